@@ -1,0 +1,383 @@
+#include "importer/reading/stamps.h"
+
+#include <algorithm>
+#include <string>
+
+#include "importer/reading/records.h"
+
+namespace trayproof::reading {
+namespace {
+
+bool is_digit(char c) { return c >= '0' && c <= '9'; }
+bool is_letter(char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c & 0x80) != 0; }
+char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c; }
+
+// Reads forward through a text.
+class Reader {
+ public:
+  explicit Reader(std::string_view text) : text_(text) {}
+  bool done() const { return at_ >= text_.size(); }
+  char peek() const { return done() ? '\0' : text_[at_]; }
+  bool take(char c) {
+    if (peek() != c || done()) return false;
+    ++at_;
+    return true;
+  }
+  void blanks() {
+    while (!done()) {
+      const std::string_view rest = text_.substr(at_);
+      if (rest.front() == ' ') at_ += 1;
+      else if (rest.starts_with("\xC2\xA0")) at_ += 2;
+      else if (rest.starts_with("\xE2\x80\xAF")) at_ += 3;
+      else break;
+    }
+  }
+  // A run of at most `most` digits; nothing when there is none.
+  std::optional<int> number(int most, int& count) {
+    count = 0;
+    int value = 0;
+    while (!done() && is_digit(text_[at_]) && count < most) {
+      value = value * 10 + (text_[at_++] - '0');
+      ++count;
+    }
+    if (count == 0 || (!done() && is_digit(text_[at_]))) return std::nullopt;
+    return value;
+  }
+  std::string_view word() {
+    const std::size_t first = at_;
+    while (!done() && is_letter(text_[at_])) ++at_;
+    return text_.substr(first, at_ - first);
+  }
+  std::string_view rest() const { return text_.substr(at_); }
+  std::size_t at() const { return at_; }
+  void move(std::size_t at) { at_ = at; }
+
+ private:
+  std::string_view text_;
+  std::size_t at_ = 0;
+};
+
+std::optional<int> month_named(std::string_view word) {
+  static constexpr std::array<std::string_view, 12> names = {"january", "february", "march",     "april",   "may",      "june",
+                                                             "july",    "august",   "september", "october", "november", "december"};
+  std::string text;
+  for (const char c : word) text += lower(c);
+  if (text.size() < 3) return std::nullopt;
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    if (names[i].starts_with(text) || (text == "sept" && i == 8)) return static_cast<int>(i) + 1;
+  }
+  return std::nullopt;
+}
+
+bool skip_weekday(Reader& reader) {
+  const std::size_t start = reader.at();
+  const std::string_view word = reader.word();
+  static constexpr std::array<std::string_view, 7> days = {"mon", "tue", "wed", "thu", "fri", "sat", "sun"};
+  std::string text;
+  for (const char c : word.substr(0, 3)) text += lower(c);
+  if (word.size() >= 3 && std::find(days.begin(), days.end(), text) != days.end()) {
+    reader.take('.');
+    reader.take(',');
+    reader.blanks();
+    return true;
+  }
+  reader.move(start);
+  return false;
+}
+
+bool date_separator(Reader& reader, char& separator) {
+  const char c = reader.peek();
+  if (c != '/' && c != '-' && c != '.') return false;
+  if (separator != 0 && separator != c) return false;
+  separator = c;
+  reader.take(c);
+  if (c == '.') reader.blanks();  // "1. 5. 2024"
+  return true;
+}
+
+// "01-May-2024", "1 May 2024", "May 1, 2024", "2024-May-01".
+std::optional<RawDate> named_date(Reader& reader) {
+  const auto gap = [&] {
+    while (reader.take(' ') || reader.take('-') || reader.take('.') || reader.take(',') || reader.take('/')) {
+    }
+  };
+  int digits = 0;
+  int year_digits = 0;
+  std::optional<int> first;
+  if (is_digit(reader.peek())) {
+    first = reader.number(4, digits);
+    if (!first) return std::nullopt;
+    gap();
+  }
+  const auto month = month_named(reader.word());
+  if (!month) return std::nullopt;
+  gap();
+  int second_digits = 0;
+  const auto second = reader.number(4, second_digits);
+  if (!second) return std::nullopt;
+  int year = 0;
+  int day = 0;
+  if (first && digits == 4) {
+    year = *first;
+    day = *second;
+    year_digits = 4;
+  } else if (first) {
+    day = *first;
+    year = *second;
+    year_digits = second_digits;
+  } else {
+    day = *second;
+    gap();
+    const auto third = reader.number(4, year_digits);
+    if (!third) return std::nullopt;
+    year = *third;
+  }
+  if (year_digits != 4 && year_digits != 2) return std::nullopt;
+  return RawDate{.parts = {static_cast<std::int16_t>(year), static_cast<std::int16_t>(*month), static_cast<std::int16_t>(day)},
+                 .digits = {static_cast<std::uint8_t>(year_digits), 2, 2},
+                 .separator = '-',
+                 .named_month = true};
+}
+
+std::optional<RawDate> numeric_date(Reader& reader) {
+  RawDate date;
+  for (std::size_t i = 0; i < 3; ++i) {
+    if (i > 0 && !date_separator(reader, date.separator)) return std::nullopt;
+    int count = 0;
+    const auto number = reader.number(4, count);
+    if (!number || count == 3) return std::nullopt;
+    date.parts[i] = static_cast<std::int16_t>(*number);
+    date.digits[i] = static_cast<std::uint8_t>(count);
+  }
+  if (date.digits[1] > 2 || (date.digits[0] == 4 && date.digits[2] == 4)) return std::nullopt;
+  // Some write a dot behind the last number too.
+  if (date.separator == '.') reader.take('.');
+  return date;
+}
+
+// "20240501" or "20240501100000".
+std::optional<RawStamp> compact(std::string_view text) {
+  std::string digits;
+  for (const char c : text) {
+    if (is_digit(c)) digits += c;
+    else if ((c == 'T' || c == ' ' || c == '_' || c == '-') && digits.size() == 8) continue;
+    else return std::nullopt;
+  }
+  if (digits.size() != 8 && digits.size() != 12 && digits.size() != 14) return std::nullopt;
+  const auto part = [&](std::size_t at, std::size_t count) { return std::stoi(digits.substr(at, count)); };
+  const int year = part(0, 4);
+  if (year < 1980 || year > 2079 || !is_date({year, part(4, 2), part(6, 2)})) return std::nullopt;
+  RawStamp stamp;
+  stamp.date = RawDate{.parts = {static_cast<std::int16_t>(year), static_cast<std::int16_t>(part(4, 2)),
+                                 static_cast<std::int16_t>(part(6, 2))},
+                       .digits = {4, 2, 2},
+                       .separator = '-',
+                       .named_month = false};
+  if (digits.size() > 8) {
+    const int second = digits.size() == 14 ? part(12, 2) : 0;
+    if (part(8, 2) > 23 || part(10, 2) > 59 || second > 59) return std::nullopt;
+    stamp.clock_ms = ((part(8, 2) * 60 + part(10, 2)) * 60 + second) * 1000;
+    stamp.seconds = digits.size() == 14;
+  }
+  return stamp;
+}
+
+// hh:mm[:ss[.f…]], also with dots or an h between, and what may follow: half of the day, offset.
+bool clock(Reader& reader, RawStamp& stamp, bool after_date) {
+  std::optional<bool> half;
+  {  // the half of the day may stand in front, as in Chinese and Korean
+    const std::size_t start = reader.at();
+    if (const auto before = half_day(reader.word())) half = before;
+    else reader.move(start);
+    reader.blanks();
+  }
+  int count = 0;
+  const auto hour = reader.number(2, count);
+  if (!hour) return false;
+  const char between = reader.peek();
+  if (between != ':' && !(between == '.' && after_date) && between != 'h') {
+    return false;
+  }
+  reader.take(between);
+  const auto minute = reader.number(2, count);
+  if (!minute || count != 2 || *minute > 59) return false;
+  int second = 0;
+  int ms = 0;
+  if (reader.take(between == 'h' ? ':' : between)) {
+    const auto found = reader.number(2, count);
+    if (!found || *found > 59) return false;
+    second = *found;
+    stamp.seconds = true;
+    if (reader.peek() == '.' || reader.peek() == ',' || reader.peek() == ':') {
+      reader.take(reader.peek());
+      int scale = 100;
+      bool any = false;
+      while (is_digit(reader.peek())) {
+        ms += (reader.peek() - '0') * scale;
+        scale /= 10;
+        reader.take(reader.peek());
+        any = true;
+      }
+      if (!any) return false;
+    }
+  }
+  std::int32_t clock_ms = ((*hour * 60 + *minute) * 60 + second) * 1000 + ms;
+  reader.blanks();
+  if (!half && !reader.done()) {
+    const std::size_t start = reader.at();
+    std::string_view rest = reader.rest();
+    const std::size_t end = rest.find_first_of("+0123456789Z");
+    half = half_day(trimmed(rest.substr(0, end)));
+    if (half) reader.move(start + (end == std::string_view::npos ? rest.size() : end));
+  }
+  if (half) {
+    const auto moved = in_half(clock_ms, *half);
+    if (!moved) return false;
+    clock_ms = *moved;
+  } else if (*hour > 23) {
+    return false;
+  }
+  stamp.clock_ms = clock_ms;
+  reader.blanks();
+  if (reader.rest() == "Z" || reader.rest() == "z" || reader.rest() == "UTC" || reader.rest() == "GMT") {
+    stamp.offset_minutes = std::int16_t{0};
+    reader.move(reader.at() + reader.rest().size());
+  } else if (reader.peek() == '+' || (reader.peek() == '-' && after_date)) {
+    const int sign = reader.take('-') ? -1 : 1;
+    if (sign > 0) reader.take('+');
+    int digits = 0;
+    const auto hours = reader.number(4, digits);
+    if (!hours) return false;
+    int minutes = digits == 4 ? *hours % 100 : 0;
+    const int whole = digits == 4 ? *hours / 100 : *hours;
+    if (digits <= 2 && reader.take(':')) {
+      const auto more = reader.number(2, digits);
+      if (!more) return false;
+      minutes = *more;
+    }
+    if (whole > 14 || minutes > 59) return false;
+    stamp.offset_minutes = static_cast<std::int16_t>(sign * (whole * 60 + minutes));
+  }
+  return reader.done();
+}
+
+}  // namespace
+
+std::string_view name_of(DateOrder order) {
+  return order == DateOrder::dmy ? "dmy" : order == DateOrder::mdy ? "mdy" : "ymd";
+}
+
+std::optional<DateOrder> date_order_named(std::string_view name) {
+  for (const auto one : {DateOrder::dmy, DateOrder::mdy, DateOrder::ymd}) {
+    if (name_of(one) == name) return one;
+  }
+  return std::nullopt;
+}
+
+std::optional<bool> half_day(std::string_view text) {
+  std::string word;
+  for (const char c : text) {
+    if (c != '.' && c != ' ') word += lower(c);
+  }
+  std::string plain;
+  for (std::size_t at = 0; at < word.size();) {
+    if (std::string_view(word).substr(at).starts_with("\xC2\xA0")) at += 2;
+    else plain += word[at++];
+  }
+  static constexpr std::array<std::string_view, 12> before = {"am", "a", "上午", "午前", "오전", "ص", "πμ", "vorm", "fm", "de", "sa", "dop"};
+  static constexpr std::array<std::string_view, 12> after = {"pm", "p", "下午", "午後", "오후", "م", "μμ", "nachm", "em", "du", "ch", "odp"};
+  if (std::find(before.begin(), before.end(), plain) != before.end()) return false;
+  if (std::find(after.begin(), after.end(), plain) != after.end()) return true;
+  return std::nullopt;
+}
+
+std::optional<std::int32_t> in_half(std::int32_t clock_ms, bool after_noon) {
+  constexpr std::int32_t half_ms = 12 * 3600 * 1000;
+  if (clock_ms >= half_ms + 3600 * 1000) {
+    // "13:05 PM": some write both; the half must then agree.
+    if (after_noon && clock_ms < 2 * half_ms) return clock_ms;
+    return std::nullopt;
+  }
+  if (clock_ms >= half_ms) return after_noon ? clock_ms : clock_ms - half_ms;  // twelve o'clock comes first in its half
+  return after_noon ? clock_ms + half_ms : clock_ms;
+}
+
+std::optional<RawStamp> parse_stamp(std::string_view text) {
+  text = trimmed(text);
+  if (text.size() < 4 || text.size() > 48) return std::nullopt;
+  if (!is_digit(text.front()) && !is_letter(text.front())) return std::nullopt;
+  if (auto found = compact(text)) return found;
+  Reader reader(text);
+  RawStamp stamp;
+  skip_weekday(reader);
+  const std::size_t start = reader.at();
+  stamp.date = numeric_date(reader);
+  if (!stamp.date) {
+    reader.move(start);
+    stamp.date = named_date(reader);
+  }
+  if (!stamp.date) {
+    reader.move(start);
+    if (!clock(reader, stamp, false)) return std::nullopt;
+    return stamp;
+  }
+  if (reader.done()) return stamp;
+  const bool letter = reader.take('T') || reader.take('t');
+  if (!letter) {
+    const std::size_t before = reader.at();
+    reader.take(',');
+    reader.blanks();
+    while (reader.take('-') || reader.take('_') || reader.take('/')) reader.blanks();
+    if (reader.at() == before) return std::nullopt;
+    skip_weekday(reader);
+  }
+  if (!clock(reader, stamp, true)) return std::nullopt;
+  return stamp;
+}
+
+std::optional<double> parse_elapsed(std::string_view text) {
+  Reader reader(trimmed(text));
+  double total = 0;
+  int parts = 0;
+  while (true) {
+    int count = 0;
+    const auto number = reader.number(6, count);
+    if (!number || (parts > 0 && (count != 2 || *number > 59))) return std::nullopt;
+    total = total * 60 + *number;
+    ++parts;
+    if (parts > 3) return std::nullopt;
+    if (!reader.take(':')) break;
+  }
+  if (parts < 2) return std::nullopt;
+  if (reader.take('.') || reader.take(',')) {
+    double scale = 0.1;
+    while (is_digit(reader.peek())) {
+      total += (reader.peek() - '0') * scale;
+      scale /= 10;
+      reader.take(reader.peek());
+    }
+  }
+  if (!reader.done()) return std::nullopt;
+  return total;
+}
+
+std::optional<CivilDate> day_of(const RawDate& date, DateOrder order) {
+  const auto full = [](int year, int digits) {
+    if (digits >= 4) return year;
+    if (digits != 2) return 0;
+    return year < 80 ? 2000 + year : 1900 + year;
+  };
+  CivilDate day;
+  if (date.named_month || order == DateOrder::ymd) {
+    day = {full(date.parts[0], date.digits[0]), date.parts[1], date.parts[2]};
+    if (date.digits[2] > 2) return std::nullopt;
+  } else {
+    if (date.digits[0] > 2) return std::nullopt;
+    const bool day_first = order == DateOrder::dmy;
+    day = {full(date.parts[2], date.digits[2]), date.parts[day_first ? 1 : 0], date.parts[day_first ? 0 : 1]};
+  }
+  if (day.year < 1900 || day.year > 2199 || !is_date(day)) return std::nullopt;
+  return day;
+}
+
+}  // namespace trayproof::reading

@@ -1,0 +1,25 @@
+// Every limit on what is taken in, in one place. The format's own limits (docs/ledger-format.md) can never be lowered.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+
+namespace trayproof::limits {
+
+inline constexpr std::size_t entry_bytes = 256 * 1024;
+inline constexpr std::size_t list_items = 2000;
+inline constexpr std::size_t depth = 8;
+inline constexpr std::size_t id_code_points = 64;
+inline constexpr std::size_t text_code_points = 200;
+inline constexpr std::size_t free_text_code_points = 2000;
+inline constexpr std::size_t toml_bytes = 128 * 1024;
+inline constexpr std::size_t patient_code_points = 64;
+inline constexpr std::size_t known_number_code_points = 5;  // shorter numbers are not looked for in texts
+inline constexpr std::int64_t signed_events_max = 10'000;   // one signature covers at most this many
+
+inline constexpr std::size_t record_file_bytes = std::size_t{1} << 30;   // a file of events
+inline constexpr std::size_t logger_file_bytes = std::size_t{256} << 20; // a logger's export
+inline constexpr std::size_t attachment_part_bytes = 1'000'000;          // plain bytes a row; below 1 MiB compressed
+inline constexpr std::size_t refusals_shown = 1000;                      // printed to a person; JSON holds all
+
+}  // namespace trayproof::limits

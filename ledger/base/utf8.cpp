@@ -1,0 +1,87 @@
+#include "ledger/base/utf8.h"
+
+#include <algorithm>
+
+namespace trayproof {
+namespace {
+
+// Length of the valid sequence at `at`, 0 when there is none. The ranges are Unicode's table 3-7.
+std::size_t sequence_length(std::string_view text, std::size_t at) {
+  const auto byte = [&](std::size_t i) { return i < text.size() ? static_cast<unsigned char>(text[i]) : 0U; };
+  const auto tail = [&](std::size_t i) { return (byte(i) & 0xC0U) == 0x80U; };
+  const unsigned first = byte(at);
+  if (first < 0x80) return 1;
+  if (first >= 0xC2 && first <= 0xDF) return tail(at + 1) ? 2 : 0;
+  const unsigned second = byte(at + 1);
+  if (first >= 0xE0 && first <= 0xEF) {
+    const unsigned low = first == 0xE0 ? 0xA0 : 0x80;
+    const unsigned high = first == 0xED ? 0x9F : 0xBF;
+    return second >= low && second <= high && tail(at + 2) ? 3 : 0;
+  }
+  if (first >= 0xF0 && first <= 0xF4) {
+    const unsigned low = first == 0xF0 ? 0x90 : 0x80;
+    const unsigned high = first == 0xF4 ? 0x8F : 0xBF;
+    return second >= low && second <= high && tail(at + 2) && tail(at + 3) ? 4 : 0;
+  }
+  return 0;
+}
+
+}  // namespace
+
+bool is_ascii(std::string_view text) {
+  return std::all_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x80; });
+}
+
+std::optional<std::size_t> first_bad_utf8(std::string_view text) {
+  std::size_t at = 0;
+  while (at < text.size()) {
+    const std::size_t length = sequence_length(text, at);
+    if (length == 0) return at;
+    at += length;
+  }
+  return std::nullopt;
+}
+
+std::size_t code_points(std::string_view text) {
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+}
+
+char32_t next_code_point(std::string_view text, std::size_t& at) {
+  const auto byte = [&](std::size_t i) { return static_cast<char32_t>(static_cast<unsigned char>(text[i])); };
+  const char32_t first = byte(at);
+  if (first < 0x80) return at += 1, first;
+  if (first < 0xE0) {
+    const char32_t c = (first & 0x1F) << 6 | (byte(at + 1) & 0x3F);
+    return at += 2, c;
+  }
+  if (first < 0xF0) {
+    const char32_t c = (first & 0x0F) << 12 | (byte(at + 1) & 0x3F) << 6 | (byte(at + 2) & 0x3F);
+    return at += 3, c;
+  }
+  const char32_t c =
+      (first & 0x07) << 18 | (byte(at + 1) & 0x3F) << 12 | (byte(at + 2) & 0x3F) << 6 | (byte(at + 3) & 0x3F);
+  return at += 4, c;
+}
+
+void append_utf8(std::string& text, char32_t c) {
+  const auto put = [&](char32_t byte) { text += static_cast<char>(static_cast<unsigned char>(byte)); };
+  if (c < 0x80) {
+    put(c);
+  } else if (c < 0x800) {
+    put(0xC0 | c >> 6), put(0x80 | (c & 0x3F));
+  } else if (c < 0x10000) {
+    put(0xE0 | c >> 12), put(0x80 | (c >> 6 & 0x3F)), put(0x80 | (c & 0x3F));
+  } else {
+    put(0xF0 | c >> 18), put(0x80 | (c >> 12 & 0x3F)), put(0x80 | (c >> 6 & 0x3F)), put(0x80 | (c & 0x3F));
+  }
+}
+
+std::string shortened(std::string_view text, std::size_t most) {
+  if (code_points(text) <= most) return std::string(text);
+  std::size_t at = 0;
+  for (std::size_t i = 0; i < most && at < text.size(); ++i) next_code_point(text, at);
+  return std::string(text.substr(0, at)) + "…";
+}
+
+}  // namespace trayproof

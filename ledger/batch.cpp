@@ -1,0 +1,310 @@
+// Reading and preparing what was given; batch_write.cpp checks the whole and writes.
+#include "ledger/batch.h"
+
+#include <algorithm>
+
+#include "ledger/base/limits.h"
+#include "ledger/crypto/random.h"
+#include "ledger/events/fields.h"
+#include "ledger/log/chain.h"
+#include "ledger/sop/sop.h"
+#include "ledger/words/words.h"
+
+namespace trayproof {
+namespace {
+
+using json::Value;
+
+// The ledger's own members, in the order in which RFC 8785 sorts them.
+constexpr std::string_view added_names[] = {"key", "prev", "recorded", "seq", "signs", "station", "v"};
+
+Digest text_stand_in(const store::KeptText& text) {
+  return crypto::sha256({ByteView(text.salt), as_bytes(text.text)});
+}
+
+bool looks_machine_made(std::string_view text) {
+  return parse_date(text) || parse_date_time(text) || is_hex(text, 32) || is_hex(text, 16) || is_hex(text, 64);
+}
+
+}  // namespace
+
+Batch::Batch(const Writer& writer, const AppendOptions& options)
+    : writer_(&writer),
+      options_(options),
+      identities_(std::make_unique<Identities>(writer.file, writer.keys)),
+      numbers_(std::make_unique<KnownNumbers>(writer.keys)) {}
+
+Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
+  Batch batch(writer, options);
+  TRY_LET(batch.head_, writer.file.head());
+  TRY(batch.numbers_->load(writer.file));
+  TRY_LET(const auto notes, writer.file.landmarks("clock-noted"));
+  if (!notes.empty()) {
+    TRY_LET(const auto entry, writer.file.entry(notes.back()));
+    TRY_LET(const auto event, json::parse(entry.bytes));
+    if (const auto was = parse_date_time(event.text_at("was").value_or(""))) batch.known_good_clock_ = was->instant;
+  }
+  if (batch.head_.seq > 0) {
+    TRY_LET(const auto entry, writer.file.entry(batch.head_.seq));
+    TRY_LET(const auto event, json::parse(entry.bytes));
+    if (const auto recorded = parse_date_time(event.text_at("recorded").value_or(""))) {
+      batch.last_recorded_ = recorded->instant;
+      const auto allowance = static_cast<std::int64_t>(writer.clock_minutes * static_cast<double>(minute_ms));
+      if (writer.clock.now().ms < recorded->instant.ms - allowance) {
+        batch.clock_was_ = recorded->instant;
+        batch.known_good_clock_ = recorded->instant;
+      }
+    }
+  }
+  return batch;
+}
+
+void Batch::refuse(events::Refusal refusal) { refusals_.push_back(std::move(refusal)); }
+
+void Batch::know_numbers_of(const Value& given) {
+  const auto know = [&](const Value& event) {
+    const auto one = [&](const Value& number) {
+      static constexpr events::Field field{"patient", events::Type::patient, events::Needed::no};
+      Value settled = number;
+      events::Refusals ignored;  // the line itself is refused where it is read
+      events::settle(settled, field, "patient", ignored, events::StandIns::taken);
+      if (ignored.empty() && settled.is_text()) numbers_->add(settled.text());
+    };
+    if (const Value* patient = event.find("patient")) one(*patient);
+    if (const Value* newborns = event.find("newborns"); newborns != nullptr && newborns->is_list()) {
+      for (const Value& newborn : newborns->items()) one(newborn);
+    }
+  };
+  know(given);
+  if (const Value* replacement = given.find("replacement")) know(*replacement);
+}
+
+bool Batch::passes_clock(const events::Draft& draft, std::int64_t line) {
+  const Instant now = writer_->clock.now();
+  if (known_good_clock_ && now < *known_good_clock_) return true;  // the clock is known to be wrong
+  const auto allowance = static_cast<std::int64_t>(writer_->clock_minutes * static_cast<double>(minute_ms));
+  const auto check = [&](const Value& event, const std::string& field) {
+    const auto at = parse_date_time(event.text_at("at").value_or(""));
+    const auto precision = parse_precision(event.text_at("precision").value_or("second")).value_or(Precision::second);
+    if (!at || span_of(*at, precision).earliest.ms <= now.ms + allowance) return true;
+    refuse({line, field, say("refused.future", {{"found", *event.text_at("at")}, {"now", format_recorded(now)},
+                                               {"allowed", json::plain(Value(writer_->clock_minutes))}})});
+    return false;
+  };
+  if (!check(draft.event, "at")) return false;
+  const Value* replacement = draft.event.find("replacement");
+  return replacement == nullptr || !replacement->is_object() || check(*replacement, "replacement.at");
+}
+
+bool Batch::passes_sop(const events::Draft& draft, std::int64_t line) {
+  if (draft.kind->name != "sop-adopted") return true;
+  const auto sop = sop::read(*draft.event.text_at("toml"));
+  if (!sop.ok()) refuse({line, "toml", sop.error().sentence()});
+  return sop.ok();
+}
+
+// No text and no id may hold a known patient's number as a whole word.
+bool Batch::passes_numbers(const Value& value, std::string_view kind, const std::string& path, std::int64_t line, int depth) {
+  if (value.is_text()) {
+    if (looks_machine_made(value.text()) || !numbers_->found_in(value.text())) return true;
+    refuse({line, path, say("refused.names-patient")});
+    return false;
+  }
+  bool passes = true;
+  if (value.is_list()) {
+    for (const Value& item : value.items()) passes = passes_numbers(item, kind, path, line, depth + 1) && passes;
+  } else if (value.is_object()) {
+    for (const json::Member& member : value.members()) {
+      if (member.name == "patient" || member.name == "newborns" || (depth == 0 && member.name == "kind")) continue;
+      const std::string inner = path.empty() ? member.name : path + "." + member.name;
+      passes = passes_numbers(member.value, kind, inner, line, depth + 1) && passes;
+    }
+  }
+  return passes;
+}
+
+BesideTheChain Batch::beside(const Prepared* prepared) {
+  return {
+      .text = [this, prepared](std::string_view stand_in) -> std::optional<std::string> {
+        Digest digest;
+        if (!from_hex(stand_in, digest)) return std::nullopt;
+        if (prepared != nullptr) {
+          for (const store::KeptText& text : prepared->texts) {
+            if (text.stand_in == digest) return text.text;
+          }
+        }
+        auto kept = writer_->file.text(digest);
+        return kept.ok() && kept.value() ? std::optional(kept.value()->text) : std::nullopt;
+      },
+      .pseudonym = [this](std::string_view number) -> std::optional<std::string> {
+        auto known = identities_->find(number);
+        return known.ok() && known.value() ? std::optional(hex(*known.value())) : std::nullopt;
+      },
+      .has_number = [this, prepared](std::string_view pseudonym) {
+        crypto::Token token;
+        if (!from_hex(pseudonym, token)) return false;
+        if (prepared != nullptr && std::find(prepared->pseudonyms.begin(), prepared->pseudonyms.end(), token) != prepared->pseudonyms.end()) {
+          return true;
+        }
+        auto kept = writer_->file.patient_by_pseudonym(token);
+        return kept.ok() && kept.value().has_value();
+      },
+  };
+}
+
+Result<bool> Batch::same_as_entry(const events::Draft& draft, std::int64_t seq) {
+  TRY_LET(const auto entry, writer_->file.entry(seq));
+  TRY_LET(const auto stored, json::parse(entry.bytes));
+  return same_content(draft.event, stored, beside(nullptr));
+}
+
+bool Batch::same_as_prepared(const events::Draft& draft, const Prepared& prepared) {
+  const auto stored = json::parse("{" + prepared.members + "}");
+  CHECK(stored.ok());
+  return same_content(draft.event, stored.value(), beside(&prepared));
+}
+
+Result<bool> Batch::settle_repeat(const events::Draft& draft, const crypto::Token& content, std::int64_t line) {
+  Outcome outcome{.line = line, .prepared = {}, .repeats_seq = {}, .repeats_prepared = {}};
+  if (const auto slip = draft.event.text_at("slip")) {
+    TRY_LET(const auto seq, writer_->file.find_slip(*slip));
+    if (seq) {
+      TRY_LET(const bool same, same_as_entry(draft, *seq));
+      if (same) outcome.repeats_seq = *seq;
+      if (!same) refuse({line, "slip", say("refused.slip", {{"found", *slip}, {"seq", std::to_string(*seq)}})});
+    } else if (const auto there = slips_.find(std::string(*slip)); there != slips_.end()) {
+      const Prepared& earlier = prepared_[there->second];
+      if (same_as_prepared(draft, earlier)) outcome.repeats_prepared = there->second;
+      else refuse({line, "slip", say("refused.slip-in-file", {{"found", *slip}, {"line", std::to_string(earlier.line)}})});
+    } else {
+      return false;
+    }
+    outcomes_.push_back(outcome);
+    return true;
+  }
+  if (!options_.same_content_repeats) return false;
+  TRY_LET(const auto candidates, writer_->file.find_content(content));
+  for (const std::int64_t seq : candidates) {
+    TRY_LET(const bool same, same_as_entry(draft, seq));
+    if (!same) continue;
+    outcomes_.push_back({.line = line, .prepared = {}, .repeats_seq = seq, .repeats_prepared = {}});
+    return true;
+  }
+  const auto range = contents_.equal_range(content);
+  for (auto it = range.first; it != range.second; ++it) {
+    if (!same_as_prepared(draft, prepared_[it->second])) continue;
+    outcomes_.push_back({.line = line, .prepared = {}, .repeats_seq = {}, .repeats_prepared = it->second});
+    return true;
+  }
+  return false;
+}
+
+Result<void> Batch::add(std::int64_t line, Value given) {
+  auto reading = events::read_draft(std::move(given), options_.giver, options_.default_by);
+  for (events::Refusal& refusal : reading.refusals) {
+    refusal.line = line;
+    refuse(std::move(refusal));
+  }
+  const auto refused = [&]() -> Result<void> {
+    outcomes_.emplace_back();
+    return {};
+  };
+  if (!reading.draft) return refused();
+  const events::Draft& draft = *reading.draft;
+  const bool fits = passes_clock(draft, line) && passes_sop(draft, line) &&
+                    passes_numbers(draft.event, draft.kind->name, "", line, 0);
+  if (!fits) return refused();
+  const crypto::Token content = content_digest(draft.event);
+  TRY_LET(const bool settled, settle_repeat(draft, content, line));
+  if (settled) return {};
+  return prepare(std::move(*reading.draft), content, line);
+}
+
+Result<void> Batch::put_number(Value& value, Prepared& prepared) {
+  if (const auto kept = value.text_at("pseudonym")) {
+    prepared.kept.emplace_back(*kept);
+    value = Value(std::string(*kept));
+    return {};
+  }
+  TRY_LET(const auto pseudonym, identities_->pseudonym_for(value.text()));
+  prepared.pseudonyms.push_back(pseudonym);
+  value = Value(hex(pseudonym));
+  return {};
+}
+
+void Batch::put_text(Value& value, Prepared& prepared) {
+  if (const auto kept = value.text_at("sha256")) {
+    prepared.kept.emplace_back(*kept);
+    return;
+  }
+  store::KeptText text{.stand_in = {}, .salt = crypto::random_bytes<16>(), .text = value.text()};
+  text.stand_in = text_stand_in(text);
+  value = Value::object().set("sha256", hex(text.stand_in));
+  prepared.texts.push_back(std::move(text));
+}
+
+Result<void> Batch::put_stand_ins(Value& value, std::string_view kind, Prepared& prepared) {
+  if (value.is_list()) {
+    for (Value& item : value.items()) TRY(put_stand_ins(item, "", prepared));
+    return {};
+  }
+  if (!value.is_object()) return {};
+  for (json::Member& member : value.members()) {
+    if (events::is_free_text(member.name) || (member.name == "name" && kind == "person-enrolled")) {
+      if (member.value.is_text() || member.value.is_object()) put_text(member.value, prepared);
+    } else if (member.name == "patient" && !kind.empty()) {
+      TRY(put_number(member.value, prepared));
+    } else if (member.name == "newborns" && !kind.empty()) {
+      for (Value& newborn : member.value.items()) TRY(put_number(newborn, prepared));
+    } else if (member.name == "replacement" && kind == "corrected") {
+      TRY(put_stand_ins(member.value, member.value.text_at("kind").value_or(""), prepared));
+    } else {
+      TRY(put_stand_ins(member.value, "", prepared));
+    }
+  }
+  return {};
+}
+
+Result<void> Batch::prepare(events::Draft draft, const crypto::Token& content, std::int64_t line) {
+  Prepared prepared;
+  prepared.line = line;
+  prepared.given = outcomes_.size();
+  prepared.kind = draft.kind;
+  prepared.content = content;
+  prepared.slip = draft.event.text_at("slip").value_or("");
+  if (draft.kind->name == "corrected") prepared.of = static_cast<std::int64_t>(*draft.event.number_at("of"));
+  if (const Value* effective = effective_of(draft.event)) prepared.introduces = introductions_of(*effective);
+  prepared.soaks = soaks_of(draft.event);
+  TRY(put_stand_ins(draft.event, draft.kind->name, prepared));
+
+  json::Members& members = draft.event.members();
+  std::sort(members.begin(), members.end(),
+            [](const json::Member& a, const json::Member& b) { return json::name_before(a.name, b.name); });
+  std::size_t added = 0;
+  for (const json::Member& member : members) {
+    while (added < std::size(added_names) && added_names[added] < member.name) {
+      prepared.cuts[added++] = static_cast<std::uint32_t>(prepared.members.size());
+    }
+    if (!prepared.members.empty()) prepared.members += ',';
+    json::append_canonical_text(prepared.members, member.name);
+    prepared.members += ':';
+    json::append_canonical(prepared.members, member.value);
+  }
+  while (added < std::size(added_names)) prepared.cuts[added++] = static_cast<std::uint32_t>(prepared.members.size());
+
+  constexpr std::size_t added_bytes_max = 512;  // what the ledger's own members take at most
+  if (prepared.members.size() + added_bytes_max > limits::entry_bytes) {
+    refuse({line, "", say("refused.entry-long", {{"found", std::to_string(prepared.members.size())},
+                                                {"allowed", std::to_string(limits::entry_bytes - added_bytes_max)}})});
+    outcomes_.emplace_back();
+    return {};
+  }
+  const std::size_t index = prepared_.size();
+  if (!prepared.slip.empty()) slips_.emplace(prepared.slip, index);
+  contents_.emplace(content, index);
+  prepared_.push_back(std::move(prepared));
+  outcomes_.push_back({.line = line, .prepared = index, .repeats_seq = {}, .repeats_prepared = {}});
+  return {};
+}
+
+}  // namespace trayproof

@@ -1,0 +1,112 @@
+// One append: what was given becomes prepared entries, is checked as a whole whatever the order of its lines, and is
+// written in one transaction. Private to the ledger's face.
+#pragma once
+
+#include <array>
+#include <map>
+#include <optional>
+#include <string>
+#include <unordered_map>
+#include <vector>
+
+#include "ledger/base/clock.h"
+#include "ledger/base/result.h"
+#include "ledger/content.h"
+#include "ledger/events/draft.h"
+#include "ledger/events/refusal.h"
+#include "ledger/identities.h"
+#include "ledger/introductions.h"
+#include "ledger/ledger.h"
+#include "ledger/store/ledger_file.h"
+
+namespace trayproof {
+
+// What an append needs to know of its ledger.
+struct Writer {
+  store::LedgerFile& file;
+  const people::KeyFile& keys;
+  Clock& clock;
+  std::string station;
+  double clock_minutes = 5;  // allowance of the SOP in force
+};
+
+// The mark of the chain's end at a commit, under the station's secret.
+Digest latest_mark(const people::KeyFile& keys, std::int64_t size, const Digest& hash);
+
+class Batch {
+ public:
+  // Inside a transaction that the caller began: nothing may change below it.
+  static Result<Batch> begin(const Writer& writer, const AppendOptions& options);
+
+  // Numbers of patients that stand anywhere in what is given, so that texts before them are checked too.
+  void know_numbers_of(const json::Value& given);
+  Result<void> add(std::int64_t line, json::Value given);
+  void refuse(events::Refusal refusal);
+
+  // Checks the whole, then writes what is taken. Nothing is written when something is refused and all must be good.
+  Result<Appended> finish();
+
+ private:
+  // One event ready to be written: its canonical members, and where the ledger's own members go between them.
+  struct Prepared {
+    std::int64_t line = 0;
+    std::size_t given = 0;  // index among the given events
+    const events::Kind* kind = nullptr;
+    std::string slip;
+    crypto::Token content{};
+    std::string members;
+    std::array<std::uint32_t, 7> cuts{};
+    std::vector<store::KeptText> texts;
+    std::vector<crypto::Token> pseudonyms;
+    std::vector<std::string> kept;  // stand-ins that the input gave (hex)
+    std::vector<Introduction> introduces;
+    std::vector<Soak> soaks;
+    std::optional<std::int64_t> of;
+    bool refused = false;
+  };
+  // What a given event came to: a prepared entry, a repeat of an entry or of a prepared one, or nothing.
+  struct Outcome {
+    std::int64_t line = 0;
+    std::optional<std::size_t> prepared;
+    std::optional<std::int64_t> repeats_seq;
+    std::optional<std::size_t> repeats_prepared;
+  };
+
+  Batch(const Writer& writer, const AppendOptions& options);
+
+  bool passes_clock(const events::Draft& draft, std::int64_t line);
+  bool passes_sop(const events::Draft& draft, std::int64_t line);
+  bool passes_numbers(const json::Value& value, std::string_view kind, const std::string& path, std::int64_t line, int depth);
+  // Sets the outcome and returns true when the event is a repeat or its slip is taken.
+  Result<bool> settle_repeat(const events::Draft& draft, const crypto::Token& content, std::int64_t line);
+  Result<bool> same_as_entry(const events::Draft& draft, std::int64_t seq);
+  bool same_as_prepared(const events::Draft& draft, const Prepared& prepared);
+  BesideTheChain beside(const Prepared* prepared);
+  Result<void> prepare(events::Draft draft, const crypto::Token& content, std::int64_t line);
+  Result<void> put_stand_ins(json::Value& value, std::string_view kind, Prepared& prepared);
+  Result<void> put_number(json::Value& value, Prepared& prepared);
+  void put_text(json::Value& value, Prepared& prepared);
+
+  std::int64_t provisional_seq(std::size_t prepared) const;
+  Result<void> check_whole();
+  Result<void> check_correction(std::size_t index, Holdings& holdings);
+  Result<void> write(Appended& report);
+  Result<void> note_clock();
+  Result<void> write_one(const Prepared& prepared, std::int64_t signs, bool signs_here);
+
+  const Writer* writer_;
+  AppendOptions options_;
+  std::unique_ptr<Identities> identities_;
+  std::unique_ptr<KnownNumbers> numbers_;
+  store::ChainHead head_;
+  Instant last_recorded_;
+  std::optional<Instant> known_good_clock_;
+  std::optional<Instant> clock_was_;  // set when the clock went back since the last entry
+  std::vector<Prepared> prepared_;
+  std::vector<Outcome> outcomes_;
+  std::unordered_map<std::string, std::size_t> slips_;
+  std::multimap<crypto::Token, std::size_t> contents_;
+  events::Refusals refusals_;
+};
+
+}  // namespace trayproof

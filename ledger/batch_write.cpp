@@ -1,0 +1,276 @@
+// Checking a batch as a whole and writing it; batch.cpp reads and prepares.
+#include <algorithm>
+#include <set>
+
+#include "ledger/base/limits.h"
+#include "ledger/batch.h"
+#include "ledger/log/chain.h"
+#include "ledger/words/words.h"
+
+namespace trayproof {
+namespace {
+
+using json::Value;
+
+bool is_landmark(std::string_view kind) {
+  return kind == "sop-adopted" || kind == "facility-described" || kind == "clock-noted" || kind == "key-added" ||
+         kind == "key-retired";
+}
+
+}  // namespace
+
+// The seq that a prepared event gets when everything before it is taken.
+std::int64_t Batch::provisional_seq(std::size_t prepared) const {
+  return head_.seq + (clock_was_ ? 1 : 0) + static_cast<std::int64_t>(prepared) + 1;
+}
+
+// `of` must name an earlier event that can be corrected, and kept stand-ins must stand in its family.
+Result<void> Batch::check_correction(std::size_t index, Holdings& holdings) {
+  Prepared& prepared = prepared_[index];
+  const auto no = [&](std::string_view field, std::string why) -> Result<void> {
+    refuse({prepared.line, std::string(field), std::move(why)});
+    prepared.refused = true;
+    return {};
+  };
+  const std::int64_t first_own = provisional_seq(0);
+  const auto own = [&](std::int64_t seq) -> const Prepared* {
+    return seq >= first_own && seq < provisional_seq(index) ? &prepared_[static_cast<std::size_t>(seq - first_own)] : nullptr;
+  };
+  std::int64_t origin = *prepared.of;
+  if (origin > head_.seq && own(origin) == nullptr) return no("of", say("refused.of", {{"found", std::to_string(origin)}}));
+  if (const Prepared* named = own(origin)) {
+    if (named->refused) return no("of", say("refused.of", {{"found", std::to_string(origin)}}));
+    if (named->of) origin = *named->of;  // rewritten to its family's origin when it was checked
+  }
+  if (own(origin) == nullptr) {
+    TRY_LET(const auto family, writer_->file.origin_of(origin));
+    if (family) origin = *family;
+  }
+  std::vector<std::string> family_bytes;
+  std::string kind;
+  if (const Prepared* named = own(origin)) {
+    kind = named->kind->name;
+    family_bytes.push_back(named->members);
+  } else {
+    TRY_LET(const auto entry, writer_->file.entry(origin));
+    TRY_LET(const auto event, json::parse(entry.bytes));
+    kind = event.text_at("kind").value_or("");
+    family_bytes.push_back(entry.bytes);
+    TRY_LET(const auto corrections, writer_->file.corrections_of(origin));
+    for (const std::int64_t seq : corrections) {
+      TRY_LET(auto correction, writer_->file.entry(seq));
+      family_bytes.push_back(std::move(correction.bytes));
+    }
+  }
+  const events::Kind* known = events::find_kind(kind);
+  if (known == nullptr || !known->correctable()) {
+    return no("of", say("refused.of-kind", {{"found", std::to_string(*prepared.of)}, {"kind", kind}}));
+  }
+  for (std::size_t i = 0; i < index; ++i) {
+    if (prepared_[i].of == origin && !prepared_[i].refused) family_bytes.push_back(prepared_[i].members);
+  }
+  for (const std::string& kept : prepared.kept) {
+    const bool stands = std::any_of(family_bytes.begin(), family_bytes.end(),
+                                    [&](const std::string& bytes) { return bytes.find("\"" + kept + "\"") != std::string::npos; });
+    if (!stands) return no("replacement", say("refused.stand-in"));
+  }
+  prepared.of = origin;
+  return holdings.release(origin);
+}
+
+Result<void> Batch::check_whole() {
+  Holdings holdings(writer_->file);
+  // Corrections first: they free ids for other lines, whatever the order of the lines.
+  std::map<std::int64_t, std::size_t> last_of_family;
+  for (std::size_t i = 0; i < prepared_.size(); ++i) {
+    if (!prepared_[i].of) continue;
+    TRY(check_correction(i, holdings));
+    if (!prepared_[i].refused) last_of_family[*prepared_[i].of] = i;
+  }
+  const std::int64_t first_own = provisional_seq(0);
+  const auto claim = [&](Prepared& prepared, std::int64_t origin) -> Result<void> {
+    for (const Introduction& one : prepared.introduces) {
+      TRY_LET(const auto holder, holdings.claim(one, origin, prepared.line));
+      if (!holder) continue;
+      const std::string field = (prepared.of ? "replacement." : "") + std::string(one.field);
+      const std::string found = "\"" + one.id + "\"";
+      const bool in_file = holder->line != 0 && prepared.line != 0;
+      refuse({prepared.line, field,
+              in_file ? say("refused.already-in-file", {{"found", found}, {"line", std::to_string(holder->line)}})
+                      : say("refused.already-there", {{"found", found}, {"seq", std::to_string(holder->origin)}})});
+      prepared.refused = true;
+    }
+    return {};
+  };
+  for (std::size_t i = 0; i < prepared_.size(); ++i) {
+    Prepared& prepared = prepared_[i];
+    const std::int64_t seq = provisional_seq(i);
+    if (prepared.of || last_of_family.contains(seq)) continue;  // corrections, and originals corrected in this batch
+    TRY(claim(prepared, seq));
+  }
+  for (const auto& [origin, last] : last_of_family) TRY(claim(prepared_[last], origin));
+  for (Prepared& prepared : prepared_) {
+    for (const Soak& soak : prepared.soaks) {
+      TRY_LET(const auto holder, holdings.holder("solution", soak.solution));
+      if (!holder || holder->detail.empty() || holder->detail == "decontamination") continue;
+      refuse({prepared.line, soak.field, say("refused.soak-is-load", {{"found", "\"" + soak.solution + "\""}, {"use", holder->detail}})});
+      prepared.refused = true;
+    }
+  }
+  const bool any_refused = std::any_of(prepared_.begin(), prepared_.end(), [](const Prepared& one) { return one.refused; });
+  if (!any_refused) return refusals_.empty() || options_.on_refusal == OnRefusal::keep_good ? holdings.store() : Result<void>();
+  if (options_.on_refusal == OnRefusal::take_nothing) return {};
+  // Some are left out: what stays is checked again by itself, since seqs and ids have moved.
+  for (Outcome& outcome : outcomes_) {
+    if (!outcome.repeats_prepared || !prepared_[*outcome.repeats_prepared].refused) continue;
+    const std::int64_t same = prepared_[*outcome.repeats_prepared].line;
+    refuse({outcome.line, "", say("refused.same-as-line", {{"line", std::to_string(same)}})});
+    outcome.repeats_prepared.reset();
+  }
+  std::vector<std::size_t> moved(prepared_.size());
+  std::vector<Prepared> kept;
+  for (std::size_t i = 0; i < prepared_.size(); ++i) {
+    moved[i] = kept.size();
+    Prepared& one = prepared_[i];
+    // A correction of an event of the same batch names a seq that is no longer sure.
+    if (!one.refused && one.of && *one.of >= first_own) {
+      refuse({one.line, "of", say("refused.of", {{"found", std::to_string(*one.of)}})});
+      one.refused = true;
+    }
+    if (one.refused) outcomes_[one.given].prepared.reset();
+    else kept.push_back(std::move(one));
+  }
+  for (Outcome& outcome : outcomes_) {
+    if (outcome.prepared) outcome.prepared = moved[*outcome.prepared];
+    if (outcome.repeats_prepared) outcome.repeats_prepared = moved[*outcome.repeats_prepared];
+  }
+  prepared_ = std::move(kept);
+  return check_whole();
+}
+
+Result<void> Batch::note_clock() {
+  if (!clock_was_) return {};
+  Value note = Value::object();
+  const Instant now = writer_->clock.now();
+  note.set("kind", "clock-noted").set("at", format_date_time({now, 0})).set("by", writer_->station);
+  note.set("was", format_date_time({*clock_was_, 0})).set("now", format_date_time({now, 0}));
+  auto reading = events::read_draft(std::move(note), events::Giver::program);
+  CHECK(reading.draft.has_value());
+  std::vector<Prepared> given = std::move(prepared_);
+  std::vector<Outcome> outcomes = std::move(outcomes_);
+  prepared_.clear();
+  outcomes_.clear();
+  const crypto::Token content = content_digest(reading.draft->event);
+  TRY(prepare(std::move(*reading.draft), content, 0));
+  TRY(write_one(prepared_.front(), 0, false));  // covered by the signature of the events that follow it
+  prepared_ = std::move(given);
+  outcomes_ = std::move(outcomes);
+  return {};
+}
+
+Result<void> Batch::write_one(const Prepared& prepared, std::int64_t signs, bool signs_here) {
+  const std::int64_t seq = head_.seq + 1;
+  const std::string values[] = {
+      "\"key\":\"" + hex(writer_->keys.station_key.public_key()) + "\"",
+      "\"prev\":\"" + hex(head_.hash) + "\"",
+      "\"recorded\":\"" + format_recorded(writer_->clock.now()) + "\"",
+      "\"seq\":" + std::to_string(seq),
+      signs_here && signs != 0 && signs < seq ? "\"signs\":" + std::to_string(signs) : std::string(),
+      "\"station\":\"" + writer_->station + "\"",
+      "\"v\":1",
+  };
+  std::string bytes = "{";
+  bytes.reserve(prepared.members.size() + 360);
+  std::size_t at = 0;
+  const auto separate = [&] {
+    if (bytes.size() > 1 && bytes.back() != ',') bytes += ',';
+  };
+  for (std::size_t i = 0; i < std::size(values); ++i) {
+    if (values[i].empty()) continue;
+    if (prepared.cuts[i] > at) {
+      const std::size_t from = prepared.members[at] == ',' ? at + 1 : at;
+      separate();
+      bytes.append(prepared.members, from, prepared.cuts[i] - from);
+      at = prepared.cuts[i];
+    }
+    separate();
+    bytes += values[i];
+  }
+  if (at < prepared.members.size()) {
+    const std::size_t from = prepared.members[at] == ',' ? at + 1 : at;
+    separate();
+    bytes.append(prepared.members, from);
+  }
+  bytes += '}';
+
+  const Digest hash = log::leaf_hash(bytes);
+  crypto::Signature signature{};
+  if (signs_here) signature = writer_->keys.station_key.sign(hash);
+  const ByteView sig = signs_here ? ByteView(signature) : ByteView();
+  TRY(writer_->file.insert({.seq = seq, .bytes = bytes, .hash = hash, .sig = sig},
+                           {.slip = prepared.slip, .content = prepared.content}));
+  TRY(identities_->store_used(prepared.pseudonyms));
+  for (const store::KeptText& text : prepared.texts) TRY(writer_->file.put_text(text));
+  if (prepared.of) TRY(writer_->file.put_correction(seq, *prepared.of));
+  if (is_landmark(prepared.kind->name)) TRY(writer_->file.put_landmark(prepared.kind->name, seq));
+  head_ = {.seq = seq, .hash = hash};
+  return {};
+}
+
+Result<void> Batch::write(Appended& report) {
+  std::vector<std::int64_t> seqs;
+  std::int64_t chunk_first = head_.seq + 1;
+  if (!prepared_.empty()) TRY(note_clock());
+  for (std::size_t i = 0; i < prepared_.size(); ++i) {
+    const std::int64_t seq = head_.seq + 1;
+    const bool last = i + 1 == prepared_.size() || seq - chunk_first + 1 == limits::signed_events_max;
+    TRY(write_one(prepared_[i], chunk_first, last));
+    seqs.push_back(seq);
+    if (last) chunk_first = seq + 1;
+  }
+  if (!prepared_.empty()) {
+    const store::LedgerFile::Marked latest{.size = head_.seq, .hash = head_.hash, .mark = latest_mark(writer_->keys, head_.seq, head_.hash)};
+    TRY(writer_->file.put_latest(latest));
+  }
+  report.taken = static_cast<std::int64_t>(seqs.size());
+  for (const Outcome& outcome : outcomes_) {
+    std::int64_t seq = 0;
+    if (outcome.prepared) seq = seqs[*outcome.prepared];
+    if (outcome.repeats_seq) seq = *outcome.repeats_seq;
+    if (outcome.repeats_prepared) seq = seqs[*outcome.repeats_prepared];
+    if (outcome.repeats_seq || outcome.repeats_prepared) ++report.repeated;
+    report.seqs.push_back(seq);
+  }
+  if (!seqs.empty()) {
+    report.first = seqs.front();
+    report.last = seqs.back();
+  } else {
+    for (const std::int64_t seq : report.seqs) {
+      if (seq == 0) continue;
+      report.first = report.first == 0 ? seq : std::min(report.first, seq);
+      report.last = std::max(report.last, seq);
+    }
+  }
+  return {};
+}
+
+Result<Appended> Batch::finish() {
+  TRY(check_whole());
+  Appended report;
+  std::stable_sort(refusals_.begin(), refusals_.end(),
+                   [](const events::Refusal& a, const events::Refusal& b) { return a.line < b.line; });
+  report.refusals = std::move(refusals_);
+  if (!report.refusals.empty() && options_.on_refusal == OnRefusal::take_nothing) {
+    report.seqs.assign(outcomes_.size(), 0);
+    return report;
+  }
+  TRY(write(report));
+  return report;
+}
+
+Digest latest_mark(const people::KeyFile& keys, std::int64_t size, const Digest& hash) {
+  const std::string text = "latest " + std::to_string(size) + " " + hex(hash);
+  return crypto::keyed_mark(keys.mark_secret, as_bytes(text));
+}
+
+}  // namespace trayproof

@@ -1,0 +1,151 @@
+#include "ledger/content.h"
+
+#include <algorithm>
+
+#include "ledger/base/time.h"
+#include "ledger/events/kinds.h"
+
+namespace trayproof {
+namespace {
+
+using json::Value;
+
+enum class Beside { no, text, number };
+
+// Is the member kept beside the chain? `kind` is the event's.
+Beside beside(std::string_view kind, std::string_view name) {
+  if (events::is_free_text(name) || (name == "name" && kind == "person-enrolled")) return Beside::text;
+  if (name == "patient" || name == "newborns") return Beside::number;
+  return Beside::no;
+}
+
+bool left_out(std::string_view name) {
+  return name == "slip" || name == "entered" || events::is_added_by_ledger(name);
+}
+
+Value digest_form(const Value& value, std::string_view kind, bool top) {
+  if (value.is_text()) {
+    if (const auto time = parse_date_time(value.text())) return Value(std::to_string(time->instant.ms));
+    return value;
+  }
+  if (value.is_list()) {
+    json::List items;
+    for (const Value& item : value.items()) items.push_back(digest_form(item, kind, false));
+    return Value(std::move(items));
+  }
+  if (!value.is_object()) return value;
+  json::Members members;
+  members.reserve(value.members().size());
+  for (const json::Member& member : value.members()) {
+    if (top && left_out(member.name)) continue;
+    switch (beside(kind, member.name)) {
+      case Beside::text: members.push_back({member.name, Value("text")}); break;
+      case Beside::number:
+        members.push_back({member.name, Value(member.value.is_list() ? member.value.items().size() : std::size_t{1})});
+        break;
+      case Beside::no:
+        if (member.name == "replacement" && kind == "corrected" && member.value.is_object()) {
+          const auto inner = member.value.text_at("kind").value_or("");
+          members.push_back({member.name, digest_form(member.value, inner, false)});
+        } else {
+          members.push_back({member.name, digest_form(member.value, kind, false)});
+        }
+    }
+  }
+  return Value(std::move(members));
+}
+
+class Comparison {
+ public:
+  explicit Comparison(const BesideTheChain& beside_the_chain) : beside_(beside_the_chain) {}
+
+  bool events(const Value& given, const Value& stored, bool top) const {
+    const std::string_view kind = given.text_at("kind").value_or("");
+    return objects(given, stored, kind, top);
+  }
+
+ private:
+  bool objects(const Value& given, const Value& stored, std::string_view kind, bool top) const {
+    const auto counted = [&](const Value& value) {
+      return std::count_if(value.members().begin(), value.members().end(),
+                           [&](const json::Member& member) { return !(top && left_out(member.name)); });
+    };
+    if (!stored.is_object() || counted(given) != counted(stored)) return false;
+    for (const json::Member& member : given.members()) {
+      if (top && left_out(member.name)) continue;
+      const Value* other = stored.find(member.name);
+      if (other == nullptr || !members(member.name, member.value, *other, kind)) return false;
+    }
+    return true;
+  }
+
+  bool members(std::string_view name, const Value& given, const Value& stored, std::string_view kind) const {
+    switch (beside(kind, name)) {
+      case Beside::text: return texts(given, stored);
+      case Beside::number: return numbers(given, stored);
+      case Beside::no: break;
+    }
+    if (name == "replacement" && kind == "corrected" && given.is_object() && stored.is_object()) {
+      return events(given, stored, false);
+    }
+    return values(given, stored, kind);
+  }
+
+  bool values(const Value& given, const Value& stored, std::string_view kind) const {
+    if (given.is_object()) return objects(given, stored, kind, false);
+    if (given.is_list()) {
+      if (!stored.is_list() || given.items().size() != stored.items().size()) return false;
+      for (std::size_t i = 0; i < given.items().size(); ++i) {
+        if (!values(given.items()[i], stored.items()[i], kind)) return false;
+      }
+      return true;
+    }
+    if (given.is_text() && stored.is_text() && given.text() != stored.text()) {
+      const auto one = parse_date_time(given.text());
+      const auto two = parse_date_time(stored.text());
+      return one && two && one->instant == two->instant;
+    }
+    return given == stored;
+  }
+
+  bool texts(const Value& given, const Value& stored) const {
+    if (given == stored) return true;  // a kept stand-in
+    const auto stand_in = stored.text_at("sha256");
+    if (!given.is_text() || !stand_in) return false;
+    const auto text = beside_.text(*stand_in);
+    return !text || *text == given.text();
+  }
+
+  bool numbers(const Value& given, const Value& stored) const {
+    if (given.is_list()) {
+      if (!stored.is_list() || given.items().size() != stored.items().size()) return false;
+      for (std::size_t i = 0; i < given.items().size(); ++i) {
+        if (!numbers(given.items()[i], stored.items()[i])) return false;
+      }
+      return true;
+    }
+    if (!stored.is_text()) return false;
+    if (const auto kept = given.text_at("pseudonym")) return *kept == stored.text();
+    if (!given.is_text()) return false;
+    if (!beside_.has_number(stored.text())) return true;  // erased: not compared
+    return beside_.pseudonym(given.text()) == stored.text();
+  }
+
+  const BesideTheChain& beside_;
+};
+
+}  // namespace
+
+crypto::Token content_digest(const Value& event) {
+  const Value form = digest_form(event, event.text_at("kind").value_or(""), true);
+  const Digest hash = crypto::sha256(as_bytes(json::canonical(form)));
+  crypto::Token token;
+  std::copy_n(hash.begin(), token.size(), token.begin());
+  return token;
+}
+
+bool same_content(const Value& given, const Value& stored, const BesideTheChain& beside) {
+  return Comparison(beside).events(given, stored, true);
+}
+
+}  // namespace trayproof

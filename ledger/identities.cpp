@@ -1,0 +1,119 @@
+#include "ledger/identities.h"
+
+#include <algorithm>
+
+#include "ledger/base/limits.h"
+#include "ledger/base/utf8.h"
+#include "ledger/crypto/random.h"
+#include "ledger/crypto/seal.h"
+#include "ledger/text/unicode.h"
+
+namespace trayproof {
+
+crypto::Token Identities::lookup_of(std::string_view number) const {
+  return crypto::keyed_token(keys_.lookup_secret, as_bytes(number));
+}
+
+Result<std::optional<crypto::Token>> Identities::find(std::string_view number) {
+  const crypto::Token lookup = lookup_of(number);
+  if (const auto there = by_lookup_.find(lookup); there != by_lookup_.end()) return std::optional(there->second);
+  TRY_LET(const auto known, file_.patient_by_lookup(lookup));
+  if (!known) return std::optional<crypto::Token>{};
+  by_lookup_.emplace(lookup, known->pseudonym);
+  return std::optional(known->pseudonym);
+}
+
+Result<crypto::Token> Identities::pseudonym_for(std::string_view number) {
+  TRY_LET(const auto known, find(number));
+  if (known) return *known;
+  const crypto::Token pseudonym = crypto::random_bytes<16>();
+  const crypto::Token lookup = lookup_of(number);
+  by_lookup_.emplace(lookup, pseudonym);
+  fresh_.emplace(pseudonym, Fresh{.lookup = lookup, .number = std::string(number), .stored = false});
+  return pseudonym;
+}
+
+Result<void> Identities::store_used(const std::vector<crypto::Token>& pseudonyms) {
+  for (const crypto::Token& pseudonym : pseudonyms) {
+    const auto found = fresh_.find(pseudonym);
+    if (found == fresh_.end() || found->second.stored) continue;
+    // The pseudonym is sealed in front of the number, so that a row moved to another patient does not open.
+    Bytes plain(pseudonym.begin(), pseudonym.end());
+    const ByteView number = as_bytes(found->second.number);
+    plain.insert(plain.end(), number.begin(), number.end());
+    const Digest key = crypto::random_bytes<32>();
+    TRY(file_.put_patient({.pseudonym = pseudonym,
+                           .lookup = found->second.lookup,
+                           .sealed_key = crypto::seal(keys_.sealing_secret, key),
+                           .sealed_number = crypto::seal(key, plain)}));
+    found->second.stored = true;
+  }
+  return {};
+}
+
+std::optional<std::string> open_number(const store::KeptPatient& patient, const people::KeyFile& keys) {
+  const auto key_bytes = crypto::unseal(keys.sealing_secret, patient.sealed_key);
+  if (!key_bytes || key_bytes->size() != 32) return std::nullopt;
+  Digest key;
+  std::copy(key_bytes->begin(), key_bytes->end(), key.begin());
+  const auto plain = crypto::unseal(key, patient.sealed_number);
+  if (!plain || plain->size() <= 16 || !std::equal(patient.pseudonym.begin(), patient.pseudonym.end(), plain->begin())) {
+    return std::nullopt;
+  }
+  return std::string(plain->begin() + 16, plain->end());
+}
+
+void KnownNumbers::add_lookup(const crypto::Token& lookup, std::size_t bytes) {
+  by_length_[bytes].push_back(lookup);
+  sorted_[bytes] = false;
+}
+
+Result<void> KnownNumbers::load(store::LedgerFile& file) {
+  constexpr std::size_t pseudonym_bytes = 16;  // sealed in front of the number
+  return file.scan_patients([&](const crypto::Token& lookup, std::size_t bytes) { add_lookup(lookup, bytes - pseudonym_bytes); });
+}
+
+void KnownNumbers::add(std::string_view number) {
+  add_lookup(crypto::keyed_token(keys_.lookup_secret, as_bytes(number)), number.size());
+}
+
+bool KnownNumbers::found_in(std::string_view text) const {
+  if (by_length_.empty()) return false;
+  // Places where a word may begin or end: anywhere but between two letters or digits.
+  thread_local std::vector<std::size_t> edges;
+  edges.clear();
+  bool inside = false;
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t begin = at;
+    const auto byte = static_cast<unsigned char>(text[at]);
+    bool letter = false;
+    if (byte < 0x80) {
+      ++at;
+      letter = (byte >= '0' && byte <= '9') || (byte >= 'a' && byte <= 'z') || (byte >= 'A' && byte <= 'Z');
+    } else {
+      letter = is_letter_or_digit(next_code_point(text, at));
+    }
+    if (!(inside && letter)) edges.push_back(begin);
+    inside = letter;
+  }
+  edges.push_back(text.size());
+  for (std::size_t i = 0; i < edges.size(); ++i) {
+    for (std::size_t k = i + 1; k < edges.size(); ++k) {
+      const std::size_t length = edges[k] - edges[i];
+      if (length > by_length_.rbegin()->first) break;
+      const auto lookups = by_length_.find(length);
+      if (lookups == by_length_.end()) continue;
+      const std::string_view word = text.substr(edges[i], length);
+      if (code_points(word) < limits::known_number_code_points) continue;
+      auto& list = const_cast<std::vector<crypto::Token>&>(lookups->second);  // sorted once, when first needed
+      if (!sorted_[length]) {
+        std::sort(list.begin(), list.end());
+        sorted_[length] = true;
+      }
+      if (std::binary_search(list.begin(), list.end(), crypto::keyed_token(keys_.lookup_secret, as_bytes(word)))) return true;
+    }
+  }
+  return false;
+}
+
+}  // namespace trayproof

@@ -1,0 +1,60 @@
+// Patients' numbers beside the chain: the entry holds a pseudonym, the number is sealed under a key of its own and found
+// through a keyed index (docs/ledger-format.md, "Patients").
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ledger/base/result.h"
+#include "ledger/crypto/hash.h"
+#include "ledger/people/key_file.h"
+#include "ledger/store/ledger_file.h"
+
+namespace trayproof {
+
+class Identities {
+ public:
+  Identities(store::LedgerFile& file, const people::KeyFile& keys) : file_(file), keys_(keys) {}
+
+  crypto::Token lookup_of(std::string_view number) const;
+  // The pseudonym of a number that the ledger knows, or that was seen in this batch.
+  Result<std::optional<crypto::Token>> find(std::string_view number);
+  // The same, making one for a new number. It is kept only by `store_used`.
+  Result<crypto::Token> pseudonym_for(std::string_view number);
+  // Inside the transaction: keeps the new patients among these pseudonyms.
+  Result<void> store_used(const std::vector<crypto::Token>& pseudonyms);
+
+ private:
+  struct Fresh {
+    crypto::Token lookup{};
+    std::string number;
+    bool stored = false;
+  };
+  store::LedgerFile& file_;
+  const people::KeyFile& keys_;
+  std::map<crypto::Token, crypto::Token> by_lookup_;  // of this batch, known ones included
+  std::map<crypto::Token, Fresh> fresh_;              // by pseudonym
+};
+
+// Nothing when the row was changed: the number does not open under its pseudonym.
+std::optional<std::string> open_number(const store::KeptPatient& patient, const people::KeyFile& keys);
+
+// Finds patients' numbers inside texts and ids, as whole words.
+class KnownNumbers {
+ public:
+  KnownNumbers(const people::KeyFile& keys) : keys_(keys) {}
+  Result<void> load(store::LedgerFile& file);
+  void add(std::string_view number);
+  bool found_in(std::string_view text) const;
+
+ private:
+  void add_lookup(const crypto::Token& lookup, std::size_t bytes);
+  const people::KeyFile& keys_;
+  std::map<std::size_t, std::vector<crypto::Token>> by_length_;  // sorted lookups by length of the number in bytes
+  mutable std::map<std::size_t, bool> sorted_;
+};
+
+}  // namespace trayproof

@@ -1,0 +1,126 @@
+#include "ledger/introductions.h"
+
+#include "ledger/events/kinds.h"
+
+namespace trayproof {
+namespace {
+
+using json::Value;
+
+struct Rule {
+  std::string_view kind;
+  std::string_view sort;
+  std::string_view field;
+};
+
+constexpr Rule rules[] = {
+    {"packed", "pack", "pack"},
+    {"pack-received", "pack", "pack"},
+    {"load-started", "load", "load"},
+    {"load-ended", "load-end", "load"},
+    {"procedure-done", "procedure", "procedure"},
+    {"solution-prepared", "solution", "solution"},
+    {"solution-discarded", "solution-discard", "solution"},
+    {"recall-opened", "recall", "recall"},
+    {"recall-closed", "recall-close", "recall"},
+};
+
+}  // namespace
+
+const Value* effective_of(const Value& event) {
+  if (event.text_at("kind") != "corrected") return &event;
+  const Value* replacement = event.find("replacement");
+  return replacement != nullptr && replacement->is_object() ? replacement : nullptr;
+}
+
+std::vector<Introduction> introductions_of(const Value& event) {
+  const auto kind = event.text_at("kind").value_or("");
+  for (const Rule& rule : rules) {
+    if (rule.kind != kind) continue;
+    const auto id = event.text_at(rule.field);
+    if (!id) return {};
+    return {{.sort = rule.sort, .id = std::string(*id), .field = rule.field,
+             .detail = std::string(rule.sort == "solution" ? event.text_at("use").value_or("") : "")}};
+  }
+  return {};
+}
+
+std::vector<Soak> soaks_of(const Value& event) {
+  const Value* effective = effective_of(event);
+  if (effective == nullptr || effective->text_at("kind") != "soaked") return {};
+  const auto solution = effective->text_at("solution");
+  if (!solution) return {};
+  return {{.solution = std::string(*solution), .field = effective == &event ? "solution" : "replacement.solution"}};
+}
+
+Result<Holdings::Holder*> Holdings::slot(std::string_view sort, const std::string& id) {
+  const Key key{std::string(sort), id};
+  auto there = held_.find(key);
+  if (there == held_.end()) {
+    TRY_LET(const auto stored, file_.introduction(sort, id));
+    std::optional<Holder> holder;
+    if (stored) {
+      holder = Holder{.origin = stored->origin, .line = 0, .detail = stored->detail};
+      by_origin_[stored->origin].push_back(key);
+    }
+    there = held_.emplace(key, std::move(holder)).first;
+  }
+  return there->second ? &*there->second : nullptr;
+}
+
+Result<void> Holdings::release(std::int64_t origin) {
+  // Rows of the ledger are found through the family's own entries, those of the batch through `by_origin_`.
+  const auto corrections = file_.corrections_of(origin);
+  if (!corrections.ok()) return Error(corrections.error());
+  std::vector<std::int64_t> family = corrections.value();
+  family.push_back(origin);
+  for (const std::int64_t seq : family) {
+    const auto entry = file_.entry(seq);
+    if (!entry.ok()) {
+      if (entry.error().code() == ErrorCode::missing) continue;  // an event of this batch
+      return Error(entry.error());
+    }
+    TRY_LET(const auto event, json::parse(entry.value().bytes));
+    const Value* effective = effective_of(event);
+    if (effective == nullptr) continue;
+    for (const Introduction& one : introductions_of(*effective)) TRY(slot(one.sort, one.id));
+  }
+  for (const Key& key : by_origin_[origin]) {
+    std::optional<Holder>& holder = held_[key];
+    if (holder && holder->origin == origin) {
+      holder.reset();
+      changed_[key] = true;
+    }
+  }
+  by_origin_.erase(origin);
+  return {};
+}
+
+Result<std::optional<Holdings::Holder>> Holdings::claim(const Introduction& introduction, std::int64_t origin, std::int64_t line) {
+  TRY_LET(Holder* there, slot(introduction.sort, introduction.id));
+  if (there != nullptr) return std::optional(*there);
+  const Key key{std::string(introduction.sort), introduction.id};
+  held_[key] = Holder{.origin = origin, .line = line, .detail = introduction.detail};
+  changed_[key] = true;
+  by_origin_[origin].push_back(key);
+  return std::optional<Holder>{};
+}
+
+Result<std::optional<Holdings::Holder>> Holdings::holder(std::string_view sort, const std::string& id) {
+  TRY_LET(Holder* there, slot(sort, id));
+  return there == nullptr ? std::optional<Holder>{} : std::optional(*there);
+}
+
+Result<void> Holdings::store() {
+  for (const auto& [key, changed] : changed_) {
+    const std::optional<Holder>& holder = held_[key];
+    if (holder) {
+      TRY(file_.put_introduction(key.first, key.second, {.origin = holder->origin, .detail = holder->detail}));
+    } else {
+      TRY(file_.drop_introduction(key.first, key.second));
+    }
+  }
+  return {};
+}
+
+}  // namespace trayproof

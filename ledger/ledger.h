@@ -1,0 +1,123 @@
+// The face of the ledger: create, open, append, read, verify. The only writer of events.
+//
+// What is acknowledged is durable: append returns after the commit reached the disk. A commit of unknown outcome poisons
+// the handle; every later call says so until the ledger is opened again.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ledger/base/bytes.h"
+#include "ledger/base/clock.h"
+#include "ledger/base/result.h"
+#include "ledger/base/time.h"
+#include "ledger/crypto/sign.h"
+#include "ledger/events/draft.h"
+#include "ledger/log/note.h"
+#include "ledger/log/tree.h"
+#include "ledger/people/key_file.h"
+#include "ledger/sop/sop.h"
+#include "ledger/store/ledger_file.h"
+#include "ledger/text/json.h"
+
+namespace trayproof {
+
+struct Creation {
+  std::string title;
+  std::string zone;
+  std::optional<double> altitude_m;
+  std::string sop_toml;
+  std::string station = "station-1";
+};
+
+enum class OnRefusal {
+  take_nothing,  // one refused event refuses all
+  keep_good,     // the good ones are taken
+};
+
+struct AppendOptions {
+  events::Giver giver = events::Giver::recorder;
+  OnRefusal on_refusal = OnRefusal::take_nothing;
+  // Whether the same content without a slip is the same event (files and importers) or a new one (a single entry).
+  bool same_content_repeats = true;
+  std::optional<std::string> default_by;
+};
+
+// One event as given: its line in the file (0 when there is none) and its JSON.
+struct GivenEvent {
+  std::int64_t line = 0;
+  json::Value event;
+};
+
+struct Appended {
+  std::int64_t taken = 0;
+  std::int64_t repeated = 0;
+  std::int64_t first = 0;  // 0 when nothing was taken or repeated
+  std::int64_t last = 0;   // of repeats only: those of the first taking
+  std::vector<std::int64_t> seqs;  // of each given event in order, repeats with the first's; 0 for the refused
+  events::Refusals refusals;
+};
+
+// What stands beside the chain for one event's reader: texts by stand-in.
+class Ledger {
+ public:
+  static Result<Ledger> create(const std::string& path, const Creation& creation, Clock& clock);
+  // Without its key file a ledger opens for reading only.
+  static Result<Ledger> open(const std::string& path, Clock& clock, store::Access access = store::Access::write);
+
+  Ledger(Ledger&&) noexcept;
+  Ledger& operator=(Ledger&&) noexcept;
+  ~Ledger();
+
+  const std::string& path() const;
+  const std::string& ledger_id() const;   // hex of 128 random bits
+  const std::string& origin() const;      // trayproof/<ledger>
+  const std::string& station() const;     // of this key file, or of the ledger's first event when there is none
+  bool writable() const;
+  Clock& clock() const;
+
+  Result<Appended> append(std::vector<GivenEvent> events, const AppendOptions& options);
+  // A file of events, one JSON object a line; blank lines are skipped.
+  Result<Appended> append_lines(std::string_view lines, const AppendOptions& options);
+
+  // The chain's present end: number of events and the hash of the last.
+  Result<store::ChainHead> head() const;
+  // The Merkle tree's root over the first `size` events.
+  Result<log::Head> tree_head(std::optional<std::int64_t> size = std::nullopt) const;
+  Result<store::Entry> entry(std::int64_t seq) const;
+  // Calls `visit` for every entry with from <= seq <= until, in order; stops when it returns an error.
+  Result<void> scan(std::int64_t from, std::int64_t until, const std::function<Result<void>(const store::EntryView&)>& visit) const;
+
+  // The readable text behind a stand-in; nothing when it was removed.
+  Result<std::optional<std::string>> text(const Digest& stand_in) const;
+  // The patient's number behind a pseudonym; nothing when it was erased. Needs the key file.
+  Result<std::optional<std::string>> patient_number(std::string_view pseudonym) const;
+
+  // Attachments are kept whole, by the SHA-256 of their bytes. True: it was not there before.
+  Result<bool> attach(ByteView bytes);
+  Result<bool> has_attachment(const Digest& sha256) const;
+  Result<Bytes> attachment(const Digest& sha256) const;
+
+  // The editions adopted up to `known_at` (all when absent), and the zone and altitude last described.
+  Result<sop::Editions> editions(std::optional<std::int64_t> known_at = std::nullopt) const;
+
+  // Signs the present state as a C2SP checkpoint, keeps it, and returns its bytes.
+  Result<std::string> sign_checkpoint();
+  Result<std::vector<std::string>> checkpoints() const;
+  log::VerifierKey ledger_key() const;
+
+  // For verify and for links: the file below. Not for writing events.
+  store::LedgerFile& file() const;
+  const people::KeyFile* keys() const;
+
+ private:
+  struct State;
+  explicit Ledger(std::unique_ptr<State> state);
+  std::unique_ptr<State> state_;
+};
+
+}  // namespace trayproof

@@ -1,0 +1,133 @@
+#include "ledger/log/tree.h"
+
+#include "ledger/base/check.h"
+#include "ledger/crypto/hash.h"
+
+namespace trayproof::log {
+namespace {
+
+// The largest power of two smaller than n (RFC 6962 section 2.1), for n > 1.
+std::uint64_t split(std::uint64_t n) {
+  std::uint64_t k = 1;
+  while (k * 2 < n) k *= 2;
+  return k;
+}
+
+void inclusion(std::span<const Digest> leaves, std::uint64_t leaf, Proof& proof) {
+  if (leaves.size() <= 1) return;
+  const std::uint64_t k = split(leaves.size());
+  if (leaf < k) {
+    inclusion(leaves.first(k), leaf, proof);
+    proof.push_back(root_of(leaves.subspan(k)));
+  } else {
+    inclusion(leaves.subspan(k), leaf - k, proof);
+    proof.push_back(root_of(leaves.first(k)));
+  }
+}
+
+void consistency(std::span<const Digest> leaves, std::uint64_t old_size, bool whole, Proof& proof) {
+  if (old_size == leaves.size()) {
+    if (!whole) proof.push_back(root_of(leaves));
+    return;
+  }
+  const std::uint64_t k = split(leaves.size());
+  if (old_size <= k) {
+    consistency(leaves.first(k), old_size, whole, proof);
+    proof.push_back(root_of(leaves.subspan(k)));
+  } else {
+    consistency(leaves.subspan(k), old_size - k, false, proof);
+    proof.push_back(root_of(leaves.first(k)));
+  }
+}
+
+}  // namespace
+
+Digest node_hash(const Digest& left, const Digest& right) {
+  static constexpr std::uint8_t node_prefix[] = {0x01};  // RFC 6962 section 2.1
+  return crypto::sha256({ByteView(node_prefix), ByteView(left), ByteView(right)});
+}
+
+void Frontier::add(const Digest& leaf) {
+  Digest carry = leaf;
+  // Each trailing one of the size is a full subtree of the same height: join it, as a counter carries.
+  for (std::uint64_t bits = size_; (bits & 1) != 0; bits >>= 1) {
+    carry = node_hash(peaks_.back(), carry);
+    peaks_.pop_back();
+  }
+  peaks_.push_back(carry);
+  ++size_;
+}
+
+Digest Frontier::root() const {
+  if (peaks_.empty()) return crypto::sha256({});
+  Digest root = peaks_.back();
+  for (std::size_t i = peaks_.size() - 1; i > 0; --i) root = node_hash(peaks_[i - 1], root);
+  return root;
+}
+
+Digest root_of(std::span<const Digest> leaves) {
+  Frontier frontier;
+  for (const Digest& leaf : leaves) frontier.add(leaf);
+  return frontier.root();
+}
+
+Proof prove_inclusion(std::span<const Digest> leaves, std::uint64_t leaf) {
+  CHECK(leaf < leaves.size());
+  Proof proof;
+  inclusion(leaves, leaf, proof);
+  return proof;
+}
+
+Proof prove_consistency(std::span<const Digest> leaves, std::uint64_t old_size) {
+  CHECK(old_size > 0 && old_size <= leaves.size());
+  Proof proof;
+  consistency(leaves, old_size, true, proof);
+  return proof;
+}
+
+bool check_inclusion(const Digest& hash, std::uint64_t leaf, std::uint64_t size, const Digest& root, const Proof& proof) {
+  if (leaf >= size) return false;
+  std::uint64_t fn = leaf;
+  std::uint64_t sn = size - 1;
+  Digest r = hash;
+  for (const Digest& p : proof) {
+    if (sn == 0) return false;
+    if ((fn & 1) != 0 || fn == sn) {
+      r = node_hash(p, r);
+      while ((fn & 1) == 0 && fn != 0) fn >>= 1, sn >>= 1;
+    } else {
+      r = node_hash(r, p);
+    }
+    fn >>= 1;
+    sn >>= 1;
+  }
+  return sn == 0 && r == root;
+}
+
+bool check_consistency(const Head& older, const Head& newer, const Proof& proof) {
+  if (older.size == 0 || older.size > newer.size) return false;
+  if (older.size == newer.size) return proof.empty() && older.root == newer.root;
+  Proof path = proof;
+  if ((older.size & (older.size - 1)) == 0) path.insert(path.begin(), older.root);
+  if (path.empty()) return false;
+  std::uint64_t fn = older.size - 1;
+  std::uint64_t sn = newer.size - 1;
+  while ((fn & 1) != 0) fn >>= 1, sn >>= 1;
+  Digest fr = path.front();
+  Digest sr = path.front();
+  for (std::size_t i = 1; i < path.size(); ++i) {
+    if (sn == 0) return false;
+    if ((fn & 1) != 0 || fn == sn) {
+      fr = node_hash(path[i], fr);
+      sr = node_hash(path[i], sr);
+      while ((fn & 1) == 0 && fn != 0) fn >>= 1, sn >>= 1;
+    } else {
+      sr = node_hash(sr, path[i]);
+    }
+    fn >>= 1;
+    sn >>= 1;
+  }
+  return sn == 0 && fr == older.root && sr == newer.root;
+}
+
+}  // namespace trayproof::log

@@ -1,0 +1,19 @@
+// The English catalogue, one part an area. Each part stands in its own file, sorted as its area works.
+#pragma once
+
+#include <span>
+
+#include "ledger/words/words.h"
+
+namespace trayproof::english {
+
+std::span<const Word> ledger();    // refusals, verify, keys
+std::span<const Word> importer();  // reading, judging
+std::span<const Word> gaps();      // findings and what closes them
+std::span<const Word> recall();    // recall, trace, exposure
+std::span<const Word> workbook();  // sheets, headings, notes
+std::span<const Word> command();   // help and output of the command line
+std::span<const Word> cautions();  // what may hurt people
+std::span<const Word> sop();       // refusals of the SOP file
+
+}  // namespace trayproof::english

@@ -1,0 +1,68 @@
+#include "ledger/words/words.h"
+
+#include <cstdio>
+#include <unordered_map>
+
+#include "ledger/base/check.h"
+#include "ledger/words/english.h"
+
+namespace trayproof {
+namespace {
+
+const std::unordered_map<std::string_view, std::string_view>& index() {
+  static const auto built = [] {
+    std::unordered_map<std::string_view, std::string_view> map;
+    for (const auto part : catalogue()) {
+      for (const Word& word : part) {
+        const bool fresh = map.emplace(word.key, word.text).second;
+        if (!fresh) std::fprintf(stderr, "trayproof: two texts under %.*s\n", static_cast<int>(word.key.size()), word.key.data());
+        CHECK(fresh);
+      }
+    }
+    return map;
+  }();
+  return built;
+}
+
+}  // namespace
+
+std::span<const std::span<const Word>> catalogue() {
+  static const std::span<const Word> parts[] = {english::ledger(),   english::importer(), english::gaps(),
+                                                english::recall(),   english::workbook(), english::command(),
+                                                english::cautions(), english::sop()};
+  return parts;
+}
+
+bool has_word(std::string_view key) { return index().contains(key); }
+
+std::string say(std::string_view key, std::initializer_list<Fill> fills) {
+  const auto found = index().find(key);
+  if (found == index().end()) std::fprintf(stderr, "trayproof: no text under %.*s\n", static_cast<int>(key.size()), key.data());
+  CHECK(found != index().end());
+  const std::string_view pattern = found->second;
+  std::string out;
+  std::size_t at = 0;
+  while (at < pattern.size()) {
+    const std::size_t open = pattern.find('{', at);
+    if (open == std::string_view::npos) break;
+    const std::size_t close = pattern.find('}', open);
+    CHECK(close != std::string_view::npos);
+    out += pattern.substr(at, open - at);
+    const std::string_view name = pattern.substr(open + 1, close - open - 1);
+    bool filled = false;
+    for (const Fill& fill : fills) {
+      if (fill.first == name) {
+        out += fill.second;
+        filled = true;
+        break;
+      }
+    }
+    if (!filled) std::fprintf(stderr, "trayproof: nothing given for {%.*s} of %.*s\n", static_cast<int>(name.size()), name.data(), static_cast<int>(key.size()), key.data());
+    CHECK(filled);
+    at = close + 1;
+  }
+  out += pattern.substr(at);
+  return out;
+}
+
+}  // namespace trayproof

@@ -1,0 +1,30 @@
+// The catalogue of every text that people read. Code names a text by its key and gives the values that go into it;
+// what stands in another language is a second catalogue beside the English one, never a second set of calls.
+//
+// A template holds its values as {name}. A key that the catalogue does not hold is a fault of this program (CHECK), and
+// tests/tidy finds it without running the line.
+#pragma once
+
+#include <initializer_list>
+#include <span>
+#include <string>
+#include <string_view>
+#include <utility>
+
+namespace trayproof {
+
+struct Word {
+  std::string_view key;
+  std::string_view text;
+};
+
+using Fill = std::pair<std::string_view, std::string_view>;
+
+// The text of `key` with each {name} replaced.
+std::string say(std::string_view key, std::initializer_list<Fill> fills = {});
+// Whether the catalogue holds `key`; for texts that are found by a computed key.
+bool has_word(std::string_view key);
+// All of it, one part after the other; for tests and for translators.
+std::span<const std::span<const Word>> catalogue();
+
+}  // namespace trayproof

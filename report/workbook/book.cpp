@@ -1,0 +1,300 @@
+#include "report/workbook/book.h"
+
+#include <fcntl.h>
+#include <unistd.h>
+#include <xlsxwriter.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cmath>
+#include <cstdio>
+#include <cstring>
+#include <optional>
+
+#include "ledger/base/utf8.h"
+#include "ledger/words/words.h"
+#include "report/workbook/styles.h"
+
+namespace trayproof::workbook {
+namespace {
+
+constexpr std::size_t name_points_max = 31;
+constexpr std::size_t rows_max = 1'048'576;
+constexpr std::size_t links_max = 65'530;      // of a sheet, as Excel counts
+constexpr std::size_t rows_in_memory = 100'000;
+// The library copies header and footer into 255 bytes.
+constexpr std::size_t footer_bytes_max = 110;
+constexpr lxw_row_t title_row = 0;
+constexpr lxw_row_t note_row = 1;
+constexpr lxw_row_t header_row = 2;
+constexpr lxw_row_t first_row = 3;
+
+std::string system_reason() { return std::strerror(errno); }
+
+// Control characters are shown as their pictures and what XML cannot hold as the replacement character: a report says
+// what stands in the record, and does not fail over it.
+std::string shown(std::string_view text) {
+  std::string out;
+  for (std::size_t at = 0; at < text.size();) {
+    const char32_t c = next_code_point(text, at);
+    if (c == U'\n' || c == U'\t') append_utf8(out, c);
+    else if (c < 0x20) append_utf8(out, 0x2400 + c);
+    else if (c == 0xFFFE || c == 0xFFFF) append_utf8(out, 0xFFFD);
+    else append_utf8(out, c);
+  }
+  return out;
+}
+
+// Ampersands begin a field in a footer. Cut at a whole code point.
+std::string footer_text(std::string_view text) {
+  std::string out;
+  for (std::size_t at = 0; at < text.size();) {
+    std::string one;
+    append_utf8(one, next_code_point(text, at));
+    if (one == "&") one = "&&";
+    if (static_cast<unsigned char>(one.front()) < 0x20) one = " ";
+    if (out.size() + one.size() > footer_bytes_max) break;
+    out += one;
+  }
+  return out;
+}
+
+bool is_sheet_name(std::string_view name) {
+  if (first_bad_utf8(name) || name.empty() || code_points(name) > name_points_max) return false;
+  return name.find_first_of("[]:*?/\\'") == std::string_view::npos;
+}
+
+// Days since 1899-12-30 in the zone's wall time, as spreadsheets count. They count a 29 February 1900 that never was, so
+// earlier days have no number.
+std::optional<double> serial_of(Instant at, const Zone& zone) {
+  const std::int64_t local_ms = at.ms + zone.offset_minutes(at) * minute_ms;
+  const std::int64_t days_before_epoch = 25569;
+  if (local_ms < -days_before_epoch * day_ms + 61 * day_ms) return std::nullopt;
+  return static_cast<double>(days_before_epoch) + static_cast<double>(local_ms) / static_cast<double>(day_ms);
+}
+
+std::string internal_target(const std::string& sheet) { return "internal:'" + sheet + "'!A1"; }
+
+}  // namespace
+
+std::size_t utf16_units(std::string_view text) {
+  std::size_t units = 0;
+  for (std::size_t at = 0; at < text.size();) units += next_code_point(text, at) > 0xFFFF ? 2U : 1U;
+  return units;
+}
+
+struct Book::Inner {
+  Setup setup;
+  std::string part;  // the file that is being written
+  lxw_workbook* book = nullptr;
+  std::optional<Styles> styles;
+  std::vector<std::string> sheets;
+  std::vector<std::string> targets;
+  std::optional<Error> error;
+
+  ~Inner() {
+    if (book != nullptr) lxw_workbook_free(book);
+    if (!part.empty()) ::unlink(part.c_str());
+  }
+
+  void fail(std::string sentence) {
+    if (!error) error.emplace(ErrorCode::invalid, std::move(sentence));
+  }
+
+  void took(lxw_error code, const std::string& where) {
+    if (code != LXW_NO_ERROR) fail(say("workbook.library", {{"where", where}, {"what", lxw_strerror(code)}}));
+  }
+
+  // Where the text may stand in a cell: its shown form. Else nothing, and the error is kept.
+  std::optional<std::string> checked(std::string_view text, const std::string& where) {
+    if (const auto bad = first_bad_utf8(text)) {
+      fail(say("workbook.utf8", {{"where", where}, {"byte", std::to_string(*bad + 1)}}));
+      return std::nullopt;
+    }
+    std::string out = shown(text);
+    const std::size_t units = utf16_units(out);
+    if (units > cell_units_max) {
+      fail(say("workbook.long", {{"where", where}, {"found", std::to_string(units)},
+                                 {"allowed", std::to_string(cell_units_max)}}));
+      return std::nullopt;
+    }
+    return out;
+  }
+
+  void write_text(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, std::string_view text, lxw_format* format,
+                  const std::string& where) {
+    const auto out = checked(text, where);
+    // As a string always: "=1+1", "+91", "-5" and "@x" stay what was written.
+    if (out) took(worksheet_write_string(sheet, row, col, out->c_str(), format), where);
+  }
+
+  void write_time(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, Instant at, const std::string& where) {
+    const DateTime local = setup.zone.local(at);
+    const auto serial = serial_of(at, setup.zone);
+    if (!serial) return write_text(sheet, row, col, format_date_time(local), styles->of(Look::plain), where);
+    const bool usual = local.offset_minutes == setup.zone.offset_minutes(setup.created);
+    lxw_format* format = styles->time(usual ? std::nullopt : std::optional<int>(local.offset_minutes));
+    took(worksheet_write_number(sheet, row, col, *serial, format), where);
+  }
+
+  void write_number(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Number& number, const std::string& where) {
+    if (!std::isfinite(number.value)) return fail(say("workbook.finite", {{"where", where}}));
+    took(worksheet_write_number(sheet, row, col, number.value, styles->number(number.decimals)), where);
+  }
+
+  void write_link(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Link& link, std::size_t& links,
+                  const std::string& where) {
+    targets.push_back(link.sheet);
+    const auto out = checked(link.text, where);
+    if (!out) return;
+    if (++links > links_max) return write_text(sheet, row, col, *out, styles->of(Look::plain), where);
+    took(worksheet_write_url_opt(sheet, row, col, internal_target(link.sheet).c_str(), styles->link(), out->c_str(),
+                                 nullptr),
+         where);
+  }
+
+  void write_cell(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Cell& cell, std::size_t& links,
+                  const std::string& where) {
+    if (const auto* text = std::get_if<Text>(&cell)) {
+      write_text(sheet, row, col, text->text, styles->of(text->look), where);
+    } else if (const auto* number = std::get_if<Number>(&cell)) {
+      write_number(sheet, row, col, *number, where);
+    } else if (const auto* at = std::get_if<Instant>(&cell)) {
+      write_time(sheet, row, col, *at, where);
+    } else if (const auto* link = std::get_if<Link>(&cell)) {
+      write_link(sheet, row, col, *link, links, where);
+    } else {
+      took(worksheet_write_blank(sheet, row, col, styles->of(Look::plain)), where);
+    }
+  }
+
+  void set_up_print(lxw_worksheet* sheet, const Grid& grid) {
+    worksheet_set_landscape(sheet);
+    worksheet_set_paper(sheet, 9);  // A4
+    worksheet_fit_to_pages(sheet, 1, 0);
+    worksheet_set_margins(sheet, 0.4, 0.4, 0.5, 0.7);
+    took(worksheet_repeat_rows(sheet, header_row, header_row), grid.name);
+    const std::string footer = "&L&8" + footer_text(setup.footer_left) + "&C&8" +
+                               say("workbook.page", {{"sheet", "&A"}, {"page", "&P"}, {"pages", "&N"}}) + "&R&8" +
+                               footer_text(setup.footer_right);
+    took(worksheet_set_footer(sheet, footer.substr(0, 254).c_str()), grid.name);
+  }
+
+  // Filter, panes and widths before the first row: a sheet that is written without being held takes them only then.
+  void set_up(lxw_worksheet* sheet, const Grid& grid) {
+    set_up_print(sheet, grid);
+    const auto columns = static_cast<lxw_col_t>(grid.columns.size());
+    for (lxw_col_t col = 0; col < columns; ++col) {
+      took(worksheet_set_column(sheet, col, col, grid.columns[col].width, nullptr), grid.name);
+    }
+    const auto last = static_cast<lxw_row_t>(header_row + std::max<std::size_t>(grid.rows.size(), 1));
+    if (grid.filter) took(worksheet_autofilter(sheet, header_row, 0, last, static_cast<lxw_col_t>(columns - 1)), grid.name);
+    worksheet_freeze_panes(sheet, first_row, grid.columns.size() > 5 ? 1 : 0);
+    worksheet_gridlines(sheet, LXW_HIDE_ALL_GRIDLINES);
+    took(worksheet_set_row(sheet, title_row, 24, nullptr), grid.name);
+    write_text(sheet, title_row, 0, grid.title, styles->title(), grid.name);
+    write_text(sheet, note_row, 0, grid.note, styles->note(), grid.name);
+    for (lxw_col_t col = 0; col < columns; ++col) {
+      write_text(sheet, header_row, col, grid.columns[col].heading, styles->header(), grid.name);
+    }
+  }
+
+  void write_rows(lxw_worksheet* sheet, const Grid& grid) {
+    std::size_t links = 0;
+    for (std::size_t i = 0; i < grid.rows.size() && !error; ++i) {
+      CHECK(grid.rows[i].size() == grid.columns.size());
+      const auto row = static_cast<lxw_row_t>(first_row + i);
+      for (lxw_col_t col = 0; col < grid.rows[i].size(); ++col) {
+        const std::string where = say("workbook.where", {{"sheet", grid.name}, {"row", std::to_string(row + 1)},
+                                                         {"column", grid.columns[col].heading}});
+        write_cell(sheet, row, col, grid.rows[i][col], links, where);
+      }
+    }
+  }
+
+  void check_links() {
+    for (const std::string& target : targets) {
+      const bool there = std::find(sheets.begin(), sheets.end(), target) != sheets.end();
+      if (!there) fail(say("workbook.no-sheet", {{"sheet", target}}));
+    }
+  }
+
+  Error not_written(const std::string& what) const {
+    return {ErrorCode::unavailable, say("workbook.write", {{"path", setup.path}, {"what", what}})};
+  }
+
+  Result<void> put_in_place() {
+    const int file = ::open(part.c_str(), O_RDWR | O_CLOEXEC);
+    if (file < 0) return not_written(system_reason());
+    const bool durable = ::fsync(file) == 0;
+    const std::string reason = system_reason();
+    ::close(file);
+    if (!durable) return not_written(reason);
+    if (::rename(part.c_str(), setup.path.c_str()) != 0) return not_written(system_reason());
+    part.clear();
+    return {};
+  }
+};
+
+Book::Book(std::unique_ptr<Inner> inner) : inner_(std::move(inner)) {}
+Book::Book(Book&&) noexcept = default;
+Book& Book::operator=(Book&&) noexcept = default;
+Book::~Book() = default;
+
+Result<Book> Book::begin(Setup setup) {
+  auto inner = std::make_unique<Inner>();
+  inner->setup = std::move(setup);
+  const Setup& given = inner->setup;
+  for (const std::string* text : {&given.title, &given.subject, &given.footer_left, &given.footer_right}) {
+    if (first_bad_utf8(*text)) return Error(ErrorCode::invalid, say("workbook.utf8-setup"));
+  }
+  const std::string part = given.path + ".part-" + std::to_string(::getpid());
+  const int file = ::open(part.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+  if (file < 0) return inner->not_written(system_reason());
+  ::close(file);
+  inner->part = part;
+  lxw_workbook_options options{};
+  options.constant_memory = given.rows > rows_in_memory ? LXW_TRUE : LXW_FALSE;
+  options.use_zip64 = LXW_FALSE;
+  inner->book = workbook_new_opt(part.c_str(), &options);
+  if (inner->book == nullptr) return inner->not_written(say("workbook.no-book"));
+  inner->styles.emplace(inner->book);
+  // The library copies the texts and changes none of them.
+  lxw_doc_properties properties{};
+  properties.title = const_cast<char*>(given.title.c_str());
+  properties.subject = const_cast<char*>(given.subject.c_str());
+  properties.company = const_cast<char*>(given.footer_left.c_str());
+  // Zero would mean the present time.
+  properties.created = static_cast<time_t>(std::max<std::int64_t>(given.created.ms / second_ms, 1));
+  inner->took(workbook_set_properties(inner->book, &properties), given.title);
+  return Book(std::move(inner));
+}
+
+void Book::add(const Grid& grid) {
+  Inner& in = *inner_;
+  CHECK(in.book != nullptr && is_sheet_name(grid.name) && !grid.columns.empty());
+  CHECK(std::find(in.sheets.begin(), in.sheets.end(), grid.name) == in.sheets.end());
+  if (in.error) return;
+  if (grid.rows.size() > rows_max - first_row) {
+    return in.fail(say("workbook.rows", {{"sheet", grid.name}, {"found", std::to_string(grid.rows.size())},
+                                         {"allowed", std::to_string(rows_max - first_row)}}));
+  }
+  lxw_worksheet* sheet = workbook_add_worksheet(in.book, grid.name.c_str());
+  if (sheet == nullptr) return in.fail(say("workbook.sheet", {{"sheet", grid.name}}));
+  in.sheets.push_back(grid.name);
+  in.set_up(sheet, grid);
+  in.write_rows(sheet, grid);
+}
+
+Result<void> Book::finish() {
+  Inner& in = *inner_;
+  CHECK(in.book != nullptr);
+  in.check_links();
+  if (in.error) return *in.error;
+  const lxw_error code = workbook_close(in.book);  // frees the book, whatever it answers
+  in.book = nullptr;
+  if (code != LXW_NO_ERROR) return in.not_written(lxw_strerror(code));
+  return in.put_in_place();
+}
+
+}  // namespace trayproof::workbook

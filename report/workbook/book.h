@@ -1,0 +1,70 @@
+// A checking wrapper round libxlsxwriter; the only file that includes xlsxwriter.h is book.cpp.
+//
+// The library writes what it is given: NaN, broken UTF-8, days that do not exist, links to sheets that are not there. This
+// wrapper does not let them through. What cannot be written is kept as the first error and answered by `finish`; until
+// `finish` has succeeded nothing stands under the book's name. Equal cells and an equal `created` give equal bytes.
+#pragma once
+
+#include <cstddef>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ledger/base/result.h"
+#include "ledger/base/zone.h"
+#include "report/workbook/cell.h"
+
+namespace trayproof::workbook {
+
+struct Setup {
+  std::string path;
+  std::string title;    // document property
+  std::string subject;  // document property
+  Instant created;      // from the record, never from the clock
+  Zone zone = Zone::utc();  // times are shown in it; one whose offset is not that of `created` shows its offset
+  std::string footer_left;   // on every printed page; cut when too long
+  std::string footer_right;
+  std::size_t rows = 0;  // of the largest sheet, so that large books are written without holding them in memory
+};
+
+struct Column {
+  std::string heading;
+  double width = 12;  // in characters of the standard font
+};
+
+struct Grid {
+  std::string name;  // 1 to 31 characters, none of [ ] : * ? / \ ; a text of the catalogue, never of a user
+  std::string title;
+  std::string note;
+  std::vector<Column> columns;
+  std::vector<Row> rows;
+  bool filter = true;
+};
+
+// The most that one cell takes, in UTF-16 units.
+inline constexpr std::size_t cell_units_max = 32767;
+std::size_t utf16_units(std::string_view text);
+// "+05:30"
+std::string offset_text(int offset_minutes);
+
+class Book {
+ public:
+  static Result<Book> begin(Setup setup);
+  Book(Book&&) noexcept;
+  Book& operator=(Book&&) noexcept;
+  ~Book();
+
+  // Title, note, a frozen header row with a filter, the rows; set up for A4 landscape, one page wide, with the header row
+  // on every page. A row has as many cells as the grid has columns.
+  void add(const Grid& grid);
+  // Writes the file beside its name, then renames it. After it the book takes nothing more.
+  Result<void> finish();
+
+ private:
+  struct Inner;
+  explicit Book(std::unique_ptr<Inner> inner);
+  std::unique_ptr<Inner> inner_;
+};
+
+}  // namespace trayproof::workbook

@@ -1,0 +1,185 @@
+// What the workbook for external review is made from: plain rows, worked out elsewhere. The sheets only lay them out.
+//
+// An absent optional or an empty text is shown as "not recorded" (or as the column says), never left to be guessed.
+// Patients stand as pseudonyms, or as numbers where the caller was allowed to ask for them (`numbers_shown`).
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "ledger/base/time.h"
+#include "ledger/base/zone.h"
+
+namespace trayproof::workbook {
+
+struct EditionRow {
+  std::int64_t seq = 0;
+  std::string title;
+  std::string edition;
+  std::optional<Instant> judges_from;  // absent: from the first record on
+  bool confirmed = false;
+};
+
+// One headline figure. `looked_at` counts `count` and `cannot_tell` in.
+struct MeasureRow {
+  std::string measure;
+  std::int64_t count = 0;
+  std::int64_t looked_at = 0;
+  std::int64_t cannot_tell = 0;
+  std::string says;  // what was counted, by which limit
+};
+
+// One pack of a procedure with the load that its use rests on.
+struct CasePack {
+  std::string pack;
+  std::string set;
+  std::string load;        // empty: no relevant load
+  std::string verdict;     // reached, not-reached, cannot-tell; empty: no curve
+  std::string hold;        // "31.5 min (curve)"
+  std::string indicator;   // "inside pass, outside pass"
+  std::string biological;  // "negative 2025-03-05"
+  std::string release;     // "released 2025-03-04 11:40 by p-2"
+  std::string solution;    // soaked in
+};
+
+struct CaseRow {
+  std::string procedure;
+  std::optional<Instant> at;
+  std::string sort;
+  std::string place;
+  std::string patient;
+  std::vector<std::string> newborns;
+  std::int64_t newborns_without_number = 0;
+  std::vector<CasePack> packs;
+  std::vector<std::string> gaps;  // rule ids, or rule ids with their subject
+};
+
+struct LoadRow {
+  std::string load;
+  std::string method;
+  std::string equipment;
+  std::string cycle;
+  std::optional<Instant> started;
+  std::optional<Instant> ended;
+  std::string complete;  // yes, no, or empty
+  std::int64_t packs = 0;
+  std::optional<double> temperature_c;  // as the operator read it
+  std::optional<double> pressure_kpa_gauge;
+  std::optional<double> hold_min;
+  std::string verdict;
+  std::optional<double> curve_hold_min;
+  std::optional<double> f0_low;
+  std::string indicators;
+  std::string biological;
+  std::string decision;  // released, rejected, or empty
+  std::optional<Instant> decided;
+  std::string decided_by;
+  std::vector<std::string> gaps;
+};
+
+struct GapRow {
+  std::string rule;
+  std::string severity;  // critical, major, minor, information
+  std::string subject_kind;
+  std::string subject;
+  std::optional<Instant> at;
+  std::string found;
+  std::string limit;
+  std::string says;
+  std::string closes;
+  std::vector<std::int64_t> seqs;
+  std::string state;  // open, explained, accepted, action
+};
+
+struct SolutionRow {
+  std::string solution;
+  std::string agent;
+  std::string use;
+  std::optional<Instant> prepared;
+  std::string by;
+  std::optional<double> percent;
+  std::string recipe;
+  std::optional<double> worked_out_percent;
+  std::string lot;
+  std::string tests;
+  std::int64_t uses = 0;
+  std::optional<Instant> first_use;
+  std::optional<Instant> last_use;
+  std::optional<Instant> end_of_life;
+  std::optional<Instant> discarded;
+  std::vector<std::string> gaps;
+};
+
+struct RecallRow {
+  std::string recall;
+  bool drill = false;
+  std::string because;
+  std::string subject;
+  std::optional<Instant> opened;
+  std::optional<Instant> as_of;
+  std::int64_t known_at = 0;
+  std::int64_t loads = 0;
+  std::int64_t packs = 0;
+  std::int64_t to_fetch = 0;  // issued, shelf, held and not answered
+  std::int64_t procedures = 0;
+  std::int64_t patients = 0;
+  std::int64_t patients_unknown = 0;
+  std::optional<Instant> closed;
+  std::string conclusion;
+  std::string answer_sha256;
+};
+
+struct KeyRow {
+  std::string key;  // hex
+  std::string owner;
+  std::string sort;  // person, station, ledger
+  std::string state;
+};
+
+struct Proof {
+  std::string origin;
+  std::int64_t size = 0;
+  std::string root;  // hex
+  std::string head;  // hex
+  std::string checkpoint;  // the signed note
+  std::string ledger_key;  // vkey
+  std::vector<KeyRow> keys;
+};
+
+struct LimitRow {
+  std::string edition;
+  std::string key;    // steam.program[1].hold_minutes_wrapped
+  std::string value;
+  std::string unit;
+  std::string used_by;
+};
+
+struct NotCheckedRow {
+  std::string what;
+  std::string why;
+};
+
+struct Facts {
+  std::string facility;
+  Zone zone = Zone::utc();
+  std::optional<Instant> from;
+  std::optional<Instant> until;
+  Instant data_as_of;  // `recorded` of the last event taken in; also the book's date of making
+  std::string program;
+  bool what_if = false;  // judged by an edition that was not in force
+  bool numbers_shown = false;
+  std::vector<EditionRow> editions;
+  std::vector<MeasureRow> measures;
+  std::vector<CaseRow> cases;
+  std::vector<LoadRow> loads;
+  std::vector<GapRow> gaps;
+  std::vector<SolutionRow> solutions;
+  std::vector<RecallRow> recalls;
+  Proof proof;
+  std::vector<LimitRow> limits;
+  std::vector<NotCheckedRow> not_checked;
+};
+
+}  // namespace trayproof::workbook
