@@ -1,13 +1,17 @@
 // From a bench logger's file to evidence: bytes and choices in, a reading with its cycles out. Pure: no ledger, no disk,
 // no clock. What becomes of it (attachment, curve-measured, curve-placed, curve-judged) is `importer/evidence.h`'s part.
+// docs/import-reading.md is the authority.
 #pragma once
 
 #include <cstdint>
 #include <optional>
 #include <span>
 #include <string>
+#include <utility>
 #include <vector>
 
+#include "importer/judging/sample.h"
+#include "importer/reading/outcome.h"
 #include "ledger/base/bytes.h"
 #include "ledger/base/time.h"
 #include "ledger/base/zone.h"
@@ -15,6 +19,15 @@
 #include "ledger/text/json.h"
 
 namespace trayproof::importer {
+
+using judging::Check;
+using judging::Cycle;
+using judging::Finding;
+using judging::KnownLoad;
+using judging::Sample;
+using judging::Surroundings;
+using reading::Ask;
+using reading::RefusedRow;
 
 // What the person said on the command line, where the file leaves a choice open. Each absent = decide from the file.
 struct Choices {
@@ -29,77 +42,17 @@ struct Choices {
   std::optional<std::string> profile;      // name of a saved profile, told in the reading
 };
 
-// A load of the ledger that a curve may belong to.
-struct KnownLoad {
-  std::string load;
-  std::string method;
-  std::string equipment;
-  Span started;
-  std::optional<Span> ended;
-  std::optional<double> temperature_c;  // the programme's
-  std::optional<double> hold_min;
-  bool any_wrapped = true;              // some pack is wrapped, drum, pouch, container or of unknown wrap
-};
-
-struct Surroundings {
-  Zone zone = Zone::utc();              // the facility's
-  std::optional<double> altitude_m;
-  const sop::Editions* editions = nullptr;
-  std::vector<KnownLoad> loads;         // on the equipment the file comes from
-  std::optional<std::string> load;      // the load named by hand
-  std::string equipment;
-  std::string equipment_sort;           // as registered; empty when not known
-  std::optional<double> accuracy_k;     // of the logger
-};
-
-struct Ask {
-  std::string what;    // "date-order", "pressure", "unit", "decimal", "delimiter", "zone", …
-  json::List choices;  // each {"value", and what the file would then say}
-  std::string option;  // the option that answers it
-};
-
-struct RefusedRow {
-  std::int64_t line = 0;
-  std::string text;
-  std::string why;
-};
-
-struct Finding {
-  std::string what;
-  json::Value limit;
-  json::Value found;
-};
-
-struct Cycle {
-  std::optional<std::string> load;
-  std::string method;
-  Instant from;                          // of the stretch of the file that holds it
-  Instant until;
-  std::size_t first_row = 0;             // index into Import::samples
-  std::size_t last_row = 0;
-  double interval_s = 0;
-  std::int64_t sop_seq = 0;              // edition that judged
-  json::Value judged;                    // hold, temperature_c, pressure_kpa_abs, saturation_difference_k, f0, f0_low, fh, a0
-  std::string verdict;                   // "reached", "not-reached", "cannot-tell"
-  std::vector<Finding> findings;
-};
+// The first choice that names nothing known, as a sentence; nothing when all can be used. For a command to refuse
+// before it reads a file: `read_and_judge` leaves such a choice out and says so in the notes.
+std::optional<std::string> unknown_choice(const Choices& choices);
 
 struct Channel {
   std::string name;
   std::string quantity;  // "temperature", "pressure", "humidity", "other"
-  std::string unit;      // as the file gives it
-  std::optional<double> min;
+  std::string unit;      // as the file gives it; empty when it gives none
+  std::optional<double> min;  // in that unit
   std::optional<double> max;
-  std::int64_t missing = 0;
-};
-
-// One row of the file in SI names: °C and kPa absolute; NaN where the row has none.
-struct Sample {
-  std::optional<Instant> at;
-  double elapsed_s = 0;
-  std::int64_t line = 0;
-  std::vector<double> temperature_c;   // in the order of the temperature channels
-  double pressure_kpa_abs = 0;         // NaN when there is no pressure channel
+  std::int64_t missing = 0;   // marks, faults and empty cells
 };
 
 struct Import {
@@ -107,16 +60,17 @@ struct Import {
   Digest file{};
   std::int64_t bytes = 0;
   json::Value reading;                 // the choices made, as in --json
-  std::int64_t rows = 0;
+  std::int64_t rows = 0;               // = readings + marks + refused.size()
   std::int64_t readings = 0;
   std::int64_t marks = 0;
   std::vector<RefusedRow> refused;
   std::vector<Channel> channels;
-  std::optional<DateTime> from;
+  std::optional<DateTime> from;        // nothing where the file has no date and no start was given
   std::optional<DateTime> until;
   std::optional<double> interval_s;
-  std::vector<std::string> notes;      // said to the person: duplicate stamps, backward stamps, runner-up, …
-  std::vector<Sample> samples;
+  std::vector<std::string> notes;      // said to the person: duplicate stamps, backward stamps, what decided, …
+  std::vector<std::string> temperatures;  // names of the samples' temperatures, in their order
+  std::vector<Sample> samples;         // one a moment, repeats left out
   std::vector<Cycle> cycles;
 };
 
@@ -124,5 +78,8 @@ Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choice
 
 // The document of `import curve --json` (importer.md). `repeated` is known only to the ledger.
 json::Value to_json(const Import& import, bool repeated);
+
+// The sentence of a finding, for people.
+std::string sentence(const Finding& finding);
 
 }  // namespace trayproof::importer

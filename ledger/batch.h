@@ -42,6 +42,8 @@ class Batch {
   void know_numbers_of(const json::Value& given);
   Result<void> add(std::int64_t line, json::Value given);
   void refuse(events::Refusal refusal);
+  // The seq that the first new event gets.
+  std::int64_t first_seq() const { return provisional_seq(0); }
 
   // Checks the whole, then writes what is taken. Nothing is written when something is refused and all must be good.
   Result<Appended> finish();

@@ -76,6 +76,13 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
   return Ledger(std::move(state));
 }
 
+Result<void> Ledger::may_write() const {
+  if (state_->poisoned) return Error(ErrorCode::uncertain, say("ledger.poisoned"));
+  if (writable()) return {};
+  const std::string why = say(state_->asked_read_only ? "ledger.asked-read-only" : "ledger.no-keys");
+  return Error(ErrorCode::denied, say("ledger.read-only", {{"why", why}}));
+}
+
 Result<store::ChainHead> Ledger::head() const { return state_->file.head(); }
 Result<store::Entry> Ledger::entry(std::int64_t seq) const { return state_->file.entry(seq); }
 Result<void> Ledger::scan(std::int64_t from, std::int64_t until,
@@ -111,7 +118,7 @@ Result<std::optional<std::string>> Ledger::patient_number(std::string_view pseud
 }
 
 Result<bool> Ledger::attach(ByteView bytes) {
-  if (!writable()) return Error(ErrorCode::denied, say("ledger.read-only", {{"why", say("ledger.no-keys")}}));
+  TRY(may_write());
   return state_->file.put_attachment(crypto::sha256(bytes), bytes);
 }
 Result<bool> Ledger::has_attachment(const Digest& sha256) const { return state_->file.has_attachment(sha256); }
@@ -184,11 +191,7 @@ bool may_name_patient(std::string_view line) {
 }  // namespace
 
 Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOptions& options) {
-  if (state_->poisoned) return Error(ErrorCode::uncertain, say("ledger.poisoned"));
-  if (!writable()) {
-    const std::string why = say(state_->asked_read_only ? "ledger.asked-read-only" : "ledger.no-keys");
-    return Error(ErrorCode::denied, say("ledger.read-only", {{"why", why}}));
-  }
+  TRY(may_write());
   TRY_LET(const auto known, editions());
   TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
@@ -198,12 +201,21 @@ Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOpti
   });
 }
 
+Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEvent>(std::int64_t)>& plan,
+                                        const AppendOptions& options) {
+  TRY(may_write());
+  TRY_LET(const auto known, editions());
+  TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
+  AppendOptions each_new = options;
+  each_new.same_content_repeats = false;
+  return run_batch(writer, each_new, state_->poisoned, [&](Batch& batch) -> Result<void> {
+    for (GivenEvent& one : plan(batch.first_seq())) TRY(batch.add(one.line, std::move(one.event)));
+    return {};
+  });
+}
+
 Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOptions& options) {
-  if (state_->poisoned) return Error(ErrorCode::uncertain, say("ledger.poisoned"));
-  if (!writable()) {
-    const std::string why = say(state_->asked_read_only ? "ledger.asked-read-only" : "ledger.no-keys");
-    return Error(ErrorCode::denied, say("ledger.read-only", {{"why", why}}));
-  }
+  TRY(may_write());
   TRY_LET(const auto known, editions());
   TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
@@ -227,7 +239,7 @@ Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOption
 }
 
 Result<std::string> Ledger::sign_checkpoint() {
-  if (!writable()) return Error(ErrorCode::denied, say("ledger.read-only", {{"why", say("ledger.no-keys")}}));
+  TRY(may_write());
   TRY_LET(const auto tree, tree_head());
   const std::string note = log::sign_note(log::checkpoint_text(state_->origin, tree), state_->origin, state_->keys->ledger_key);
   TRY_LET(auto transaction, store::Transaction::begin(state_->file.database()));

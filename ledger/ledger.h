@@ -81,6 +81,9 @@ class Ledger {
   Clock& clock() const;
 
   Result<Appended> append(std::vector<GivenEvent> events, const AppendOptions& options);
+  // Events that name each other: `plan` is told the seq that the first of them gets. Nothing in it is taken as a repeat.
+  Result<Appended> append_planned(const std::function<std::vector<GivenEvent>(std::int64_t first_seq)>& plan,
+                                  const AppendOptions& options);
   // A file of events, one JSON object a line; blank lines are skipped.
   Result<Appended> append_lines(std::string_view lines, const AppendOptions& options);
 
@@ -117,6 +120,7 @@ class Ledger {
  private:
   struct State;
   explicit Ledger(std::unique_ptr<State> state);
+  Result<void> may_write() const;
   std::unique_ptr<State> state_;
 };
 

@@ -356,6 +356,7 @@ Columns find_columns(const Layout& layout, Decimal decimal, Delimiter delimiter,
       const Layout whole = joined(layout, time_cells);
       Columns columns = Finder(whole, Decimal::comma, said).find();
       columns.comma_pairs = true;
+      columns.pairs_from = time_cells;
       return columns;
     }
   }

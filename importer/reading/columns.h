@@ -64,6 +64,7 @@ struct Columns {
   std::vector<IgnoredColumn> ignored;
   std::size_t count = 0;                // cells that a row has by the header, or mostly
   bool comma_pairs = false;             // "121,3" cut in two by a separating comma
+  std::size_t pairs_from = 0;           // the cell where the pairs begin
 };
 
 using NamedUnits = std::vector<std::pair<std::string, std::string>>;

@@ -272,7 +272,10 @@ std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter d
       names = i;
     }
   }
-  if (!names && units) std::swap(names, units);
+  if (!names && units) {
+    names = units;
+    units.reset();
+  }
   if (names && units && (*units > *names ? *units - *names : *names - *units) > 3) units.reset();
   if (!names && places.empty()) return std::nullopt;
   if (names) {

@@ -148,7 +148,7 @@ void DraftReader::read_replacement(Value& value) {
   if (!value.is_object()) {
     return refuse("replacement", say("refused.value", {{"found", shown(value)}, {"allowed", say("allowed.replacement")}}));
   }
-  const Kind* kind = DraftReader(value, Giver::recorder, prefix_ + "replacement.", refusals_).read();
+  const Kind* kind = DraftReader(value, Giver::program, prefix_ + "replacement.", refusals_).read();
   if (kind != nullptr && !kind->correctable()) {
     refuse("replacement.kind", say("refused.not-correctable", {{"found", kind->name}}));
   }

@@ -92,14 +92,12 @@ void Settling::list(Value& value, Type item, const std::string& path, bool disti
     return;
   }
   std::set<std::string> seen;
-  std::size_t index = 0;
   for (Value& one : value.items()) {
     const std::size_t before = refusals_.size();
     settle(one, item, path);
     if (refusals_.size() == before && distinct && one.is_text() && !seen.insert(one.text()).second) {
       refusals_.push_back({0, path, say("refused.twice", {{"found", item == Type::patient ? masked(one) : shown(one)}})});
     }
-    ++index;
   }
 }
 

@@ -1,5 +1,5 @@
-// The edition that a new ledger adopts when none is given: the bytes of samples/sop/labour-room.toml, put into the program
-// when it is built.
+// The edition that a new ledger adopts when none is given: the bytes of samples/sop/labour-room.toml, put into the
+// program when it is built.
 #pragma once
 
 #include <string_view>

@@ -10,9 +10,9 @@ constexpr std::string_view agents[] = {"sodium-hypochlorite", "calcium-hypochlor
                                        "glutaraldehyde",      "ortho-phthalaldehyde", "peracetic-acid",
                                        "hydrogen-peroxide"};
 constexpr std::string_view wraps[] = {"wrapped", "unwrapped", "drum", "pouch", "container"};
-constexpr std::string_view methods[] = {"steam-gravity",          "steam-prevacuum",       "dry-heat",
-                                        "thermal-disinfection",   "chemical-sterilization", "chemical-disinfection",
-                                        "boiling",                "steaming"};
+constexpr std::string_view methods[] = {
+    "steam-gravity",          "steam-prevacuum",       "dry-heat", "thermal-disinfection",
+    "chemical-sterilization", "chemical-disinfection", "boiling",  "steaming"};
 constexpr std::string_view roles[] = {"attendant",         "processor", "nurse",    "clerk",    "laboratory",
                                       "infection-control", "quality",   "engineer", "assessor", "steward"};
 
@@ -50,6 +50,8 @@ void take_shelf(Sop& sop, const char* wrap, const Taken& taken) {
 using S = Sop;
 using T = Taken;
 
+// A key a line or two, so that the table can be read as one.
+// clang-format off
 constexpr Key all[] = {
     {"sop", "title", Sort::text, "", {}, {}, [](S& s, const T& t) { s.title = t.text; }},
     {"sop", "edition", Sort::text, "", {}, {}, [](S& s, const T& t) { s.edition = t.text; }},
@@ -93,7 +95,8 @@ constexpr Key all[] = {
      [](S& s, const T& t) { s.disinfectants.back().test = test_rule_of(t.text); }},
 
     {"boiling", "minutes", Sort::number, "min", minutes, {}, [](S& s, const T& t) { s.boiling_minutes = t.number; }},
-    {"washer", "a0_min", Sort::number, "s", {0, 100000, true}, {}, [](S& s, const T& t) { s.washer_a0_min = t.number; }},
+    {"washer", "a0_min", Sort::number, "s", {0, 100000, true}, {},
+     [](S& s, const T& t) { s.washer_a0_min = t.number; }},
     {"cleaning", "hours_max", Sort::number, "h", hours, {}, [](S& s, const T& t) { s.cleaning_hours_max = t.number; }},
     {"cleaning", "exempt_sets", Sort::prefixes, "", {}, {},
      [](S& s, const T& t) { s.cleaning_exempt_sets = t.texts; }},
@@ -189,6 +192,7 @@ constexpr Key all[] = {
     {"recall", "drill_months", Sort::number, "months", {0, 1200, true}, {},
      [](S& s, const T& t) { s.recall_drill_months = t.number; }},
 };
+// clang-format on
 
 constexpr Table all_tables[] = {
     {"sop", nullptr},

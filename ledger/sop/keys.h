@@ -1,5 +1,6 @@
-// The keys of the SOP file in one table: name, sort, unit, range. The reader takes what stands here and refuses the rest;
-// its refusals are written from this table, and a test ties docs/sop-format.md to it. A key is added here and in sop.h.
+// The keys of the SOP file in one table: name, sort, unit, range. The reader takes what stands here and refuses the
+// rest; its refusals are written from this table, and a test ties docs/sop-format.md to it. A key is added here and in
+// sop.h.
 #pragma once
 
 #include <span>
@@ -12,15 +13,15 @@
 namespace trayproof::sop {
 
 enum class Sort {
-  text,     // 1 to 200 characters
-  id,       // an id as docs/ledger-format.md allows it
-  number,   // within the range
-  whole,    // a whole number within the range
-  yes_no,   // true or false
-  word,     // one of the words
-  words,    // a list of some of the words
-  prefixes, // a list of texts
-  days,     // a number within the range, or the text "until-damaged"
+  text,      // 1 to 200 characters
+  id,        // an id as docs/ledger-format.md allows it
+  number,    // within the range
+  whole,     // a whole number within the range
+  yes_no,    // true or false
+  word,      // one of the words
+  words,     // a list of some of the words
+  prefixes,  // a list of texts
+  days,      // a number within the range, or the text "until-damaged"
 };
 
 struct Range {

@@ -1,5 +1,5 @@
-// Reads the SOP file: the library reads the TOML, the table of keys.h says what may stand in it, and nothing that is not
-// understood is passed over. The only file that includes toml++.
+// Reads the SOP file: the library reads the TOML, the table of keys.h says what may stand in it, and nothing that is
+// not understood is passed over. The only file that includes toml++.
 #define TOML_HEADER_ONLY 1
 #define TOML_EXCEPTIONS 0
 #define TOML_ENABLE_FORMATTERS 0
@@ -77,8 +77,8 @@ bool is_one_of(std::span<const std::string_view> words, std::string_view text) {
 std::optional<Taken> taken_text(const Key& key, const toml::node& node) {
   const auto* text = node.as_string();
   if (text == nullptr) return std::nullopt;
-  const bool good = key.sort == Sort::word ? is_one_of(key.words, text->get())
-                    : key.sort == Sort::id ? is_id(text->get())
+  const bool good = key.sort == Sort::word   ? is_one_of(key.words, text->get())
+                    : key.sort == Sort::id   ? is_id(text->get())
                     : key.sort == Sort::days ? text->get() == "until-damaged"
                                              : is_plain_text(text->get(), text_points_max);
   if (!good) return std::nullopt;
@@ -99,8 +99,8 @@ std::optional<Taken> taken_list(const Key& key, const toml::node& node) {
   for (const toml::node& one : *list) {
     const auto* text = one.as_string();
     if (text == nullptr) return std::nullopt;
-    const bool good = key.sort == Sort::words ? is_one_of(key.words, text->get())
-                                              : is_plain_text(text->get(), text_points_max);
+    const bool good =
+        key.sort == Sort::words ? is_one_of(key.words, text->get()) : is_plain_text(text->get(), text_points_max);
     if (!good) return std::nullopt;
     taken.texts.push_back(text->get());
   }
@@ -110,10 +110,13 @@ std::optional<Taken> taken_list(const Key& key, const toml::node& node) {
 std::optional<Taken> taken(const Key& key, const toml::node& node) {
   switch (key.sort) {
     case Sort::number:
-    case Sort::whole: return taken_number(key, node);
+    case Sort::whole:
+      return taken_number(key, node);
     case Sort::words:
-    case Sort::prefixes: return taken_list(key, node);
-    case Sort::days: return node.is_string() ? taken_text(key, node) : taken_number(key, node);
+    case Sort::prefixes:
+      return taken_list(key, node);
+    case Sort::days:
+      return node.is_string() ? taken_text(key, node) : taken_number(key, node);
     case Sort::yes_no: {
       const auto* yes = node.as_boolean();
       if (yes == nullptr) return std::nullopt;
@@ -121,7 +124,8 @@ std::optional<Taken> taken(const Key& key, const toml::node& node) {
     }
     case Sort::text:
     case Sort::id:
-    case Sort::word: return taken_text(key, node);
+    case Sort::word:
+      return taken_text(key, node);
   }
   CHECK(false);
 }
@@ -174,8 +178,9 @@ class Reader {
         if (leads_on) return read_table(path + "." + dotted, node, path, dotted + ".");
       }
     }
-    const std::string where = path.empty() ? say("sop.top") : heading_of(path);
-    refuse(name.source(), say("sop.unknown", {{"key", shortened(dotted, 60)}, {"where", where}, {"allowed", names_in(path)}}));
+    const std::string where = path.empty() ? say("sop.top") : say("sop.within", {{"heading", heading_of(path)}});
+    refuse(name.source(),
+           say("sop.unknown", {{"key", shortened(dotted, 60)}, {"where", where}, {"allowed", names_in(path)}}));
   }
 
   void read_value(const Key& key, const toml::node& node) {
@@ -184,7 +189,8 @@ class Reader {
     key.take(sop, *value);
   }
 
-  void read_table(const std::string& shown, const toml::node& node, const std::string& path, const std::string& prefix) {
+  void read_table(const std::string& shown, const toml::node& node, const std::string& path,
+                  const std::string& prefix) {
     if (!node.is_table()) return refuse_value(node, "[" + shown + "]", say("sop.allowed-table"));
     read(*node.as_table(), path, prefix);
   }
@@ -201,7 +207,8 @@ class Reader {
       read(*one.as_table(), std::string(table.name), "");
       for (const Key& key : keys()) {
         if (key.table != table.name || !key.required || one.as_table()->contains(key.name)) continue;
-        refuse(one.source(), say("sop.required", {{"heading", heading}, {"key", key.name}, {"allowed", allowed_by(key)}}));
+        refuse(one.source(),
+               say("sop.required", {{"heading", heading}, {"key", key.name}, {"allowed", allowed_by(key)}}));
       }
     }
   }

@@ -26,7 +26,8 @@ std::string range_of(const Key& key) {
   const std::string high = shortest(key.range.high);
   const std::string what = say(key.sort == Sort::whole ? "sop.whole-number" : "sop.number");
   const std::string unit = key.unit.empty() ? "" : " (" + std::string(key.unit) + ")";
-  return say(key.range.above_low ? "sop.range-above" : "sop.range", {{"what", what}, {"low", low}, {"high", high}}) + unit;
+  return say(key.range.above_low ? "sop.range-above" : "sop.range", {{"what", what}, {"low", low}, {"high", high}}) +
+         unit;
 }
 
 bool stands_once(std::string_view table) {
@@ -40,15 +41,23 @@ bool stands_once(std::string_view table) {
 
 std::string allowed_by(const Key& key) {
   switch (key.sort) {
-    case Sort::text: return say("sop.allowed-text");
-    case Sort::id: return say("sop.allowed-id");
+    case Sort::text:
+      return say("sop.allowed-text");
+    case Sort::id:
+      return say("sop.allowed-id");
     case Sort::number:
-    case Sort::whole: return range_of(key);
-    case Sort::yes_no: return say("sop.allowed-yes-no");
-    case Sort::word: return say("sop.allowed-word", {{"words", joined(key.words)}});
-    case Sort::words: return say("sop.allowed-words", {{"words", joined(key.words)}});
-    case Sort::prefixes: return say("sop.allowed-prefixes");
-    case Sort::days: return say("sop.allowed-days", {{"range", range_of(key)}});
+    case Sort::whole:
+      return range_of(key);
+    case Sort::yes_no:
+      return say("sop.allowed-yes-no");
+    case Sort::word:
+      return say("sop.allowed-word", {{"words", joined(key.words)}});
+    case Sort::words:
+      return say("sop.allowed-words", {{"words", joined(key.words)}});
+    case Sort::prefixes:
+      return say("sop.allowed-prefixes");
+    case Sort::days:
+      return say("sop.allowed-days", {{"range", range_of(key)}});
   }
   CHECK(false);
 }
@@ -83,9 +92,8 @@ Error as_error(std::vector<Refusal> refusals) {
   for (std::size_t i = 0; i < refusals.size() && i < refusals_shown; ++i) {
     const Refusal& one = refusals[i];
     if (i > 0) text += "\n";
-    text += say("sop.refused", {{"line", std::to_string(one.line)},
-                                {"column", std::to_string(one.column)},
-                                {"what", one.sentence}});
+    text += say("sop.refused",
+                {{"line", std::to_string(one.line)}, {"column", std::to_string(one.column)}, {"what", one.sentence}});
   }
   if (refusals.size() > refusals_shown) {
     text += "\n" + say("sop.refused-more", {{"count", std::to_string(refusals.size() - refusals_shown)}});

@@ -1,4 +1,5 @@
-// What the reader of the SOP file says when it refuses. Every refusal names its place, what was found and what is allowed.
+// What the reader of the SOP file says when it refuses. Every refusal names its place, what was found and what is
+// allowed.
 #pragma once
 
 #include <cstdint>

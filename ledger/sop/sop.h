@@ -74,8 +74,8 @@ struct Sop {
   Limit<double> boiling_minutes;
   Limit<double> washer_a0_min;
   Limit<double> cleaning_hours_max;
-  std::vector<std::string> cleaning_exempt_sets;      // prefixes
-  Limit<std::vector<std::string>> inside_indicator;   // wraps that want one; absent = not checked
+  std::vector<std::string> cleaning_exempt_sets;     // prefixes
+  Limit<std::vector<std::string>> inside_indicator;  // wraps that want one; absent = not checked
 
   Limit<double> steam_saturation_k;
   Limit<double> steam_pressure_slack_kpa;
@@ -126,8 +126,8 @@ struct Sop {
   const SteamProgram* nearest_program(double temperature_c) const;
 };
 
-// Reads the TOML text. Invalid with line and column, what was found and what is allowed: an unknown key, a wrong type, a
-// value outside its range, text that is no TOML 1.0.
+// Reads the TOML text. Invalid with line and column, what was found and what is allowed: an unknown key, a wrong type,
+// a value outside its range, text that is no TOML 1.0.
 Result<Sop> read(std::string_view toml);
 
 // One adopted edition and when it judges.
@@ -136,8 +136,8 @@ struct Edition {
   Sop sop;
   Instant in_force;
   Instant recorded;
-  Instant judges_from;      // the later of the two; the first edition covers all time before it as well
-  bool backdated = false;   // put in force before it was recorded (the first edition excepted)
+  Instant judges_from;     // the later of the two; the first edition covers all time before it as well
+  bool backdated = false;  // put in force before it was recorded (the first edition excepted)
 };
 
 // The editions of a ledger in the order of their seq.
@@ -146,8 +146,8 @@ class Editions {
   void add(std::int64_t seq, Sop sop, Instant in_force, Instant recorded);
   bool empty() const { return editions_.empty(); }
   const std::vector<Edition>& all() const { return editions_; }
-  // The edition in force at that instant: the one with the latest `judges_from` not after it, of equals the highest seq;
-  // the first edition before all. Null only when the ledger has none.
+  // The edition in force at that instant: the one with the latest `judges_from` not after it, of equals the highest
+  // seq; the first edition before all. Null only when the ledger has none.
   const Edition* at(Instant instant) const;
 
  private:

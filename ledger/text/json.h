@@ -26,20 +26,26 @@ using Members = std::vector<Member>;
 
 class Value {
  public:
-  Value() = default;
-  Value(std::nullptr_t) {}                                                   // NOLINT: implicit by design
-  Value(bool value) : held_(value) {}                                        // NOLINT
-  Value(double value) : held_(value) {}                                      // NOLINT
-  Value(int value) : held_(static_cast<double>(value)) {}                    // NOLINT
-  Value(std::int64_t value) : held_(static_cast<double>(value)) {}           // NOLINT
-  Value(std::uint64_t value) : held_(static_cast<double>(value)) {}          // NOLINT
-  Value(std::string value) : held_(std::move(value)) {}                      // NOLINT
-  Value(std::string_view value) : held_(std::string(value)) {}               // NOLINT
-  Value(const char* value) : held_(std::string(value)) {}                    // NOLINT
-  Value(List value) : held_(std::move(value)) {}                             // NOLINT
-  Value(Members value) : held_(std::move(value)) {}                          // NOLINT
-  static Value object() { return Value(Members{}); }
-  static Value list() { return Value(List{}); }
+  // Defined below Member: clang 16 with libstdc++ 12 wants it complete where a variant that may hold it is made.
+  Value();
+  Value(const Value&);
+  Value(Value&&) noexcept;
+  Value& operator=(const Value&);
+  Value& operator=(Value&&) noexcept;
+  ~Value();
+  Value(std::nullptr_t);      // NOLINT: implicit by design, like those that follow
+  Value(bool value);          // NOLINT
+  Value(double value);        // NOLINT
+  Value(int value);           // NOLINT
+  Value(std::int64_t value);  // NOLINT
+  Value(std::uint64_t value); // NOLINT
+  Value(std::string value);   // NOLINT
+  Value(std::string_view value);  // NOLINT
+  Value(const char* value);   // NOLINT
+  Value(List value);          // NOLINT
+  Value(Members value);       // NOLINT
+  static Value object();
+  static Value list();
 
   bool is_null() const { return held_.index() == 0; }
   bool is_bool() const { return held_.index() == 1; }
@@ -80,6 +86,26 @@ struct Member {
   Value value;
   bool operator==(const Member& other) const { return name == other.name && value == other.value; }
 };
+
+inline Value::Value() = default;
+inline Value::Value(const Value&) = default;
+inline Value::Value(Value&&) noexcept = default;
+inline Value& Value::operator=(const Value&) = default;
+inline Value& Value::operator=(Value&&) noexcept = default;
+inline Value::~Value() = default;
+inline Value::Value(std::nullptr_t) {}
+inline Value::Value(bool value) : held_(value) {}
+inline Value::Value(double value) : held_(value) {}
+inline Value::Value(int value) : held_(static_cast<double>(value)) {}
+inline Value::Value(std::int64_t value) : held_(static_cast<double>(value)) {}
+inline Value::Value(std::uint64_t value) : held_(static_cast<double>(value)) {}
+inline Value::Value(std::string value) : held_(std::move(value)) {}
+inline Value::Value(std::string_view value) : held_(std::string(value)) {}
+inline Value::Value(const char* value) : held_(std::string(value)) {}
+inline Value::Value(List value) : held_(std::move(value)) {}
+inline Value::Value(Members value) : held_(std::move(value)) {}
+inline Value Value::object() { return Value(Members{}); }
+inline Value Value::list() { return Value(List{}); }
 
 inline constexpr std::size_t depth_max = 64;
 

@@ -10,6 +10,7 @@ std::span<const Word> sop() {
       {"sop.too-long", "the SOP file has {found} bytes; allowed are {allowed}"},
       {"sop.unknown", "unknown key {key} {where}; allowed are {allowed}"},
       {"sop.top", "at the top of the file"},
+      {"sop.within", "in {heading}"},
       {"sop.value", "{key}: found {found}; allowed is {allowed}"},
       {"sop.required", "{heading} has no {key}; it needs one, allowed is {allowed}"},
       {"sop.not-below", "a number not below {key}, which is {value}"},

@@ -24,32 +24,33 @@ std::span<const Word> workbook() {
       {"workbook.title-limits", "Limits: what the records were judged by"},
       {"workbook.title-not-checked", "Not checked: what this book does not answer"},
       {"workbook.note-summary",
-       "The figures say what the recorded evidence meets, misses or leaves open under the SOP editions named here. Every "
+       "The figures say what the recorded evidence meets, misses or leaves open under the SOP editions named here. "
+       "Every "
        "figure stands with how many were looked at and how many could not be judged."},
       {"workbook.note-cases",
-       "One row a procedure. Within a row, each pack begins a line, and the same line of every column to its right is "
-       "about that pack."},
+       "One row a procedure. Where it used several packs they are numbered, and the same number in the columns to the "
+       "right is about the same pack."},
       {"workbook.note-loads",
-       "Readings as the operator wrote them stand beside what the logger's curve shows. The verdict is that of the curve."},
+       "Readings as the operator wrote them stand beside what the logger's curve shows. The verdict is that of the "
+       "curve."},
       {"workbook.note-gaps",
        "One row a finding. The numbers under \"Entries\" are the entries of the ledger that it rests on."},
       {"workbook.note-solutions",
        "\"Worked out\" is the strength that the recorded amounts give; \"Intended\" is what was to be made."},
       {"workbook.note-recalls",
-       "Numbers as they stood when the recall was opened. \"Still to fetch\" counts packs that nobody has answered for."},
-      {"workbook.note-proof",
-       "What stands here can be checked without this program and without its makers."},
+       "Numbers as they stood when the recall was opened. \"Still to fetch\" counts packs that nobody has answered "
+       "for."},
+      {"workbook.note-proof", "What stands here can be checked without this program and without its makers."},
       {"workbook.note-limits",
        "A limit that the edition does not state is not checked and stands under \"Not checked\"."},
-      {"workbook.note-not-checked",
-       "What is not listed as a gap was either looked at and met, or is named here."},
+      {"workbook.note-not-checked", "What is not listed as a gap was either looked at and met, or is named here."},
       {"workbook.note-times", "Times are those of {zone} ({offset}); a time with another offset shows it."},
       // Headings.
       {"workbook.head-item", "What"},
-      {"workbook.head-count", "Value or count"},
+      {"workbook.head-count", "Count"},
       {"workbook.head-looked-at", "Looked at"},
       {"workbook.head-cannot-tell", "Cannot tell"},
-      {"workbook.head-share", "Share of those judged, or state"},
+      {"workbook.head-share", "Share of those judged"},
       {"workbook.head-says", "What it means"},
       {"workbook.head-procedure", "Procedure"},
       {"workbook.head-at", "When"},
@@ -154,17 +155,21 @@ std::span<const Word> workbook() {
       {"workbook.block-limits-of-it", "What this book does not say"},
       {"workbook.about-origin", "Name of the ledger; it stands on the first line of each of its checkpoints."},
       {"workbook.about-size", "Entries are numbered from 1 without a hole."},
-      {"workbook.about-root", "RFC 6962 tree over all entries (SHA-256, hexadecimal). It changes when any entry changes."},
+      {"workbook.about-root",
+       "RFC 6962 tree over all entries (SHA-256, hexadecimal). It changes when any entry changes."},
       {"workbook.about-head", "Each entry holds the hash of the one before it."},
       {"workbook.about-checkpoint",
-       "A C2SP signed note. Compare it with a checkpoint that was kept elsewhere: on paper, by a witness, in a backup."},
+       "A C2SP signed note. Compare it with a checkpoint that was kept elsewhere: on paper, by a witness, in a "
+       "backup."},
       {"workbook.about-ledger-key", "Take this key from somewhere other than this book before you trust it."},
-      {"workbook.step-1", "Ask for the export of the ledger (trayproof export) and for an evidence pack of any case here."},
+      {"workbook.step-1",
+       "Ask for the export of the ledger (trayproof export) and for an evidence pack of any case here."},
       {"workbook.step-2",
        "Recompute: the SHA-256 of a zero byte followed by each entry's bytes is its hash; each entry names the hash of "
        "the entry before; the tree over all hashes gives the root above."},
       {"workbook.step-3",
-       "Check the signature of the checkpoint with the ledger's key, taken from paper or from a witness, and compare size "
+       "Check the signature of the checkpoint with the ledger's key, taken from paper or from a witness, and compare "
+       "size "
        "and root."},
       {"workbook.step-4",
        "Check a pack without the ledger: trayproof check FILE.zip --ledger-key KEY. Any program that knows Ed25519 and "
@@ -189,22 +194,23 @@ std::span<const Word> workbook() {
       {"workbook.from-first", "first record"},
       {"workbook.until-now", "latest entry"},
       {"workbook.period", "{from} to {until}"},
-      {"workbook.edition-seq", "Adopted by entry {seq}; judges from the time shown on"},
+      {"workbook.edition-seq", "Adopted by entry {seq}; judges from the time shown"},
       {"workbook.nothing-judged", "none could be judged"},
       {"workbook.share", "{percent} % of {judged}"},
       {"workbook.no-recalls", "None opened in the period."},
       {"workbook.recall-line",
-       "{packs} packs, {procedures} procedures, {patients} patients ({unknown} procedures without a patient recorded); "
-       "{fetch} packs still to fetch"},
+       "packs {packs}, procedures {procedures} (without a patient recorded: {unknown}), patients {patients}; packs "
+       "still "
+       "to fetch {fetch}"},
       {"workbook.numbers-shown", "patient numbers: keep this book as you keep the notes"},
       {"workbook.pseudonyms-shown", "pseudonyms; the facility can look up who is meant"},
       {"workbook.what-if", "WHAT IF: judged by an SOP that was not in force at the time."},
-      {"workbook.please-note", "Please note"},
       {"workbook.says-not-checked",
        "Where the SOP states no limit, or no record exists to judge by, nothing was checked. Each such thing is listed "
        "under \"Not checked\" or counted under \"Cannot tell\"; neither is a pass."},
       {"workbook.says-evidence",
-       "The book tells what is recorded. That something is recorded does not show that it happened; what is missing from "
+       "The book tells what is recorded. That something is recorded does not show that it happened; what is missing "
+       "from "
        "the record does not show that it failed."},
       {"workbook.says-complete",
        "The proof shows that these entries were not changed afterwards. It does not show that everything was entered."},

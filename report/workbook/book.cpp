@@ -14,13 +14,14 @@
 #include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
 #include "report/workbook/styles.h"
+#include "report/workbook/wrap.h"
 
 namespace trayproof::workbook {
 namespace {
 
 constexpr std::size_t name_points_max = 31;
 constexpr std::size_t rows_max = 1'048'576;
-constexpr std::size_t links_max = 65'530;      // of a sheet, as Excel counts
+constexpr std::size_t links_max = 65'530;  // of a sheet, as Excel counts
 constexpr std::size_t rows_in_memory = 100'000;
 // The library copies header and footer into 255 bytes.
 constexpr std::size_t footer_bytes_max = 110;
@@ -28,6 +29,10 @@ constexpr lxw_row_t title_row = 0;
 constexpr lxw_row_t note_row = 1;
 constexpr lxw_row_t header_row = 2;
 constexpr lxw_row_t first_row = 3;
+constexpr double line_points = 12.75;
+constexpr double row_points_max = 409;  // Excel's
+// Bold type on a dark ground takes more room than the standard.
+constexpr double header_squeeze = 0.85;
 
 std::string system_reason() { return std::strerror(errno); }
 
@@ -37,10 +42,29 @@ std::string shown(std::string_view text) {
   std::string out;
   for (std::size_t at = 0; at < text.size();) {
     const char32_t c = next_code_point(text, at);
-    if (c == U'\n' || c == U'\t') append_utf8(out, c);
-    else if (c < 0x20) append_utf8(out, 0x2400 + c);
-    else if (c == 0xFFFE || c == 0xFFFF) append_utf8(out, 0xFFFD);
-    else append_utf8(out, c);
+    if (c == U'\n' || c == U'\t')
+      append_utf8(out, c);
+    else if (c < 0x20)
+      append_utf8(out, 0x2400 + c);
+    else if (c == 0xFFFE || c == 0xFFFF)
+      append_utf8(out, 0xFFFD);
+    else
+      append_utf8(out, c);
+  }
+  return out;
+}
+
+bool is_escape(std::string_view text) {
+  if (text.size() < 7 || text.substr(0, 2) != "_x" || text[6] != '_') return false;
+  return text.substr(2, 4).find_first_not_of("0123456789abcdefABCDEF") == std::string_view::npos;
+}
+
+// A text that looks like the format's own escape of a character ("_x0041_") would be read as that character.
+std::string escaped(std::string_view text) {
+  std::string out;
+  for (std::size_t at = 0; at < text.size(); ++at) {
+    if (is_escape(text.substr(at))) out += "_x005F";
+    out += text[at];
   }
   return out;
 }
@@ -64,13 +88,31 @@ bool is_sheet_name(std::string_view name) {
   return name.find_first_of("[]:*?/\\'") == std::string_view::npos;
 }
 
-// Days since 1899-12-30 in the zone's wall time, as spreadsheets count. They count a 29 February 1900 that never was, so
-// earlier days have no number.
+// Days since 1899-12-30 in the zone's wall time, as spreadsheets count. They count a 29 February 1900 that never was,
+// so earlier days have no number.
 std::optional<double> serial_of(Instant at, const Zone& zone) {
   const std::int64_t local_ms = at.ms + zone.offset_minutes(at) * minute_ms;
   const std::int64_t days_before_epoch = 25569;
   if (local_ms < -days_before_epoch * day_ms + 61 * day_ms) return std::nullopt;
   return static_cast<double>(days_before_epoch) + static_cast<double>(local_ms) / static_cast<double>(day_ms);
+}
+
+double row_points(std::size_t lines) { return std::min(static_cast<double>(lines) * line_points + 3, row_points_max); }
+
+// Lines that a cell takes in a column of that width.
+std::size_t lines_of(const Cell& cell, double width) {
+  if (const auto* text = std::get_if<Text>(&cell)) {
+    return lines_in(text->text, text->look == Look::strong ? width * header_squeeze : width);
+  }
+  const auto* link = std::get_if<Link>(&cell);
+  return link == nullptr ? 1 : lines_in(link->text, width);
+}
+
+// Of the columns from `first` to the end.
+double width_from(const Grid& grid, std::size_t first) {
+  double width = 0;
+  for (std::size_t col = first; col < grid.columns.size(); ++col) width += grid.columns[col].width;
+  return width;
 }
 
 std::string internal_target(const std::string& sheet) { return "internal:'" + sheet + "'!A1"; }
@@ -105,17 +147,17 @@ struct Book::Inner {
     if (code != LXW_NO_ERROR) fail(say("workbook.library", {{"where", where}, {"what", lxw_strerror(code)}}));
   }
 
-  // Where the text may stand in a cell: its shown form. Else nothing, and the error is kept.
+  // Where the text may stand in a cell: its shown form, escaped. Else nothing, and the error is kept.
   std::optional<std::string> checked(std::string_view text, const std::string& where) {
     if (const auto bad = first_bad_utf8(text)) {
       fail(say("workbook.utf8", {{"where", where}, {"byte", std::to_string(*bad + 1)}}));
       return std::nullopt;
     }
-    std::string out = shown(text);
+    std::string out = escaped(shown(text));
     const std::size_t units = utf16_units(out);
     if (units > cell_units_max) {
-      fail(say("workbook.long", {{"where", where}, {"found", std::to_string(units)},
-                                 {"allowed", std::to_string(cell_units_max)}}));
+      fail(say("workbook.long",
+               {{"where", where}, {"found", std::to_string(units)}, {"allowed", std::to_string(cell_units_max)}}));
       return std::nullopt;
     }
     return out;
@@ -137,7 +179,8 @@ struct Book::Inner {
     took(worksheet_write_number(sheet, row, col, *serial, format), where);
   }
 
-  void write_number(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Number& number, const std::string& where) {
+  void write_number(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Number& number,
+                    const std::string& where) {
     if (!std::isfinite(number.value)) return fail(say("workbook.finite", {{"where", where}}));
     took(worksheet_write_number(sheet, row, col, number.value, styles->number(number.decimals)), where);
   }
@@ -188,27 +231,58 @@ struct Book::Inner {
       took(worksheet_set_column(sheet, col, col, grid.columns[col].width, nullptr), grid.name);
     }
     const auto last = static_cast<lxw_row_t>(header_row + std::max<std::size_t>(grid.rows.size(), 1));
-    if (grid.filter) took(worksheet_autofilter(sheet, header_row, 0, last, static_cast<lxw_col_t>(columns - 1)), grid.name);
+    if (grid.filter)
+      took(worksheet_autofilter(sheet, header_row, 0, last, static_cast<lxw_col_t>(columns - 1)), grid.name);
     worksheet_freeze_panes(sheet, first_row, grid.columns.size() > 5 ? 1 : 0);
     worksheet_gridlines(sheet, LXW_HIDE_ALL_GRIDLINES);
+    write_head(sheet, grid);
+  }
+
+  void write_head(lxw_worksheet* sheet, const Grid& grid) {
+    // Row after row: a sheet that is written without being held does not go back.
     took(worksheet_set_row(sheet, title_row, 24, nullptr), grid.name);
     write_text(sheet, title_row, 0, grid.title, styles->title(), grid.name);
+    took(worksheet_set_row(sheet, note_row, 18, nullptr), grid.name);
     write_text(sheet, note_row, 0, grid.note, styles->note(), grid.name);
-    for (lxw_col_t col = 0; col < columns; ++col) {
+    std::size_t lines = 1;
+    for (const Column& column : grid.columns) {
+      lines = std::max(lines, lines_in(column.heading, column.width * header_squeeze));
+    }
+    took(worksheet_set_row(sheet, header_row, row_points(lines) + 4, nullptr), grid.name);
+    for (lxw_col_t col = 0; col < grid.columns.size(); ++col) {
       write_text(sheet, header_row, col, grid.columns[col].heading, styles->header(), grid.name);
+    }
+  }
+
+  void write_row(lxw_worksheet* sheet, const Grid& grid, const Row& cells, lxw_row_t row, std::size_t& links) {
+    const std::size_t last = cells.size() - 1;
+    const bool stretched = cells.size() < grid.columns.size();
+    CHECK(!cells.empty() && cells.size() <= grid.columns.size() && !(stretched && grid.filter));
+    std::size_t lines = 1;
+    for (std::size_t col = 0; col <= last; ++col) {
+      const double width = stretched && col == last ? width_from(grid, col) : grid.columns[col].width;
+      lines = std::max(lines, lines_of(cells[col], width));
+    }
+    took(worksheet_set_row(sheet, row, row_points(lines), nullptr), grid.name);
+    if (stretched) {
+      const auto* text = std::get_if<Text>(&cells[last]);
+      took(worksheet_merge_range(sheet, row, static_cast<lxw_col_t>(last), row,
+                                 static_cast<lxw_col_t>(grid.columns.size() - 1), "",
+                                 styles->of(text == nullptr ? Look::plain : text->look)),
+           grid.name);
+    }
+    for (lxw_col_t col = 0; col <= last; ++col) {
+      const std::string where =
+          say("workbook.where",
+              {{"sheet", grid.name}, {"row", std::to_string(row + 1)}, {"column", grid.columns[col].heading}});
+      write_cell(sheet, row, col, cells[col], links, where);
     }
   }
 
   void write_rows(lxw_worksheet* sheet, const Grid& grid) {
     std::size_t links = 0;
     for (std::size_t i = 0; i < grid.rows.size() && !error; ++i) {
-      CHECK(grid.rows[i].size() == grid.columns.size());
-      const auto row = static_cast<lxw_row_t>(first_row + i);
-      for (lxw_col_t col = 0; col < grid.rows[i].size(); ++col) {
-        const std::string where = say("workbook.where", {{"sheet", grid.name}, {"row", std::to_string(row + 1)},
-                                                         {"column", grid.columns[col].heading}});
-        write_cell(sheet, row, col, grid.rows[i][col], links, where);
-      }
+      write_row(sheet, grid, grid.rows[i], static_cast<lxw_row_t>(first_row + i), links);
     }
   }
 
@@ -276,7 +350,8 @@ void Book::add(const Grid& grid) {
   CHECK(std::find(in.sheets.begin(), in.sheets.end(), grid.name) == in.sheets.end());
   if (in.error) return;
   if (grid.rows.size() > rows_max - first_row) {
-    return in.fail(say("workbook.rows", {{"sheet", grid.name}, {"found", std::to_string(grid.rows.size())},
+    return in.fail(say("workbook.rows", {{"sheet", grid.name},
+                                         {"found", std::to_string(grid.rows.size())},
                                          {"allowed", std::to_string(rows_max - first_row)}}));
   }
   lxw_worksheet* sheet = workbook_add_worksheet(in.book, grid.name.c_str());

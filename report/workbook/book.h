@@ -1,8 +1,9 @@
 // A checking wrapper round libxlsxwriter; the only file that includes xlsxwriter.h is book.cpp.
 //
-// The library writes what it is given: NaN, broken UTF-8, days that do not exist, links to sheets that are not there. This
-// wrapper does not let them through. What cannot be written is kept as the first error and answered by `finish`; until
-// `finish` has succeeded nothing stands under the book's name. Equal cells and an equal `created` give equal bytes.
+// The library writes what it is given: NaN, broken UTF-8, days that do not exist, links to sheets that are not there.
+// This wrapper does not let them through. What cannot be written is kept as the first error and answered by `finish`;
+// until `finish` has succeeded nothing stands under the book's name. Equal cells and an equal `created` give equal
+// bytes.
 #pragma once
 
 #include <cstddef>
@@ -19,11 +20,11 @@ namespace trayproof::workbook {
 
 struct Setup {
   std::string path;
-  std::string title;    // document property
-  std::string subject;  // document property
-  Instant created;      // from the record, never from the clock
+  std::string title;        // document property
+  std::string subject;      // document property
+  Instant created;          // from the record, never from the clock
   Zone zone = Zone::utc();  // times are shown in it; one whose offset is not that of `created` shows its offset
-  std::string footer_left;   // on every printed page; cut when too long
+  std::string footer_left;  // on every printed page; cut when too long
   std::string footer_right;
   std::size_t rows = 0;  // of the largest sheet, so that large books are written without holding them in memory
 };
@@ -55,8 +56,9 @@ class Book {
   Book& operator=(Book&&) noexcept;
   ~Book();
 
-  // Title, note, a frozen header row with a filter, the rows; set up for A4 landscape, one page wide, with the header row
-  // on every page. A row has as many cells as the grid has columns.
+  // Title, note, a frozen header row with a filter, the rows; set up for A4 landscape, one page wide, with the header
+  // row on every page. A row has as many cells as the grid has columns; in a grid without a filter a shorter row
+  // stretches its last cell to the end.
   void add(const Grid& grid);
   // Writes the file beside its name, then renames it. After it the book takes nothing more.
   Result<void> finish();

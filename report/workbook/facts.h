@@ -141,8 +141,8 @@ struct KeyRow {
 struct Proof {
   std::string origin;
   std::int64_t size = 0;
-  std::string root;  // hex
-  std::string head;  // hex
+  std::string root;        // hex
+  std::string head;        // hex
   std::string checkpoint;  // the signed note
   std::string ledger_key;  // vkey
   std::vector<KeyRow> keys;
@@ -150,7 +150,7 @@ struct Proof {
 
 struct LimitRow {
   std::string edition;
-  std::string key;    // steam.program[1].hold_minutes_wrapped
+  std::string key;  // steam.program[1].hold_minutes_wrapped
   std::string value;
   std::string unit;
   std::string used_by;

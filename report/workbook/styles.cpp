@@ -38,7 +38,6 @@ lxw_format* Styles::cell(const std::string& name, bool& fresh) {
   format_set_font_color(format, ink);
   format_set_align(format, LXW_ALIGN_VERTICAL_TOP);
   format_set_align(format, LXW_ALIGN_LEFT);
-  format_set_text_wrap(format);
   format_set_border(format, LXW_BORDER_THIN);
   format_set_border_color(format, frame);
   return format;
@@ -71,6 +70,7 @@ lxw_format* Styles::header() {
   bool fresh = false;
   lxw_format* format = cell("header", fresh);
   if (!fresh) return format;
+  format_set_text_wrap(format);
   format_set_bold(format);
   format_set_font_color(format, LXW_COLOR_WHITE);
   format_set_bg_color(format, header_ground);
@@ -82,11 +82,22 @@ lxw_format* Styles::of(Look look) {
   bool fresh = false;
   lxw_format* format = cell("look-" + std::to_string(static_cast<int>(look)), fresh);
   if (!fresh) return format;
+  format_set_text_wrap(format);
   switch (look) {
-    case Look::plain: break;
-    case Look::fixed_width: format_set_font_name(format, "Courier New"); format_set_font_size(format, 9); break;
-    case Look::heading: format_set_bold(format); format_set_bg_color(format, block_ground); break;
-    case Look::strong: format_set_bold(format); format_set_bg_color(format, strong_ground); break;
+    case Look::plain:
+      break;
+    case Look::fixed_width:
+      format_set_font_name(format, "Courier New");
+      format_set_font_size(format, 9);
+      break;
+    case Look::heading:
+      format_set_bold(format);
+      format_set_bg_color(format, block_ground);
+      break;
+    case Look::strong:
+      format_set_bold(format);
+      format_set_bg_color(format, strong_ground);
+      break;
   }
   return format;
 }
@@ -99,6 +110,7 @@ lxw_format* Styles::number(int decimals) {
   const std::string digits = decimals == 0 ? "#,##0" : "#,##0." + std::string(static_cast<std::size_t>(decimals), '0');
   format_set_num_format(format, digits.c_str());
   format_set_align(format, LXW_ALIGN_RIGHT);
+  format_set_indent(format, 1);
   return format;
 }
 
@@ -108,6 +120,7 @@ lxw_format* Styles::time(std::optional<int> offset_minutes) {
   lxw_format* format = cell("time" + offset, fresh);
   if (!fresh) return format;
   format_set_num_format(format, ("yyyy-mm-dd hh:mm" + offset).c_str());
+  format_set_font_size(format, 9);
   // A date that is wider than its column is shown small, never as a row of #.
   format_set_shrink(format);
   return format;
@@ -117,6 +130,7 @@ lxw_format* Styles::link() {
   bool fresh = false;
   lxw_format* format = cell("link", fresh);
   if (!fresh) return format;
+  format_set_text_wrap(format);
   format_set_font_color(format, link_ink);
   format_set_underline(format, LXW_UNDERLINE_SINGLE);
   return format;

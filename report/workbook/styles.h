@@ -25,7 +25,7 @@ class Styles {
   lxw_format* link();
 
  private:
-  // The format of that name, or a new one that is wrapped, at the top, in a thin frame.
+  // The format of that name, or a new one at the top of its cell, in a thin frame.
   lxw_format* cell(const std::string& name, bool& fresh);
   lxw_workbook* book_;
   std::map<std::string, lxw_format*> made_;

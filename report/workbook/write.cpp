@@ -19,6 +19,14 @@ std::string period_of(const Facts& facts) {
   return say("workbook.period", {{"from", from}, {"until", until}});
 }
 
+bool has_times(const Grid& grid) {
+  for (const Row& row : grid.rows) {
+    if (std::any_of(row.begin(), row.end(), [](const Cell& cell) { return std::holds_alternative<Instant>(cell); }))
+      return true;
+  }
+  return false;
+}
+
 Setup setup_of(const std::string& path, const Facts& facts, const std::vector<Grid>& grids) {
   Setup setup;
   setup.path = path;
@@ -52,7 +60,8 @@ Result<void> write(const std::string& path, const Facts& facts) {
   std::vector<Grid> grids = all_grids(facts);
   const std::string offset = offset_text(facts.zone.offset_minutes(facts.data_as_of));
   for (Grid& grid : grids) {
-    grid.note += " " + say("workbook.note-times", {{"zone", facts.zone.name()}, {"offset", offset}});
+    if (has_times(grid))
+      grid.note += " " + say("workbook.note-times", {{"zone", facts.zone.name()}, {"offset", offset}});
     if (facts.what_if) grid.note = say("workbook.what-if") + " " + grid.note;
   }
   TRY_LET(Book book, Book::begin(setup_of(path, facts, grids)));

@@ -1,5 +1,6 @@
 #!/usr/bin/env python3
-"""Invents a month in Oraveth Maternity Unit: events.jsonl and the bench loggers' exports in loggers/.
+"""Invents a month in Oraveth Maternity Unit: events.jsonl, the bench loggers' exports in loggers/, and the small ones in
+samples/loggers/.
 
 Everything is drawn from one fixed seed, so running it again gives the same bytes. Standard library only.
 """
@@ -7,21 +8,24 @@ Everything is drawn from one fixed seed, so running it again gives the same byte
 import os
 import sys
 
-sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+HERE = os.path.dirname(os.path.abspath(__file__))
+sys.path.insert(0, HERE)
+sys.dont_write_bytecode = True
+from inventing.exports import export_all  # noqa: E402
 from inventing.month import Month  # noqa: E402
+from inventing.small import write_small  # noqa: E402
 
 
 def main():
-    here = os.path.dirname(os.path.abspath(__file__))
     month = Month()
     month.live()
-    count = month.journal.save(os.path.join(here, "events.jsonl"))
-    print(f"{count} events")
-    from inventing.exports import export_all
-    export_all(month, os.path.join(here, "loggers"))
     left = month.quirks.left()
     if left:
-        raise SystemExit(f"never happened: {left}")
+        raise SystemExit(f"these slips never had an occasion: {', '.join(left)}")
+    count = month.journal.save(os.path.join(HERE, "events.jsonl"))
+    exports = export_all(month, os.path.join(HERE, "loggers"))
+    write_small(os.path.join(HERE, "..", "loggers"))
+    print(f"{count} events, {len(exports)} exports")
 
 
 if __name__ == "__main__":

@@ -37,6 +37,35 @@ json::Value Tale::ask(RecallRequest request) const {
   return std::move(answer).value();
 }
 
+RecallRequest because(const std::string& word) {
+  RecallRequest request;
+  request.because = word;
+  return request;
+}
+
+RecallRequest about_load(const std::string& word, const std::string& load) {
+  RecallRequest request = because(word);
+  request.load = load;
+  return request;
+}
+
+RecallRequest about_equipment(const std::string& word, const std::string& equipment, std::string_view at) {
+  RecallRequest request = because(word);
+  request.equipment = equipment;
+  request.at = may(at);
+  return request;
+}
+
+void run(Tale& tale, const std::string& day, const std::string& load, const std::string& packs,
+         const std::string& rest) {
+  tale.tell(day + "T08:00", "load-started", R"({"load":")" + load + R"(","packs":[)" + packs + "]," + rest + "}");
+  tale.tell(day + "T08:30", "load-ended", R"({"load":")" + load + R"(","complete":true,"hold_min":20})");
+}
+
+void read_negative(Tale& tale, const std::string& when, const std::string& load) {
+  tale.tell(when, "biological-read", R"({"load":")" + load + R"(","result":"negative","control":"growth"})");
+}
+
 std::string loads_in(const json::Value& answer) {
   std::string words;
   for (const json::Value& load : answer.find("loads")->items()) add_word(words, text_or_dash(load, "load"));

@@ -23,6 +23,18 @@ class Tale {
 
 Instant may(std::string_view when);
 
+// Questions.
+RecallRequest because(const std::string& word);
+RecallRequest about_load(const std::string& word, const std::string& load);
+RecallRequest about_equipment(const std::string& word, const std::string& equipment, std::string_view at);
+
+inline constexpr const char* gravity = R"("method":"steam-gravity","equipment":"E1")";
+// A load from 08:00 to 08:30 of that day, complete, with an operator's reading; `packs` and `rest` as JSON.
+void run(Tale& tale, const std::string& day, const std::string& load, const std::string& packs,
+         const std::string& rest = gravity);
+// A negative reading with growth in the control.
+void read_negative(Tale& tale, const std::string& when, const std::string& load);
+
 // "L1 L2"
 std::string loads_in(const json::Value& answer);
 // "P1:used@L1 P2:held@-": pack, standing, load

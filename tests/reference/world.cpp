@@ -43,7 +43,8 @@ class Corrector {
 
   // What a recorder would write in place of that event: the same one with something changed, or null.
   json::Value replacement(const json::Value& event) {
-    if (dice_.chance(20)) return nullptr;
+    // A curve's placing can be taken back; a new one is another `curve-placed`.
+    if (dice_.chance(20) || event.text_at("kind") == "curve-placed") return nullptr;
     json::Value changed = event;
     changed.erase("paper");
     change_body(changed);
@@ -183,6 +184,7 @@ World make_world(std::uint64_t seed, std::int64_t first_seq, Curves curves) {
   Ward ward(dice, zone.value(), parse_date_time(opens)->instant);
   ward.work(static_cast<std::size_t>(dice.between(35, 125)));
   if (curves == Curves::written) ward.measure_curves();
+  world.opened = parse_date_time("2024-03-01T12:00Z")->instant;
   world.now = parse_date_time("2025-06-01T12:00Z")->instant;
 
   std::vector<json::Value> lines = ward.events;
@@ -211,21 +213,21 @@ std::string lines_of(const World& world) {
 
 std::vector<Entry> entries_of(const World& world) {
   std::vector<Entry> entries;
-  const std::string recorded = format_recorded(world.now);
-  const auto add = [&](json::Value event) {
+  const auto add = [&](json::Value event, Instant recorded) {
     const std::int64_t seq = world.first_seq - 2 + static_cast<std::int64_t>(entries.size());
-    event.set("v", 1).set("seq", seq).set("recorded", recorded).set("station", "station-1");
+    event.set("v", 1).set("seq", seq).set("recorded", format_recorded(recorded)).set("station", "station-1");
     entries.push_back({seq, std::move(event)});
   };
+  const std::string opened = format_date_time({world.opened, 0});
   json::Value facility = json::Value::object();
-  facility.set("kind", "facility-described").set("at", "2024-01-01T00:00:00+00:00").set("by", "station-1");
+  facility.set("kind", "facility-described").set("at", opened).set("by", "station-1");
   facility.set("title", "Invented facility").set("zone", world.zone).set("altitude_m", 100);
-  add(facility);
+  add(facility, world.opened);
   json::Value sop = json::Value::object();
-  sop.set("kind", "sop-adopted").set("at", "2024-01-01T00:00:00+00:00").set("by", "station-1");
-  sop.set("title", "Invented").set("toml", world.sop_toml).set("in_force", "2024-01-01T00:00:00+00:00");
-  add(sop);
-  for (const json::Value& event : world.events) add(event);
+  sop.set("kind", "sop-adopted").set("at", opened).set("by", "station-1");
+  sop.set("title", "Invented").set("toml", world.sop_toml).set("in_force", opened);
+  add(sop, world.opened);
+  for (const json::Value& event : world.events) add(event, world.now);
   return entries;
 }
 

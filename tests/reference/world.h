@@ -26,7 +26,8 @@ struct World {
   std::string sop_toml;  // the first edition
   std::vector<json::Value> events;
   std::vector<RecallRequest> requests;
-  Instant now;  // later than everything in it
+  Instant opened;  // when the ledger was made: earlier than everything in it
+  Instant now;     // later than everything in it
 };
 
 World make_world(std::uint64_t seed, std::int64_t first_seq, Curves curves);

@@ -1,3 +1,4 @@
+#include "ledger/base/check.h"
 #include "ledger/words/words.h"
 #include "report/workbook/sheets/layout.h"
 #include "report/workbook/sheets/sheets.h"
@@ -32,24 +33,34 @@ std::vector<std::string> chain_of(const CasePack& pack) {
 }  // namespace
 
 Grid cases_grid(const Facts& facts) {
-  Grid grid = grid_of("cases", {{"procedure", 15}, {"at", 16}, {"sort", 12}, {"place", 12}, {"patient", 18},
-                                {"newborns", 18}, {"packs", 15}, {"sets", 13}, {"loads", 14}, {"verdicts", 13},
-                                {"hold", 14}, {"indicators", 15}, {"biological", 17}, {"release", 19},
-                                {"soaked-in", 14}, {"gaps", 27}});
-  constexpr std::size_t chain_begin = 6;
-  std::vector<double> widths;
-  for (std::size_t col = chain_begin; col + 1 < grid.columns.size(); ++col) widths.push_back(grid.columns[col].width);
+  Grid grid = grid_of("cases", {{"procedure", 12},
+                                {"at", 14},
+                                {"sort", 10},
+                                {"place", 10},
+                                {"patient", 12},
+                                {"newborns", 12},
+                                {"packs", 10},
+                                {"sets", 10},
+                                {"loads", 10},
+                                {"verdicts", 10},
+                                {"hold", 10},
+                                {"indicators", 12},
+                                {"biological", 12},
+                                {"release", 14},
+                                {"soaked-in", 10},
+                                {"gaps", 22}});
   for (const CaseRow& row : facts.cases) {
-    std::vector<std::vector<std::string>> chains;
-    for (const CasePack& pack : row.packs) chains.push_back(chain_of(pack));
-    Row cells = {text(row.procedure), or_not_recorded(time(row.at)), or_not_recorded(row.sort),
-                 or_not_recorded(row.place), or_not_recorded(row.patient), text(newborns_of(row))};
-    if (chains.empty()) {
-      cells.push_back(text(say("workbook.no-pack")));
-      cells.resize(grid.columns.size() - 1);
-    } else {
-      for (std::string& column : level(chains, widths)) cells.push_back(text(std::move(column)));
+    Row cells = {text(row.procedure),        or_not_recorded(time(row.at)), or_not_recorded(row.sort),
+                 or_not_recorded(row.place), or_not_recorded(row.patient),  text(newborns_of(row))};
+    const std::size_t chain_columns = grid.columns.size() - cells.size() - 1;
+    std::vector<std::vector<std::string>> columns(chain_columns);
+    for (const CasePack& pack : row.packs) {
+      const auto chain = chain_of(pack);
+      CHECK(chain.size() == chain_columns);
+      for (std::size_t col = 0; col < chain_columns; ++col) columns[col].push_back(chain[col]);
     }
+    if (row.packs.empty()) columns.front().push_back(say("workbook.no-pack"));
+    for (const auto& column : columns) cells.push_back(text(numbered(column)));
     cells.push_back(gaps_cell(row.gaps));
     grid.rows.push_back(std::move(cells));
   }

@@ -1,8 +1,5 @@
 #include "report/workbook/sheets/layout.h"
 
-#include <algorithm>
-
-#include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::workbook {
@@ -10,29 +7,6 @@ namespace {
 
 // Room for "and n more" within what a cell takes.
 constexpr std::size_t list_units_max = cell_units_max - 200;
-
-// How many lines a text takes in a column, words kept whole. An estimate: the program that shows the book decides.
-std::size_t lines_in(std::string_view text, double width) {
-  const auto room = static_cast<std::size_t>(std::max(width - 1, 4.0));
-  std::size_t lines = 1;
-  std::size_t used = 0;
-  std::size_t begin = 0;
-  while (begin < text.size()) {
-    const std::size_t end = std::min(text.find(' ', begin), text.size());
-    const std::size_t word = code_points(text.substr(begin, end - begin));
-    if (used > 0 && used + 1 + word > room) {
-      ++lines;
-      used = 0;
-    }
-    used += (used > 0 ? 1 : 0) + word;
-    if (used > room) {
-      lines += (used - 1) / room;
-      used = (used - 1) % room + 1;
-    }
-    begin = end + 1;
-  }
-  return lines;
-}
 
 }  // namespace
 
@@ -92,21 +66,12 @@ Cell gaps_cell(const std::vector<std::string>& gaps) {
   return Text{listed(gaps, "\n"), Look::strong};
 }
 
-std::vector<std::string> level(const std::vector<std::vector<std::string>>& rows, const std::vector<double>& widths) {
-  std::vector<std::vector<std::string>> parts(widths.size());
-  for (const std::vector<std::string>& row : rows) {
-    CHECK(row.size() == widths.size());
-    std::size_t most = 1;
-    for (std::size_t col = 0; col < row.size(); ++col) most = std::max(most, lines_in(row[col], widths[col]));
-    const bool last = &row == &rows.back();
-    for (std::size_t col = 0; col < row.size(); ++col) {
-      const std::size_t short_by = last ? 0 : most - lines_in(row[col], widths[col]);
-      parts[col].push_back(row[col] + std::string(short_by, '\n'));
-    }
-  }
-  std::vector<std::string> columns;
-  for (const auto& column : parts) columns.push_back(listed(column, "\n"));
-  return columns;
+std::string numbered(const std::vector<std::string>& items) {
+  if (items.size() < 2) return listed(items, "\n");
+  std::vector<std::string> lines;
+  lines.reserve(items.size());
+  for (std::size_t i = 0; i < items.size(); ++i) lines.push_back(std::to_string(i + 1) + ". " + items[i]);
+  return listed(lines, "\n");
 }
 
 }  // namespace trayproof::workbook

@@ -1,5 +1,4 @@
-// What the sheets share: headings from the catalogue, words for what is absent, lists that fit a cell, lines that stay
-// level across the columns of one row.
+// What the sheets share: headings from the catalogue, words for what is absent, lists that fit a cell.
 #pragma once
 
 #include <cstdint>
@@ -33,7 +32,8 @@ std::string listed_seqs(const std::vector<std::int64_t>& seqs);
 // Gaps as a cell: strong where there are some, "none found" where not.
 Cell gaps_cell(const std::vector<std::string>& gaps);
 
-// One text a column from rows of parts: part i of every column begins on the same line. `widths` are those of the columns.
-std::vector<std::string> level(const std::vector<std::vector<std::string>>& rows, const std::vector<double>& widths);
+// One a line with its number before it, so that the parts of one row's cells can be matched however they are wrapped.
+// A single one has no number.
+std::string numbered(const std::vector<std::string>& items);
 
 }  // namespace trayproof::workbook

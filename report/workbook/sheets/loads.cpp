@@ -5,22 +5,36 @@
 namespace trayproof::workbook {
 
 Grid loads_grid(const Facts& facts) {
-  Grid grid = grid_of("loads", {{"load", 15}, {"method", 16}, {"equipment", 12}, {"cycle", 9}, {"started", 16},
-                                {"ended", 16}, {"complete", 12}, {"pack-count", 8}, {"temperature-read", 13},
-                                {"gauge-read", 13}, {"hold-read", 13}, {"verdict", 13}, {"curve-hold", 13},
-                                {"f0-low", 12}, {"indicators", 18}, {"biological", 18}, {"decision", 13},
-                                {"decided", 16}, {"decided-by", 12}, {"gaps", 26}});
+  Grid grid = grid_of("loads", {{"load", 10},       {"method", 12},    {"equipment", 12},
+                                {"cycle", 11},      {"started", 14},   {"ended", 14},
+                                {"complete", 9},    {"pack-count", 7}, {"temperature-read", 14},
+                                {"gauge-read", 11}, {"hold-read", 8},  {"verdict", 10},
+                                {"curve-hold", 9},  {"f0-low", 10},    {"indicators", 12},
+                                {"biological", 12}, {"decision", 11},  {"decided", 14},
+                                {"decided-by", 10}, {"gaps", 20}});
   for (const LoadRow& row : facts.loads) {
     const Cell verdict = row.verdict.empty() ? text(say("workbook.no-curve")) : worded_cell(row.verdict);
     const Cell decision = row.decision.empty() ? text(say("workbook.undecided")) : worded_cell(row.decision);
-    grid.rows.push_back({text(row.load), text(worded(row.method)), or_not_recorded(row.equipment),
-                         or_not_recorded(row.cycle), or_not_recorded(time(row.started)),
-                         or_not_recorded(time(row.ended)), worded_cell(row.complete), whole(row.packs),
+    grid.rows.push_back({text(row.load),
+                         text(worded(row.method)),
+                         or_not_recorded(row.equipment),
+                         or_not_recorded(row.cycle),
+                         or_not_recorded(time(row.started)),
+                         or_not_recorded(time(row.ended)),
+                         worded_cell(row.complete),
+                         whole(row.packs),
                          or_not_recorded(number(row.temperature_c, 1)),
-                         or_not_recorded(number(row.pressure_kpa_gauge, 1)), or_not_recorded(number(row.hold_min, 1)),
-                         verdict, or_not_recorded(number(row.curve_hold_min, 1)), or_not_recorded(number(row.f0_low, 2)),
-                         or_not_recorded(row.indicators), or_not_recorded(row.biological), decision,
-                         or_not_recorded(time(row.decided)), or_not_recorded(row.decided_by), gaps_cell(row.gaps)});
+                         or_not_recorded(number(row.pressure_kpa_gauge, 1)),
+                         or_not_recorded(number(row.hold_min, 1)),
+                         verdict,
+                         or_not_recorded(number(row.curve_hold_min, 1)),
+                         or_not_recorded(number(row.f0_low, 2)),
+                         or_not_recorded(row.indicators),
+                         or_not_recorded(row.biological),
+                         decision,
+                         or_not_recorded(time(row.decided)),
+                         or_not_recorded(row.decided_by),
+                         gaps_cell(row.gaps)});
   }
   return grid;
 }

@@ -5,10 +5,22 @@
 namespace trayproof::workbook {
 
 Grid recalls_grid(const Facts& facts) {
-  Grid grid = grid_of("recalls", {{"recall", 15}, {"sort", 10}, {"because", 20}, {"subject", 20}, {"opened", 16},
-                                  {"as-of", 16}, {"known-at", 10}, {"load-count", 8}, {"pack-count", 8},
-                                  {"to-fetch", 10}, {"procedure-count", 12}, {"patient-count", 10},
-                                  {"patients-unknown", 14}, {"closed", 16}, {"conclusion", 36}, {"answer", 34}});
+  Grid grid = grid_of("recalls", {{"recall", 10},
+                                  {"sort", 8},
+                                  {"because", 14},
+                                  {"subject", 14},
+                                  {"opened", 14},
+                                  {"as-of", 14},
+                                  {"known-at", 9},
+                                  {"load-count", 8},
+                                  {"pack-count", 8},
+                                  {"to-fetch", 8},
+                                  {"procedure-count", 13},
+                                  {"patient-count", 10},
+                                  {"patients-unknown", 13},
+                                  {"closed", 14},
+                                  {"conclusion", 26},
+                                  {"answer", 26}});
   for (const RecallRow& row : facts.recalls) {
     const Cell sort = row.drill ? Cell(Text{say("workbook.drill"), Look::strong}) : text(say("workbook.recall"));
     const Cell closed = row.closed ? Cell(*row.closed) : Cell(Text{say("workbook.open"), Look::strong});

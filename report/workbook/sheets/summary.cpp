@@ -17,8 +17,8 @@ std::string share(const MeasureRow& row) {
 class Summary {
  public:
   explicit Summary(const Facts& facts) : facts_(facts) {
-    grid = grid_of("summary", {{"item", 40}, {"count", 28}, {"looked-at", 14}, {"cannot-tell", 14}, {"share", 26},
-                               {"says", 64}});
+    grid = grid_of("summary",
+                   {{"item", 44}, {"count", 11}, {"looked-at", 11}, {"cannot-tell", 11}, {"share", 26}, {"says", 60}});
     grid.filter = false;
   }
 
@@ -33,7 +33,7 @@ class Summary {
     if (facts_.what_if) line("what-if", Text{say("workbook.what-if"), Look::strong});
     block("record");
     line("origin", text(facts_.proof.origin));
-    line("size", whole(facts_.proof.size));
+    line("size", text(std::to_string(facts_.proof.size)));
     line("root", Text{facts_.proof.root, Look::fixed_width});
   }
 
@@ -57,32 +57,30 @@ class Summary {
 
   void recalls() {
     block("recalls");
-    if (facts_.recalls.empty()) push({text(say("workbook.no-recalls")), Cell(), Cell(), Cell(), Cell(), Cell()});
+    if (facts_.recalls.empty()) push({text(say("workbook.no-recalls"))});
     for (const RecallRow& row : facts_.recalls) {
       const std::string name = row.drill ? row.recall + " (" + say("workbook.drill") + ")" : row.recall;
-      const std::string reached =
-          say("workbook.recall-line", {{"packs", std::to_string(row.packs)},
-                                       {"procedures", std::to_string(row.procedures)},
-                                       {"patients", std::to_string(row.patients)},
-                                       {"unknown", std::to_string(row.patients_unknown)},
-                                       {"fetch", std::to_string(row.to_fetch)}});
+      const std::string reached = say("workbook.recall-line", {{"packs", std::to_string(row.packs)},
+                                                               {"procedures", std::to_string(row.procedures)},
+                                                               {"patients", std::to_string(row.patients)},
+                                                               {"unknown", std::to_string(row.patients_unknown)},
+                                                               {"fetch", std::to_string(row.to_fetch)}});
       const std::string state = say(row.closed ? "workbook.closed" : "workbook.open");
-      push({text(name), text(worded(row.because)), Cell(), Cell(), text(state), text(reached)});
+      push({text(name), text(state), text(worded(row.because) + ", " + row.subject + ": " + reached)});
     }
   }
 
   void sheets(const std::vector<Grid>& others) {
     block("sheets");
     for (const Grid& other : others) {
-      push({Link{other.name, other.name}, whole(static_cast<std::int64_t>(other.rows.size())), Cell(), Cell(), Cell(),
-            text(other.title)});
+      push({Link{other.name, other.name}, whole(static_cast<std::int64_t>(other.rows.size())), text(other.title)});
     }
   }
 
   void last_words() {
     block("limits-of-it");
     for (const char* key : {"workbook.says-not-checked", "workbook.says-evidence", "workbook.says-complete"}) {
-      push({text(say("workbook.please-note")), Cell(), Cell(), Cell(), Cell(), text(say(key))});
+      push({text(say(key))});
     }
   }
 
@@ -90,14 +88,8 @@ class Summary {
 
  private:
   void push(Row row) { grid.rows.push_back(std::move(row)); }
-  void line(const std::string& key, Cell value) {
-    push({text(say("workbook.line-" + key)), std::move(value), Cell(), Cell(), Cell(), Cell()});
-  }
-  void block(const std::string& key) {
-    Row row(grid.columns.size(), Text{"", Look::heading});
-    row.front() = Text{say("workbook.block-" + key), Look::heading};
-    push(std::move(row));
-  }
+  void line(const std::string& key, Cell value) { push({text(say("workbook.line-" + key)), std::move(value)}); }
+  void block(const std::string& key) { push({Text{say("workbook.block-" + key), Look::heading}}); }
   const Facts& facts_;
 };
 

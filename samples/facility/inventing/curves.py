@@ -1,7 +1,7 @@
 """What the sensors would have shown: temperature and absolute pressure through a cycle, second by second.
 
 In the hold of a good steam cycle the chamber is full of steam, so the temperature is the saturation temperature of the
-absolute pressure. Where air was left, steam has only its share of the pressure, and the temperature is that of the share.
+absolute pressure. Where air was left, steam has only its share of the pressure, and the temperature is that share's.
 """
 
 import math

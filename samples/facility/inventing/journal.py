@@ -74,7 +74,7 @@ class Journal:
         return [event for _, _, event in self._lines]
 
     def save(self, path):
-        """Writes one JSON object a line in the order of typing. A correction names the seq that its original will get."""
+        """Writes one JSON object a line in the order of typing. A correction names the seq its original will get."""
         self._lines.sort(key=lambda line: (line[0], line[1]))
         place = {id(event): number for number, (_, _, event) in enumerate(self._lines, 1)}
         with open(path, "w", encoding="utf-8", newline="\n") as file:

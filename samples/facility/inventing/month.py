@@ -98,8 +98,9 @@ class Month:
         most = 9 if equipment == DRUM else 7
         if equipment == DRUM and at.date() == on(14).date() and first:
             most = 2
-        packs, self.plant.again = (self.plant.again, []) if equipment == DRUM or at > STOPPED else ([], self.plant.again)
-        packs = packs + [pack for pack in self._old(sorts, at)]
+        packs = self._old(sorts, at)
+        if equipment == DRUM or at > STOPPED:
+            packs, self.plant.again = self.plant.again + packs, []
         new = self.stock.ready(sorts, at)[:max(0, most - len(packs))]
         biological = self._biological(equipment, at) if first else None
         if not biological and not packs and len(new) < (1 if first else 2):

@@ -21,7 +21,7 @@ WHEN = {
     # Cycles
     "hold-mistyped": on(8, "12:00"),
     "power-cut": on(18),
-    "counter-skipped": on(20),
+    "counter-skipped": on(20, "09:00"),
     "pressure-unread": on(7, "12:00"),
     "released-early": on(13, "12:00"),
     "readings-missing": on(28, "12:00"),

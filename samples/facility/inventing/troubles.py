@@ -1,7 +1,7 @@
 """The two real troubles of the month, and the corrections that people made.
 
-A: the biological test in the drum autoclave's load of 29 October grows. The one before it, on the 27th, was void, because its
-   control did not grow; so the last that counts is the one of the 23rd, eight days back.
+A: the biological test in the drum autoclave's load of 29 October grows. The one before it, on the 27th, was void,
+   because its control did not grow; so the last that counts is the one of the 23rd, six days before it.
 B: on 14 October the drain of the drum autoclave was shut too early and air stayed in the chamber. The gauge rose as it
    should, the operator wrote 121, the strips turned; the logger's thermometer saw 116 to 118.
 """
@@ -103,14 +103,14 @@ class Troubles:
         for sort, packs in shelf.items():
             for pack in packs:
                 month.stock.shelf[sort].remove(pack)
-        fetched = shelf["DEL"][:2] + shelf["EPI"][:1] + shelf["DRM"][:1]
-        again = shelf["DEL"][2:4] + shelf["CRD"][:1]
+        fetched = shelf["DEL"][:1] + shelf["EPI"][:1] + shelf["DRM"][:1]
+        again = shelf["DEL"][1:2] + shelf["CRD"][:1]
         for row, pack in enumerate(fetched):
             write("pack-withdrawn", at + minutes(35 + row), "infection-1", pack=pack.id, why_withdrawn="recalled")
             month.ward.turn(pack.set, at + minutes(55 + 2 * row))
         month.plant.again += again
         rest = [pack for packs in shelf.values() for pack in packs if pack not in fetched + again]
-        left = [pack for pack in rest if pack.sort == "DEL"]
+        left = [pack for pack in rest if pack.sort in ("DEL", "EPI", "CRD")]
         self._cupboard = left[0] if left else None
         if month.stock.drum and self.reached(month.stock.drum):
             month.ward.turn(month.stock.drum.set, at + minutes(65))
@@ -155,7 +155,8 @@ class Troubles:
             if event["kind"] == "load-ended" and event.get("temperature_c") == 112:
                 true = {name: value for name, value in event.items() if name != "entered"}
                 true["temperature_c"] = 121
-                self._month.journal.write("corrected", on(9, "09:15"), "sister-1", of=event, replacement=true,
+                when = on(int(event["at"][8:10]) + 1, "09:15")
+                self._month.journal.write("corrected", when, "sister-1", of=event, replacement=true,
                                           why="112 was typed for 121, seen in the operator's book")
                 return
 
@@ -164,7 +165,8 @@ class Troubles:
         for event in journal.each():
             if event["kind"] == "pack-stored" and event["at"] > "2026-10-20":
                 day = on(int(event["at"][8:10]), event["at"][11:16])
-                twice = journal.write("pack-stored", day + minutes(14), event["by"], pack=event["pack"], place="theatre")
+                twice = journal.write("pack-stored", day + minutes(14), event["by"], pack=event["pack"],
+                                      place="theatre")
                 journal.write("corrected", day + minutes(170), "sister-2", of=twice, replacement=None,
                               why="the pack was put away once, in the cupboard")
                 return
@@ -177,8 +179,9 @@ class Troubles:
                 evening = datetime.fromisoformat(event["at"][:19]) - timedelta(hours=7)
                 nights.setdefault((evening.date(), event["by"]), []).append(event)
         (evening, _), longest = max(nights.items(), key=lambda night: (len(night[1]), night[0]))
+        dawn = datetime.combine(evening, time(6, 53)) + timedelta(days=1)
         for row, event in enumerate(longest):
-            self._month.journal.type_later(event, datetime.combine(evening, time(6, 53)) + timedelta(days=1, seconds=9 * row))
+            self._month.journal.type_later(event, dawn + timedelta(seconds=9 * row))
 
     def _counts(self):
         month, write = self._month, self._month.journal.write

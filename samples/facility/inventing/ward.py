@@ -51,7 +51,7 @@ class Ward:
         away; with no pack at all a disposable kit serves, unless `kit` says that nobody wrote one down."""
         until = at + minutes(lasts)
         packs = list(chosen or [])
-        for want in wanted:
+        for want in [sort for sort in wanted if sort not in {pack.sort for pack in packs}]:
             if want == "DRM":
                 drum = self.drum(until, at - minutes(14))
                 packs += [drum] if drum else []

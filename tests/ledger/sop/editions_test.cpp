@@ -58,9 +58,10 @@ TEST_CASE("of two editions that judge from the same instant the later seq holds 
 
 TEST_CASE("a load takes the program nearest to its temperature within the band") {
   sop::Sop sop;
-  sop.steam_programs = {{.temperature_c = 121, .band_k = 3, .hold_minutes_wrapped = {}, .hold_minutes_unwrapped = {}, .f0_min = {}},
-                        {.temperature_c = 132, .band_k = 3, .hold_minutes_wrapped = {}, .hold_minutes_unwrapped = {}, .f0_min = {}},
-                        {.temperature_c = 134, .band_k = 3, .hold_minutes_wrapped = {}, .hold_minutes_unwrapped = {}, .f0_min = {}}};
+  sop.steam_programs = {
+      {.temperature_c = 121, .band_k = 3, .hold_minutes_wrapped = {}, .hold_minutes_unwrapped = {}, .f0_min = {}},
+      {.temperature_c = 132, .band_k = 3, .hold_minutes_wrapped = {}, .hold_minutes_unwrapped = {}, .f0_min = {}},
+      {.temperature_c = 134, .band_k = 3, .hold_minutes_wrapped = {}, .hold_minutes_unwrapped = {}, .f0_min = {}}};
   CHECK_EQ(sop.program_for(124)->temperature_c, 121);
   CHECK(sop.program_for(124.5) == nullptr);
   CHECK_EQ(sop.program_for(133)->temperature_c, 134);
@@ -71,6 +72,7 @@ TEST_CASE("a load takes the program nearest to its temperature within the band")
 
 TEST_CASE("a program without a band takes every temperature") {
   sop::Sop sop;
-  sop.steam_programs = {{.temperature_c = 121, .band_k = {}, .hold_minutes_wrapped = {}, .hold_minutes_unwrapped = {}, .f0_min = {}}};
+  sop.steam_programs = {
+      {.temperature_c = 121, .band_k = {}, .hold_minutes_wrapped = {}, .hold_minutes_unwrapped = {}, .f0_min = {}}};
   CHECK_EQ(sop.program_for(100)->temperature_c, 121);
 }

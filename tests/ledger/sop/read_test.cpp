@@ -33,8 +33,8 @@ TEST_CASE("an empty file checks nothing and has the two defaults") {
   const sop::Sop sop = taken("");
   CHECK(!sop.decontamination.percent);
   CHECK(!sop.inside_indicator);
-  CHECK(sop.release_methods == std::vector<std::string>{"steam-gravity", "steam-prevacuum", "dry-heat",
-                                                        "chemical-sterilization"});
+  CHECK(sop.release_methods ==
+        std::vector<std::string>{"steam-gravity", "steam-prevacuum", "dry-heat", "chemical-sterilization"});
   CHECK_EQ(sop.records_clock_minutes, 5);
   CHECK(sop.recall_policy == sop::RecallPolicy::at_once);
   CHECK(!sop.confirmed);
@@ -59,7 +59,8 @@ TEST_CASE("lists of tables keep their order and every member") {
   const sop::Sop sop = taken(
       "[[steam.program]]\ntemperature_c = 121\nband_k = 3\nhold_minutes_wrapped = 30\nhold_minutes_unwrapped = 20.5\n"
       "f0_min = 12\n[[steam.program]]\ntemperature_c = 134\n[[dry_heat.pair]]\ntemperature_c = 170\nminutes = 60\n"
-      "[[disinfectant]]\nagent = \"glutaraldehyde\"\npercent_min = 1.5\ntemperature_c_min = 25\ndisinfect_minutes = 45\n"
+      "[[disinfectant]]\nagent = \"glutaraldehyde\"\npercent_min = 1.5\ntemperature_c_min = 25\ndisinfect_minutes = "
+      "45\n"
       "sterilize_hours = 10\nlife_days = 14\ntest = \"each-batch\"\n[steam]\nsaturation_k = 2\n");
   REQUIRE_EQ(sop.steam_programs.size(), 2u);
   CHECK_EQ(sop.steam_programs[0].hold_minutes_unwrapped, 20.5);

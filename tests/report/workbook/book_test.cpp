@@ -1,10 +1,11 @@
+#include "report/workbook/book.h"
+
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <limits>
 
-#include "report/workbook/book.h"
 #include "report/workbook/write.h"
 #include "tests/report/workbook/invented.h"
 #include "tests/support/test.h"
@@ -40,8 +41,14 @@ Grid one_cell(Cell cell) {
 // The sentence of the refusal, or nothing when the book was written.
 std::string refusal_of(Cell cell) {
   const fs::path dir = folder();
-  auto book = Book::begin({.path = dir / "book.xlsx", .title = "t", .subject = "s", .created = Instant{1'700'000'000'000},
-                           .zone = Zone::utc(), .footer_left = "l", .footer_right = "r", .rows = 1});
+  auto book = Book::begin({.path = dir / "book.xlsx",
+                           .title = "t",
+                           .subject = "s",
+                           .created = Instant{1'700'000'000'000},
+                           .zone = Zone::utc(),
+                           .footer_left = "l",
+                           .footer_right = "r",
+                           .rows = 1});
   REQUIRE(book.ok());
   book.value().add(one_cell(std::move(cell)));
   const auto done = book.value().finish();
@@ -128,5 +135,27 @@ TEST_CASE("facts without any row still make a book") {
   facts.facility = "Empty";
   facts.data_as_of = Instant{1'700'000'000'000};
   CHECK(write(dir / "a.xlsx", facts).ok());
+  fs::remove_all(dir);
+}
+
+TEST_CASE("a book that is written without being held takes the same rows") {
+  const fs::path dir = folder();
+  Grid grid = one_cell(text("wide"));
+  grid.filter = false;
+  grid.columns = {{"a", 10}, {"b", 10}, {"c", 10}};
+  grid.rows = {{text("only")}, {text("key"), Instant{1'700'000'000'000}}, {whole(1), Link{"Sheet", "x"}, Cell()}};
+  auto book = Book::begin({.path = dir / "book.xlsx",
+                           .title = "t",
+                           .subject = "s",
+                           .created = Instant{1'700'000'000'000},
+                           .zone = Zone::utc(),
+                           .footer_left = "l",
+                           .footer_right = "r",
+                           .rows = 200'000});
+  REQUIRE(book.ok());
+  book.value().add(grid);
+  const auto done = book.value().finish();
+  INFO((done.ok() ? std::string() : done.error().sentence()));
+  CHECK(done.ok());
   fs::remove_all(dir);
 }

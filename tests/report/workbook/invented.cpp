@@ -184,18 +184,20 @@ Facts invented_facts() {
   facts.data_as_of = at("2025-04-02T09:00:00+05:30");
   facts.program = "trayproof 0.1.0";
   facts.editions = {{4, "Labour room, soak first", "1", std::nullopt, false}};
-  facts.measures = {{"Procedures with a pack", 118, 120, 0, "A procedure with a disposable kit counts as having one."},
-                    {"Packs used from a load that reached its limits", 230, 241, 9, "By the curve, or the operator's reading."},
-                    {"Soaks shorter than the SOP's least time", 3, 96, 12, "decontamination.soak_minutes_min = 10 min"},
-                    {"Air-removal tests missing", 0, 0, 0, "No prevacuum load in the period."}};
+  facts.measures = {
+      {"Procedures with a pack", 118, 120, 0, "A procedure with a disposable kit counts as having one."},
+      {"Packs used from a load that reached its limits", 230, 241, 9, "By the curve, or the operator's reading."},
+      {"Soaks shorter than the SOP's least time", 3, 96, 12, "decontamination.soak_minutes_min = 10 min"},
+      {"Air-removal tests missing", 0, 0, 0, "No prevacuum load in the period."}};
   facts.cases = {delivery(), bare_procedure()};
   facts.loads = loads();
   facts.gaps = {failed_load_gap(), late_gap()};
   facts.solutions = {chlorine()};
   facts.recalls = {recall("R-2", false), recall("R-1", true)};
   facts.proof = proof();
-  facts.limits = {{"Labour room, soak first · 1", "decontamination.soak_minutes_min", "10", "min", "soak-too-short"},
-                  {"Labour room, soak first · 1", "shelf.days.wrapped", "7", "d", "used-after-use-by, expired-on-shelf"}};
+  facts.limits = {
+      {"Labour room, soak first · 1", "decontamination.soak_minutes_min", "10", "min", "soak-too-short"},
+      {"Labour room, soak first · 1", "shelf.days.wrapped", "7", "d", "used-after-use-by, expired-on-shelf"}};
   facts.not_checked = {{"biological-void, hours of incubation", "The SOP states none (indicators.biological_hours)."},
                        {"Curves of 3 loads", "No logger export was imported for L-0090, L-0091 and L-0092."}};
   return facts;

@@ -1,0 +1,192 @@
+#include "ledger/links/links.h"
+
+#include <cstdio>
+
+#include "ledger/links/schema.h"
+#include "ledger/words/words.h"
+
+namespace trayproof::links {
+namespace {
+
+// Changes with every change of what is derived.
+constexpr std::string_view derivation_version = "1.0";
+
+Result<store::Database> open_file(const std::string& path) {
+  TRY_LET(store::Database database, store::Database::open_or_create(path));
+  // Nothing is lost with this file, so the disk is waited for less strictly than in the ledger.
+  TRY(database.run("PRAGMA journal_mode = TRUNCATE; PRAGMA synchronous = NORMAL; PRAGMA cache_size = -65536; PRAGMA temp_store = MEMORY;"));
+  // Fails here, not later, where the file or its folder cannot be written, or where it is no database.
+  TRY(database.run("BEGIN IMMEDIATE; CREATE TABLE IF NOT EXISTS probe (one INTEGER); DROP TABLE probe; COMMIT;"));
+  return database;
+}
+
+void remove_file(const std::string& path) {
+  std::remove(path.c_str());
+  std::remove((path + "-journal").c_str());
+}
+
+}  // namespace
+
+struct Links::Watermark {
+  std::int64_t seq = 0;
+  Digest hash{};
+  std::string ledger;
+  std::string version;
+  std::string zone;
+  Instant last_at;
+};
+
+Links::Links(const Ledger& ledger, store::Database database, bool in_memory, Cut cut)
+    : ledger_(&ledger), database_(std::make_unique<store::Database>(std::move(database))),
+      statements_(std::make_unique<Statements>(*database_)), cut_(cut), in_memory_(in_memory) {}
+
+Result<Links> Links::open(const Ledger& ledger) {
+  const std::string path = ledger.path() + ".links";
+  auto database = open_file(path);
+  if (!database.ok() && database.error().code() == ErrorCode::corrupt) {
+    remove_file(path);
+    database = open_file(path);
+  }
+  if (!database.ok()) {
+    TRY_LET(store::Database memory, store::Database::in_memory());
+    Links links(ledger, std::move(memory), true, {});
+    TRY(links.rebuild());
+    return links;
+  }
+  Links links(ledger, std::move(database).value(), false, {});
+  auto caught_up = links.catch_up();
+  if (!caught_up.ok() && caught_up.error().code() == ErrorCode::corrupt) {
+    // A page of the tables is damaged, or the ledger is: deriving afresh tells which.
+    TRY(links.rebuild());
+    return links;
+  }
+  if (!caught_up.ok()) return std::move(caught_up).error();
+  return links;
+}
+
+Result<Links> Links::derive_in_memory(const Ledger& ledger, const Cut& cut) {
+  TRY_LET(store::Database memory, store::Database::in_memory());
+  Links links(ledger, std::move(memory), true, cut);
+  TRY(links.rebuild());
+  return links;
+}
+
+Result<std::optional<Links::Watermark>> Links::watermark() {
+  bool there = false;
+  TRY_LET(auto table, database_->prepare("SELECT count(*) FROM sqlite_master WHERE name = 'watermark'"));
+  TRY(first_row(table, [&](store::Statement& row) { there = row.integer(0) > 0; }));
+  if (!there) return std::optional<Watermark>();
+  auto read = database_->prepare("SELECT seq, hash, ledger, version, zone, last_at_ms FROM watermark");
+  if (!read.ok()) return std::optional<Watermark>();  // of another version
+  std::optional<Watermark> mark;
+  TRY(first_row(read.value(), [&](store::Statement& row) {
+    Watermark found{row.integer(0), {}, std::string(row.text(2)), std::string(row.text(3)), std::string(row.text(4)), {row.integer(5)}};
+    const ByteView hash = row.blob(1);
+    if (hash.size() == found.hash.size()) std::copy(hash.begin(), hash.end(), found.hash.begin());
+    mark = std::move(found);
+  }));
+  return mark;
+}
+
+Result<void> Links::put_watermark(std::int64_t seq, Instant last_at) {
+  Digest hash{};
+  if (seq > 0) {
+    TRY_LET(const store::Entry entry, ledger_->entry(seq));
+    hash = entry.hash;
+  }
+  TRY_LET(auto row, database_->prepare("INSERT OR REPLACE INTO watermark VALUES (1, ?, ?, ?, ?, ?, ?)"));
+  row.bind(1, ledger_->ledger_id()).bind(2, seq).bind(3, ByteView(hash)).bind(4, derivation_version).bind(5, zone_.name());
+  TRY(row.bind(6, last_at.ms).run());
+  known_at_ = seq;
+  last_at_ = last_at;
+  return {};
+}
+
+Result<std::optional<Zone>> Links::zone_described() {
+  std::optional<std::string> name;
+  TRY_LET(auto* const read, statements_->at("SELECT zone FROM facility_described ORDER BY at_ms DESC, origin DESC LIMIT 1"));
+  TRY(first_row(*read, [&](store::Statement& row) { name = row.maybe_text(0); }));
+  if (!name) return std::optional<Zone>();
+  TRY_LET(Zone zone, Zone::find(*name));
+  return std::optional(std::move(zone));
+}
+
+Result<void> Links::make_tables() {
+  // Statements of the old tables must be gone before the tables go.
+  statements_->clear();
+  std::string drops;
+  TRY_LET(auto tables, database_->prepare("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\'"));
+  TRY(each_row(tables, [&](store::Statement& row) { drops += "DROP TABLE \"" + std::string(row.text(0)) + "\";"; }));
+  TRY(database_->run(drops));
+  return database_->run(kind_tables_sql() + layer_two_tables_sql());
+}
+
+// Dates are read in the facility's zone, which itself stands in the events: if it turns out to be another than was taken
+// for granted, everything is read once more.
+Result<void> Links::derive_all(std::int64_t until) {
+  for (int attempt = 0; attempt < 2; ++attempt) {
+    TRY(make_tables());
+    Derivation derivation(*statements_, *ledger_, zone_, cut_, Indexes::to_be_made);
+    TRY(derivation.take_in(1, until));
+    TRY_LET(const std::optional<Zone> described, zone_described());
+    if (described && described->name() != zone_.name()) {
+      zone_ = *described;
+      continue;
+    }
+    TRY(derivation.resolve());
+    return put_watermark(until, derivation.last_at());
+  }
+  return Error(ErrorCode::corrupt, say("links.zone-unsettled"));
+}
+
+Result<void> Links::rebuild() {
+  TRY_LET(store::Transaction transaction, store::Transaction::begin(*database_));
+  TRY_LET(const store::ChainHead head, ledger_->head());
+  std::int64_t until = head.seq;
+  if (cut_.known_at) until = std::min(until, *cut_.known_at);
+  TRY(derive_all(until));
+  TRY(transaction.commit());
+  return database_->run("PRAGMA optimize");
+}
+
+Result<void> Links::catch_up() {
+  if (cut_.as_of || cut_.known_at) return {};
+  TRY_LET(const store::ChainHead head, ledger_->head());
+  {
+    // Most often there is nothing to do, and then nothing is locked.
+    TRY_LET(const auto mark, watermark());
+    if (mark && mark->seq == head.seq && mark->hash == head.hash && known_at_ == head.seq) return {};
+  }
+  TRY_LET(store::Transaction transaction, store::Transaction::begin(*database_));
+  TRY_LET(const auto mark, watermark());
+  bool fits = mark && mark->version == derivation_version && mark->ledger == ledger_->ledger_id() && mark->seq <= head.seq;
+  if (fits && mark->seq > 0) {
+    TRY_LET(const store::Entry entry, ledger_->entry(mark->seq));
+    fits = entry.hash == mark->hash;
+  }
+  if (fits) {
+    auto zone = Zone::find(mark->zone);
+    fits = zone.ok();
+    if (fits) zone_ = std::move(zone).value();
+  }
+  if (!fits) {
+    TRY(derive_all(head.seq));
+  } else if (mark->seq == head.seq) {
+    known_at_ = mark->seq;
+    last_at_ = mark->last_at;
+  } else {
+    Derivation derivation(*statements_, *ledger_, zone_, cut_, Indexes::there);
+    TRY(derivation.take_in(mark->seq + 1, head.seq));
+    TRY(derivation.resolve());
+    TRY_LET(const std::optional<Zone> described, zone_described());
+    if (described && described->name() != zone_.name()) {
+      zone_ = *described;
+      TRY(derive_all(head.seq));
+    } else {
+      TRY(put_watermark(head.seq, std::max(mark->last_at, derivation.last_at())));
+    }
+  }
+  return transaction.commit();
+}
+
+}  // namespace trayproof::links

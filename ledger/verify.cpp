@@ -1,0 +1,269 @@
+#include "ledger/verify.h"
+
+#include <algorithm>
+#include <limits>
+#include <map>
+#include <set>
+#include <unordered_map>
+#include <unordered_set>
+
+#include "ledger/base/limits.h"
+#include "ledger/content.h"
+#include "ledger/identities.h"
+#include "ledger/log/chain.h"
+#include "ledger/verify_beside.h"
+#include "ledger/words/words.h"
+
+namespace trayproof {
+namespace {
+
+using json::Value;
+
+Digest verified_mark(const people::KeyFile& keys, const store::LedgerFile::Marked& marked) {
+  const std::string text = "verified " + std::to_string(marked.size) + " " + hex(marked.hash);
+  return crypto::keyed_mark(keys.mark_secret, as_bytes(text));
+}
+
+// What is known of one key while the chain is walked.
+struct KnownKey {
+  std::string owner;
+  std::string sort;
+  std::int64_t added = 0;
+  std::optional<std::int64_t> retired;
+};
+
+class Walk {
+ public:
+  Walk(Ledger& ledger, Depth depth, Verification& found) : ledger_(ledger), depth_(depth), found_(found), beside_(ledger, found) {}
+
+  Result<void> run();
+
+ private:
+  void problem(std::int64_t seq, std::string what) { found_.problems.push_back({seq, std::move(what)}); }
+  Result<void> visit(const store::EntryView& entry);
+  void check_bytes(const store::EntryView& entry, const Value& event);
+  void check_key(std::int64_t seq, const Value& event);
+  void learn_key(std::int64_t seq, const Value& event);
+  void check_signature(const store::EntryView& entry, const Value& event, const std::string& key);
+  void report_unsigned(const std::string& key, std::int64_t up_to);
+  Result<void> read_trusted_head();
+  Result<void> check_checkpoints();
+  Result<void> check_latest();
+
+  Ledger& ledger_;
+  Depth depth_;
+  Verification& found_;
+  BesideCheck beside_;
+  log::Frontier frontier_;
+  std::int64_t expected_ = 1;
+  Digest previous_{};
+  std::int64_t trusted_ = 0;  // signatures up to this size were checked before
+  Digest trusted_root_{};
+  std::map<std::string, KnownKey> keys_;
+  std::map<std::string, std::set<std::int64_t>> unsigned_;  // by key: events still waiting for a signature
+  std::map<std::int64_t, std::vector<log::Checkpoint>> checkpoints_;
+};
+
+// A head that this station marked earlier spares its signatures; the root is compared when the walk gets there.
+Result<void> Walk::read_trusted_head() {
+  if (depth_ == Depth::full || ledger_.keys() == nullptr) return {};
+  TRY_LET(const auto marked, ledger_.file().verified());
+  if (!marked || verified_mark(*ledger_.keys(), *marked) != marked->mark) return {};
+  trusted_ = marked->size;
+  trusted_root_ = marked->hash;
+  return {};
+}
+
+void Walk::check_bytes(const store::EntryView& entry, const Value& event) {
+  const std::int64_t seq = entry.seq;
+  if (json::canonical(event) != entry.bytes) problem(seq, say("verify.not-canonical"));
+  if (event.number_at("seq") != static_cast<double>(seq)) problem(seq, say("verify.seq"));
+  if (event.number_at("v") != 1.0) problem(seq, say("verify.version"));
+  if (event.text_at("prev") != hex(previous_)) problem(seq, say("verify.prev"));
+}
+
+void Walk::learn_key(std::int64_t seq, const Value& event) {
+  const auto kind = event.text_at("kind").value_or("");
+  const std::string key(event.text_at("public").value_or(""));
+  if (kind == "key-retired") {
+    if (const auto known = keys_.find(key); known != keys_.end()) known->second.retired = seq;
+    return;
+  }
+  if (kind != "key-added") return;
+  const std::string owner(event.text_at("owner").value_or(""));
+  const std::string sort(event.text_at("sort").value_or(""));
+  const std::string text = "trayproof/key-added/1\n" + ledger_.ledger_id() + "\n" + owner + "\n" + sort + "\n" + key + "\n";
+  crypto::PublicKey public_key{};
+  const auto proof = from_hex(event.text_at("proof").value_or(""));
+  if (!from_hex(key, public_key) || !proof || !crypto::check_signature(public_key, as_bytes(text), *proof)) {
+    problem(seq, say("verify.key-proof"));
+  }
+  const bool later_ledger_key =
+      sort == "ledger" && std::any_of(keys_.begin(), keys_.end(), [](const auto& one) { return one.second.sort == "ledger"; });
+  if (later_ledger_key) {
+    const auto cosigned = from_hex(event.text_at("cosigned").value_or(""));
+    const bool holds = cosigned && std::any_of(keys_.begin(), keys_.end(), [&](const auto& one) {
+      crypto::PublicKey before{};
+      return one.second.sort == "ledger" && from_hex(one.first, before) && crypto::check_signature(before, as_bytes(text), *cosigned);
+    });
+    if (!holds) problem(seq, say("verify.key-not-cosigned"));
+  }
+  keys_.try_emplace(key, KnownKey{.owner = owner, .sort = sort, .added = seq, .retired = {}});
+}
+
+// Seq 1 and 2 come before their own key is known; every other event's key was added at a lower seq and not retired.
+void Walk::check_key(std::int64_t seq, const Value& event) {
+  const std::string key(event.text_at("key").value_or(""));
+  if (seq <= 2) return;
+  const auto known = keys_.find(key);
+  if (known == keys_.end()) return problem(seq, say("verify.key-unknown"));
+  if (known->second.sort == "ledger") return problem(seq, say("verify.key-ledger"));
+  if (known->second.retired) problem(seq, say("verify.key-retired", {{"seq", std::to_string(*known->second.retired)}}));
+}
+
+void Walk::report_unsigned(const std::string& key, std::int64_t up_to) {
+  auto& waiting = unsigned_[key];
+  while (!waiting.empty() && *waiting.begin() <= up_to) {
+    problem(*waiting.begin(), say("verify.unsigned"));
+    waiting.erase(waiting.begin());
+  }
+}
+
+void Walk::check_signature(const store::EntryView& entry, const Value& event, const std::string& key) {
+  const std::int64_t seq = entry.seq;
+  report_unsigned(key, seq - limits::signed_events_max - 1);
+  auto& waiting = unsigned_[key];
+  if (entry.sig.empty()) {
+    waiting.insert(seq);
+    return;
+  }
+  const bool skip = seq <= trusted_;
+  if (!skip) {
+    crypto::PublicKey public_key{};
+    ++found_.signatures;
+    if (!from_hex(key, public_key) || !crypto::check_signature(public_key, entry.hash, entry.sig)) {
+      problem(seq, say("verify.signature"));
+      return;
+    }
+  }
+  const auto signs = event.number_at("signs");
+  const auto from = signs ? static_cast<std::int64_t>(*signs) : seq;
+  waiting.erase(waiting.lower_bound(std::min(from, seq)), waiting.end());
+}
+
+Result<void> Walk::visit(const store::EntryView& entry) {
+  if (entry.seq != expected_) {
+    problem(expected_, say("verify.missing", {{"found", std::to_string(entry.seq)}}));
+    expected_ = entry.seq;
+  }
+  ++expected_;
+  ++found_.events;
+  const Digest hash = log::leaf_hash(entry.bytes);
+  if (entry.hash.size() != hash.size() || !std::equal(hash.begin(), hash.end(), entry.hash.begin())) {
+    problem(entry.seq, say("verify.hash"));
+  }
+  frontier_.add(hash);
+  const auto parsed = json::parse(entry.bytes);
+  if (!parsed.ok()) {
+    problem(entry.seq, say("verify.not-json", {{"why", parsed.error().sentence()}}));
+  } else {
+    const Value& event = parsed.value();
+    check_bytes(entry, event);
+    check_key(entry.seq, event);
+    check_signature(entry, event, std::string(event.text_at("key").value_or("")));
+    learn_key(entry.seq, event);
+    TRY(beside_.entry(entry.seq, event));
+  }
+  previous_ = hash;
+  const std::int64_t size = static_cast<std::int64_t>(frontier_.size());
+  if (size == trusted_ && frontier_.root() != trusted_root_) problem(entry.seq, say("verify.changed-since"));
+  for (const log::Checkpoint& checkpoint : checkpoints_[size]) {
+    if (checkpoint.head.root != frontier_.root()) {
+      problem(entry.seq, say("verify.checkpoint-root", {{"size", std::to_string(size)}}));
+    }
+  }
+  checkpoints_.erase(size);
+  return {};
+}
+
+Result<void> Walk::check_checkpoints() {
+  TRY_LET(const auto notes, ledger_.checkpoints());
+  for (const std::string& bytes : notes) {
+    ++found_.checkpoints;
+    const auto note = log::parse_note(bytes);
+    const auto checkpoint = note.ok() ? log::parse_checkpoint(note.value()) : Result<log::Checkpoint>(note.error());
+    if (!checkpoint.ok()) {
+      found_.problems.push_back({std::nullopt, say("verify.checkpoint-form", {{"why", checkpoint.error().sentence()}})});
+      continue;
+    }
+    const std::string size = std::to_string(checkpoint.value().head.size);
+    if (!log::is_signed_by(note.value(), ledger_.ledger_key()) || checkpoint.value().origin != ledger_.origin()) {
+      found_.problems.push_back({std::nullopt, say("verify.checkpoint-signature", {{"size", size}})});
+    }
+    checkpoints_[static_cast<std::int64_t>(checkpoint.value().head.size)].push_back(checkpoint.value());
+  }
+  return {};
+}
+
+// Where the chain ended at the last commit: tells entries cut off at the end.
+Result<void> Walk::check_latest() {
+  TRY_LET(const auto latest, ledger_.file().latest());
+  TRY_LET(const auto head, ledger_.head());
+  if (!latest) {
+    found_.problems.push_back({std::nullopt, say("verify.no-latest")});
+    return {};
+  }
+  if (latest->size != head.seq || latest->hash != head.hash) {
+    problem(std::min(latest->size, head.seq) + (latest->size == head.seq ? 0 : 1),
+            say("verify.end", {{"found", std::to_string(head.seq)}, {"kept", std::to_string(latest->size)}}));
+  } else if (ledger_.keys() != nullptr) {
+    const std::string text = "latest " + std::to_string(latest->size) + " " + hex(latest->hash);
+    if (crypto::keyed_mark(ledger_.keys()->mark_secret, as_bytes(text)) != latest->mark) {
+      problem(latest->size, say("verify.end-mark"));
+    }
+  }
+  return {};
+}
+
+Result<void> Walk::run() {
+  TRY(read_trusted_head());
+  TRY(check_checkpoints());
+  TRY_LET(const auto head, ledger_.head());
+  TRY(ledger_.scan(1, head.seq, [this](const store::EntryView& entry) { return visit(entry); }));
+  std::vector<std::string> keys;
+  for (const auto& [key, waiting] : unsigned_) keys.push_back(key);
+  for (const std::string& key : keys) report_unsigned(key, head.seq);
+  const auto events = static_cast<std::int64_t>(frontier_.size());
+  for (const auto& [size, left] : checkpoints_) {
+    if (left.empty()) continue;
+    problem(events + 1, say("verify.checkpoint-ahead", {{"size", std::to_string(size)}, {"found", std::to_string(events)}}));
+  }
+  if (trusted_ > events) problem(events + 1, say("verify.shorter", {{"size", std::to_string(trusted_)}, {"found", std::to_string(events)}}));
+  TRY(check_latest());
+  TRY(beside_.finish(depth_));
+  found_.head = previous_;
+  found_.root = frontier_.root();
+  found_.signed_before = std::min(trusted_, events);
+  std::stable_sort(found_.problems.begin(), found_.problems.end(), [](const Problem& a, const Problem& b) {
+    constexpr auto last = std::numeric_limits<std::int64_t>::max();
+    return a.seq.value_or(last) < b.seq.value_or(last);
+  });
+  return {};
+}
+
+}  // namespace
+
+Result<Verification> verify(Ledger& ledger, Depth depth) {
+  Verification found;
+  TRY(Walk(ledger, depth, found).run());
+  if (found.problems.empty() && ledger.writable() && found.events > 0) {
+    store::LedgerFile::Marked marked{.size = found.events, .hash = found.root, .mark = {}};
+    marked.mark = verified_mark(*ledger.keys(), marked);
+    TRY_LET(auto transaction, store::Transaction::begin(ledger.file().database()));
+    TRY(ledger.file().put_verified(marked));
+    TRY(transaction.commit());
+  }
+  return found;
+}
+
+}  // namespace trayproof

@@ -1,0 +1,221 @@
+#include "ledger/verify_beside.h"
+
+#include <algorithm>
+
+#include "ledger/content.h"
+#include "ledger/identities.h"
+#include "ledger/introductions.h"
+#include "ledger/verify.h"
+#include "ledger/words/words.h"
+
+namespace trayproof {
+namespace {
+
+using json::Value;
+
+bool is_landmark(std::string_view kind) {
+  return kind == "sop-adopted" || kind == "facility-described" || kind == "clock-noted" || kind == "key-added" ||
+         kind == "key-retired";
+}
+
+}  // namespace
+
+void BesideCheck::problem(std::optional<std::int64_t> seq, std::string what) {
+  found_.problems.push_back({seq, std::move(what)});
+}
+
+void BesideCheck::gather(const Value& value, std::int64_t seq) {
+  if (value.is_list()) {
+    for (const Value& item : value.items()) gather(item, seq);
+    return;
+  }
+  if (!value.is_object()) return;
+  for (const json::Member& member : value.members()) {
+    if (events::is_free_text(member.name) || member.name == "name") {
+      const auto stand_in = member.value.text_at("sha256");
+      if (stand_in && member.value.members().size() == 1) stand_ins_.try_emplace(std::string(*stand_in), seq);
+      continue;
+    }
+    const auto pseudonym = [&](const Value& one) {
+      if (one.is_text()) pseudonyms_.try_emplace(one.text(), seq);
+    };
+    if (member.name == "patient") {
+      pseudonym(member.value);
+    } else if (member.name == "newborns" && member.value.is_list()) {
+      for (const Value& newborn : member.value.items()) pseudonym(newborn);
+    } else {
+      gather(member.value, seq);
+    }
+  }
+}
+
+void BesideCheck::follow_ids(std::int64_t seq, const Value& event) {
+  std::int64_t origin = seq;
+  if (event.text_at("kind") == "corrected") {
+    const auto of = static_cast<std::int64_t>(event.number_at("of").value_or(0));
+    const auto named = family_.find(of);
+    origin = named == family_.end() ? of : named->second;
+    family_[seq] = origin;
+  }
+  for (const auto& key : ids_of_[origin]) {
+    const auto held = ids_.find(key);
+    if (held != ids_.end() && held->second.origin == origin) ids_.erase(held);
+  }
+  ids_of_.erase(origin);
+  const Value* effective = effective_of(event);
+  if (effective == nullptr) return;
+  for (const Introduction& one : introductions_of(*effective)) {
+    const std::pair<std::string, std::string> key{std::string(one.sort), one.id};
+    ids_[key] = {.origin = origin, .detail = one.detail};
+    ids_of_[origin].push_back(key);
+  }
+}
+
+Result<void> BesideCheck::entry(std::int64_t seq, const Value& event) {
+  const auto kind = event.text_at("kind").value_or("");
+  gather(event, seq);
+  follow_ids(seq, event);
+  if (is_landmark(kind)) landmarks_.emplace(std::string(kind), seq);
+  seqs_.push_back(seq);
+  keys_of_rows_.emplace_back(content_digest(event), std::string(event.text_at("slip").value_or("")));
+  const auto name_file = [&](std::string_view file) { files_.try_emplace(std::string(file), seq); };
+  // A recorder's `files` may name a photo that is kept elsewhere; only what the program itself attached must be here.
+  if (kind == "curve-measured") name_file(event.text_at("file").value_or(""));
+  if (kind == "recall-opened") name_file(event.text_at("answer").value_or(""));
+  if (kind == "attachment-removed") removed_files_.insert(std::string(event.text_at("file").value_or("")));
+  if (kind == "patient-erased") erased_.insert(std::string(event.text_at("pseudonym").value_or("")));
+  if (kind == "text-removed") {
+    removed_texts_.emplace(static_cast<std::int64_t>(event.number_at("of").value_or(0)), std::string(event.text_at("field").value_or("")));
+  }
+  return {};
+}
+
+// The columns beside each entry's bytes are its own slip and content.
+Result<void> BesideCheck::check_columns() {
+  TRY_LET(auto rows, ledger_.file().database().prepare("SELECT seq, slip, content FROM entries ORDER BY seq"));
+  std::size_t index = 0;
+  while (true) {
+    TRY_LET(const bool row, rows.step());
+    if (!row) return {};
+    while (index < seqs_.size() && seqs_[index] < rows.integer(0)) ++index;
+    if (index >= seqs_.size() || seqs_[index] != rows.integer(0)) continue;  // told already: no JSON
+    const auto& [content, slip] = keys_of_rows_[index];
+    const ByteView stored = rows.blob(2);
+    if (rows.text(1) != slip || stored.size() != content.size() || !std::equal(content.begin(), content.end(), stored.begin())) {
+      problem(rows.integer(0), say("verify.columns"));
+    }
+  }
+}
+
+Result<void> BesideCheck::check_introduced() {
+  TRY_LET(auto rows, ledger_.file().database().prepare("SELECT sort, id, origin, detail FROM introduced"));
+  while (true) {
+    TRY_LET(const bool row, rows.step());
+    if (!row) break;
+    const auto held = ids_.find({std::string(rows.text(0)), std::string(rows.text(1))});
+    const bool fits = held != ids_.end() && held->second.origin == rows.integer(2) && held->second.detail == rows.text(3);
+    if (!fits) problem(rows.integer(2), say("verify.introduced", {{"id", rows.text(1)}}));
+    if (held != ids_.end()) ids_.erase(held);
+  }
+  for (const auto& [key, held] : ids_) problem(held.origin, say("verify.introduced", {{"id", key.second}}));
+  return {};
+}
+
+Result<void> BesideCheck::check_small_tables() {
+  TRY_LET(auto families, ledger_.file().database().prepare("SELECT seq, origin FROM corrections"));
+  auto left = family_;
+  while (true) {
+    TRY_LET(const bool row, families.step());
+    if (!row) break;
+    const auto told = left.find(families.integer(0));
+    if (told == left.end() || told->second != families.integer(1)) problem(families.integer(0), say("verify.corrections"));
+    if (told != left.end()) left.erase(told);
+  }
+  for (const auto& [seq, origin] : left) problem(seq, say("verify.corrections"));
+  TRY_LET(auto marks, ledger_.file().database().prepare("SELECT kind, seq FROM landmarks"));
+  while (true) {
+    TRY_LET(const bool row, marks.step());
+    if (!row) break;
+    if (landmarks_.erase({std::string(marks.text(0)), marks.integer(1)}) == 0) problem(marks.integer(1), say("verify.landmarks"));
+  }
+  for (const auto& [kind, seq] : landmarks_) problem(seq, say("verify.landmarks"));
+  return {};
+}
+
+Result<void> BesideCheck::check_texts() {
+  TRY_LET(auto rows, ledger_.file().database().prepare("SELECT sha256, salt, text FROM texts"));
+  std::unordered_set<std::string> there;
+  while (true) {
+    TRY_LET(const bool row, rows.step());
+    if (!row) break;
+    const std::string stand_in = hex(rows.blob(0));
+    const auto named = stand_ins_.find(stand_in);
+    const std::optional<std::int64_t> seq = named == stand_ins_.end() ? std::nullopt : std::optional(named->second);
+    if (hex(crypto::sha256({rows.blob(1), as_bytes(rows.text(2))})) != stand_in) problem(seq, say("verify.text-changed"));
+    if (!seq) problem(std::nullopt, say("verify.text-unnamed"));
+    there.insert(stand_in);
+  }
+  for (const auto& [stand_in, seq] : stand_ins_) {
+    if (there.contains(stand_in)) continue;
+    ++found_.removed_texts;
+    const bool asked = std::any_of(removed_texts_.begin(), removed_texts_.end(), [s = seq](const auto& one) { return one.first == s; });
+    if (!asked) problem(seq, say("verify.text-missing"));
+  }
+  return {};
+}
+
+Result<void> BesideCheck::check_patients() {
+  TRY_LET(auto rows, ledger_.file().database().prepare("SELECT pseudonym, lookup, sealed_key, sealed_number FROM patients"));
+  std::unordered_set<std::string> there;
+  const auto bytes = [&](int column) { return Bytes(rows.blob(column).begin(), rows.blob(column).end()); };
+  while (true) {
+    TRY_LET(const bool row, rows.step());
+    if (!row) break;
+    const std::string pseudonym = hex(rows.blob(0));
+    there.insert(pseudonym);
+    const auto named = pseudonyms_.find(pseudonym);
+    const std::optional<std::int64_t> seq = named == pseudonyms_.end() ? std::nullopt : std::optional(named->second);
+    if (!seq) problem(std::nullopt, say("verify.patient-unnamed"));
+    if (ledger_.keys() == nullptr) continue;
+    store::KeptPatient patient{.pseudonym = {}, .lookup = {}, .sealed_key = bytes(2), .sealed_number = bytes(3)};
+    from_hex(pseudonym, patient.pseudonym);
+    from_hex(hex(rows.blob(1)), patient.lookup);
+    const auto number = open_number(patient, *ledger_.keys());
+    if (!number || crypto::keyed_token(ledger_.keys()->lookup_secret, as_bytes(*number)) != patient.lookup) {
+      problem(seq, say("verify.patient-changed"));
+    }
+  }
+  for (const auto& [pseudonym, seq] : pseudonyms_) {
+    if (!there.contains(pseudonym) && !erased_.contains(pseudonym)) problem(seq, say("verify.patient-missing"));
+  }
+  return {};
+}
+
+Result<void> BesideCheck::check_attachments(Depth depth) {
+  TRY_LET(const auto kept, ledger_.file().attachments());
+  std::set<std::string> there;
+  for (const Digest& file : kept) there.insert(hex(file));
+  for (const auto& [file, seq] : files_) {
+    if (!there.contains(file) && !removed_files_.contains(file)) problem(seq, say("verify.attachment-missing", {{"file", file}}));
+  }
+  if (depth != Depth::full) return {};
+  for (const Digest& file : kept) {
+    ++found_.attachments;
+    const auto bytes = ledger_.attachment(file);
+    if (bytes.ok()) continue;
+    const auto named = files_.find(hex(file));
+    problem(named == files_.end() ? std::nullopt : std::optional(named->second), bytes.error().sentence());
+  }
+  return {};
+}
+
+Result<void> BesideCheck::finish(Depth depth) {
+  TRY(check_columns());
+  TRY(check_introduced());
+  TRY(check_small_tables());
+  TRY(check_texts());
+  TRY(check_patients());
+  return check_attachments(depth);
+}
+
+}  // namespace trayproof

@@ -1,0 +1,58 @@
+// The part of verify that looks beside the chain: the file's own indexes, texts, patients' numbers and attachments must
+// be what the entries say. Private to verify.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <set>
+#include <string>
+#include <unordered_map>
+#include <unordered_set>
+#include <vector>
+
+#include "ledger/ledger.h"
+#include "ledger/text/json.h"
+
+namespace trayproof {
+
+struct Verification;
+enum class Depth;
+
+class BesideCheck {
+ public:
+  BesideCheck(Ledger& ledger, Verification& found) : ledger_(ledger), found_(found) {}
+  Result<void> entry(std::int64_t seq, const json::Value& event);
+  Result<void> finish(Depth depth);
+
+ private:
+  struct Held {
+    std::int64_t origin = 0;
+    std::string detail;
+  };
+  void gather(const json::Value& value, std::int64_t seq);
+  void follow_ids(std::int64_t seq, const json::Value& event);
+  Result<void> check_columns();
+  Result<void> check_introduced();
+  Result<void> check_small_tables();
+  Result<void> check_texts();
+  Result<void> check_patients();
+  Result<void> check_attachments(Depth depth);
+  void problem(std::optional<std::int64_t> seq, std::string what);
+
+  Ledger& ledger_;
+  Verification& found_;
+  std::unordered_map<std::string, std::int64_t> stand_ins_;   // text stand-ins (hex), first seq
+  std::unordered_map<std::string, std::int64_t> pseudonyms_;  // first seq
+  std::map<std::string, std::int64_t> files_;                 // attachments named, first seq
+  std::set<std::string> removed_files_;
+  std::set<std::pair<std::int64_t, std::string>> removed_texts_;  // (seq, pointer) asked for
+  std::unordered_set<std::string> erased_;                    // pseudonyms
+  std::map<std::int64_t, std::int64_t> family_;               // correction -> origin
+  std::map<std::int64_t, std::vector<std::pair<std::string, std::string>>> ids_of_;  // origin -> ids that it holds now
+  std::map<std::pair<std::string, std::string>, Held> ids_;
+  std::set<std::pair<std::string, std::int64_t>> landmarks_;
+  std::vector<std::pair<crypto::Token, std::string>> keys_of_rows_;  // content and slip by seq - 1
+  std::vector<std::int64_t> seqs_;
+};
+
+}  // namespace trayproof

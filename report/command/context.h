@@ -1,0 +1,62 @@
+// What every verb is given: where it writes, which ledger, how answers are shown.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <ostream>
+#include <string>
+#include <string_view>
+
+#include "ledger/base/clock.h"
+#include "ledger/base/result.h"
+#include "ledger/base/zone.h"
+#include "ledger/ledger.h"
+#include "ledger/text/json.h"
+
+namespace trayproof::command {
+
+// Exit statuses (docs/commands.md).
+enum class Status {
+  done = 0,
+  does_not_hold = 1,  // done, and what was asked about does not hold
+  usage = 2,
+  refused = 3,        // input refused, or a question must be answered first
+  broken = 4,         // the machine or the record failed
+};
+
+struct Context {
+  std::ostream& out;
+  std::ostream& err;
+  Clock& clock;
+  std::string ledger_path;
+  bool json = false;
+  bool quiet = false;
+
+  // One JSON document on standard output.
+  void print(const json::Value& document) const;
+  void line(std::string_view text) const { out << text << '\n'; }
+  // Warnings and progress; not with --quiet.
+  void tell(std::string_view text) const;
+  // The sentence on standard error, and the status that its code has.
+  Status fail(const Error& error) const;
+  Status misused(std::string_view sentence) const;
+
+  Result<Ledger> open(store::Access access) const;
+};
+
+// The facility as last described: its zone (UTC when none is), title and altitude.
+struct Facility {
+  std::string title;
+  Zone zone = Zone::utc();
+  std::optional<double> altitude_m;
+};
+Result<Facility> facility_of(const Ledger& ledger);
+
+// "2026-11-03T08:00+05:00", or a date alone: its first or last moment in the facility's zone.
+enum class DateMeans { start, end };
+std::optional<Instant> parse_moment(std::string_view text, const Zone& zone, DateMeans means);
+
+// "12" from 12, "12.5" from 12.5.
+std::string count_text(std::int64_t value);
+
+}  // namespace trayproof::command

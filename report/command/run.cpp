@@ -1,0 +1,205 @@
+// The only include of CLI11: the tree of verbs and options, and what each calls.
+#include "report/command/run.h"
+
+#include <CLI/CLI.hpp>
+#include <cstdlib>
+#include <functional>
+
+#include "ledger/events/kinds.h"
+#include "ledger/version.h"
+#include "ledger/words/words.h"
+#include "report/command/verbs.h"
+
+namespace trayproof::command {
+namespace {
+
+struct Globals {
+  std::string ledger = "facility.trayproof";
+  bool json = false;
+  bool quiet = false;
+};
+
+using Action = std::function<Status(const Context&)>;
+
+class Tree {
+ public:
+  explicit Tree(CLI::App& app) : app_(app) {
+    add_ledger_verbs();
+    add_question_verbs();
+    add_import_verbs();
+  }
+  const Action& chosen() const { return chosen_; }
+
+ private:
+  CLI::App* verb(CLI::App& parent, const std::string& name, const std::string& key, Action action) {
+    CLI::App* added = parent.add_subcommand(name, say(key));
+    added->fallthrough();
+    added->callback([this, action = std::move(action)] { chosen_ = action; });
+    return added;
+  }
+  template <typename T>
+  static void option(CLI::App* verb, const std::string& name, T& into, const std::string& key) {
+    verb->add_option(name, into, say(key));
+  }
+
+  void add_ledger_verbs();
+  void add_record_verb();
+  void add_question_verbs();
+  void add_recall_verb();
+  void add_import_verbs();
+
+  CLI::App& app_;
+  Action chosen_;
+  CreateOptions create_;
+  RecordOptions record_;
+  VerifyOptions verify_;
+  ExportOptions export_;
+  CheckpointOptions checkpoint_;
+  TraceOptions trace_;
+  RecallOptions recall_;
+  GapsOptions gaps_;
+  ReportOptions report_;
+  ImportCurveOptions curve_;
+  ImportPlaceOptions place_;
+  std::string sop_file_;
+};
+
+void Tree::add_record_verb() {
+  std::string names;
+  for (const events::Kind& kind : events::kinds()) {
+    if (kind.recordable()) names += (names.empty() ? "" : ", ") + std::string(kind.name);
+  }
+  CLI::App* one = verb(app_, "record", "help.record", [this](const Context& c) { return record(c, record_); });
+  one->footer(say("help.record-footer", {{"kinds", names}}));
+  option(one, "kind", record_.kind, "help.record-kind");
+  option(one, "fields", record_.fields, "help.record-fields");
+  option(one, "--at", record_.at, "help.record-at");
+  option(one, "--by", record_.by, "help.record-by");
+  option(one, "--body", record_.body, "help.record-body");
+  option(one, "--from", record_.from, "help.record-from");
+  one->add_flag("--keep-good", record_.keep_good, say("help.record-keep-good"));
+}
+
+void Tree::add_ledger_verbs() {
+  CLI::App* made = verb(app_, "create", "help.create", [this](const Context& c) { return create(c, create_); });
+  made->add_option("--name", create_.name, say("help.create-name"))->required();
+  made->add_option("--zone", create_.zone, say("help.create-zone"))->required();
+  option(made, "--altitude-m", create_.altitude_m, "help.create-altitude");
+  option(made, "--sop", create_.sop, "help.create-sop");
+  add_record_verb();
+  CLI::App* checked = verb(app_, "verify", "help.verify", [this](const Context& c) { return verify_record(c, verify_); });
+  checked->add_flag("--full", verify_.full, say("help.verify-full"));
+  CLI::App* exported = verb(app_, "export", "help.export", [this](const Context& c) { return export_entries(c, export_); });
+  option(exported, "--from-seq", export_.from_seq, "help.export-from");
+  CLI::App* keys = app_.add_subcommand("key", say("help.key"));
+  keys->require_subcommand(1);
+  keys->fallthrough();
+  verb(*keys, "list", "help.key-list", [](const Context& c) { return key_list(c); });
+  CLI::App* signed_state = verb(app_, "checkpoint", "help.checkpoint", [this](const Context& c) { return checkpoint(c, checkpoint_); });
+  option(signed_state, "-o,--output", checkpoint_.output, "help.checkpoint-output");
+  option(signed_state, "--kept", checkpoint_.kept, "help.checkpoint-kept");
+  verb(app_, "rebuild", "help.rebuild", [](const Context& c) { return rebuild(c); });
+  CLI::App* sops = app_.add_subcommand("sop", say("help.sop"));
+  sops->require_subcommand(1);
+  sops->fallthrough();
+  CLI::App* check = verb(*sops, "check", "help.sop-check", [this](const Context& c) { return sop_check(c, sop_file_); });
+  check->add_option("file", sop_file_, say("help.sop-file"))->required();
+}
+
+void Tree::add_recall_verb() {
+  CLI::App* one = verb(app_, "recall", "help.recall", [this](const Context& c) { return recall_reached(c, recall_); });
+  one->footer(say("help.recall-footer"));
+  one->add_option("--because", recall_.because, say("help.recall-because"))->required();
+  option(one, "--load", recall_.load, "help.recall-subject");
+  option(one, "--pack", recall_.pack, "help.recall-subject");
+  option(one, "--equipment", recall_.equipment, "help.recall-subject");
+  option(one, "--at", recall_.at, "help.recall-at");
+  option(one, "--check", recall_.check, "help.recall-check");
+  option(one, "--solution", recall_.solution, "help.recall-subject");
+  option(one, "--lot", recall_.lot, "help.recall-subject");
+  option(one, "--procedure", recall_.procedure, "help.recall-subject");
+  option(one, "--loads", recall_.loads, "help.recall-list");
+  option(one, "--packs", recall_.packs, "help.recall-list");
+  option(one, "--why", recall_.why, "help.recall-why");
+  option(one, "--as-of", recall_.as_of, "help.as-of");
+  option(one, "--known-at", recall_.known_at, "help.known-at");
+  option(one, "--open", recall_.open, "help.recall-open");
+  one->add_flag("--drill", recall_.drill, say("help.recall-drill"));
+  option(one, "--call-list", recall_.call_list, "help.recall-call-list");
+}
+
+void Tree::add_question_verbs() {
+  CLI::App* traced = verb(app_, "trace", "help.trace", [this](const Context& c) { return trace_subject(c, trace_); });
+  traced->add_option("subject", trace_.subject, say("help.trace-subject"))->required();
+  option(traced, "--kind", trace_.kind, "help.trace-kind");
+  add_recall_verb();
+  verb(app_, "exposure", "help.exposure", [](const Context& c) { return exposure(c); });
+  CLI::App* found = verb(app_, "gaps", "help.gaps", [this](const Context& c) { return gaps(c, gaps_); });
+  option(found, "--from", gaps_.from, "help.from");
+  option(found, "--to", gaps_.to, "help.to");
+  option(found, "--rule", gaps_.rule, "help.gaps-rule");
+  option(found, "--severity", gaps_.severity, "help.gaps-severity");
+  option(found, "--sop", gaps_.sop, "help.what-if");
+  found->add_flag("--strict", gaps_.strict, say("help.gaps-strict"));
+  CLI::App* book = verb(app_, "report", "help.report", [this](const Context& c) { return report(c, report_); });
+  book->add_option("--from", report_.from, say("help.from"))->required();
+  book->add_option("--to", report_.to, say("help.to"))->required();
+  book->add_option("-o,--output", report_.output, say("help.report-output"))->required();
+  option(book, "--sop", report_.sop, "help.what-if");
+}
+
+void Tree::add_import_verbs() {
+  CLI::App* imports = app_.add_subcommand("import", say("help.import"));
+  imports->require_subcommand(1);
+  imports->fallthrough();
+  CLI::App* one = verb(*imports, "curve", "help.import-curve", [this](const Context& c) { return import_curve(c, curve_); });
+  one->add_option("files", curve_.files, say("help.import-files"))->required();
+  option(one, "--equipment", curve_.equipment, "help.import-equipment");
+  option(one, "--logger", curve_.logger, "help.import-logger");
+  option(one, "--load", curve_.load, "help.import-load");
+  option(one, "--encoding", curve_.encoding, "help.import-encoding");
+  option(one, "--delimiter", curve_.delimiter, "help.import-delimiter");
+  option(one, "--decimal", curve_.decimal, "help.import-decimal");
+  option(one, "--date-order", curve_.date_order, "help.import-date-order");
+  option(one, "--pressure", curve_.pressure, "help.import-pressure");
+  option(one, "--zone", curve_.zone, "help.import-zone");
+  option(one, "--start", curve_.start, "help.import-start");
+  option(one, "--unit", curve_.units, "help.import-unit");
+  one->add_flag("--dry-run", curve_.dry_run, say("help.import-dry-run"));
+  CLI::App* placed = verb(*imports, "place", "help.import-place", [this](const Context& c) { return import_place(c, place_); });
+  placed->add_option("curve", place_.curve, say("help.place-curve"))->required();
+  placed->add_option("load", place_.load, say("help.place-load"))->required();
+}
+
+}  // namespace
+
+int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err) {
+  CLI::App app(say("help.program"), "trayproof");
+  app.footer(say("help.footer"));
+  app.set_version_flag("--version", program_name());
+  app.require_subcommand(1);
+  app.fallthrough();
+  Globals globals;
+  if (const char* named = std::getenv("TRAYPROOF_LEDGER"); named != nullptr && *named != '\0') globals.ledger = named;
+  app.add_option("--ledger", globals.ledger, say("help.ledger"));
+  app.add_flag("--json", globals.json, say("help.json"));
+  app.add_flag("--quiet", globals.quiet, say("help.quiet"));
+  const Tree tree(app);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& found) {  // the library's way to end; help and version come this way too
+    const int status = app.exit(found, out, err);
+    return status == 0 ? 0 : static_cast<int>(Status::usage);
+  }
+  SystemClock clock;
+  const Context context{.out = out, .err = err, .clock = clock, .ledger_path = globals.ledger, .json = globals.json, .quiet = globals.quiet};
+  const Status status = tree.chosen()(context);
+  out.flush();
+  if (!out.good() && status == Status::done) {
+    err << "trayproof: " << say("command.output-lost") << '\n';
+    return static_cast<int>(Status::broken);
+  }
+  return static_cast<int>(status);
+}
+
+}  // namespace trayproof::command

@@ -1,0 +1,100 @@
+// One function a verb, each in a file of its name. Options are plain; run.cpp reads them from the command line.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "report/command/context.h"
+
+namespace trayproof::command {
+
+struct CreateOptions {
+  std::string name;
+  std::string zone;
+  std::optional<double> altitude_m;
+  std::optional<std::string> sop;
+  std::string station = "station-1";
+};
+Status create(const Context& context, const CreateOptions& options);
+
+struct RecordOptions {
+  std::optional<std::string> kind;
+  std::vector<std::string> fields;  // FIELD=VALUE
+  std::optional<std::string> at;
+  std::optional<std::string> by;
+  std::optional<std::string> body;  // JSON
+  std::optional<std::string> from;  // file, or - for standard input
+  bool keep_good = false;
+};
+Status record(const Context& context, const RecordOptions& options);
+
+struct VerifyOptions {
+  bool full = false;
+};
+Status verify_record(const Context& context, const VerifyOptions& options);
+
+struct ExportOptions {
+  std::int64_t from_seq = 1;
+};
+Status export_entries(const Context& context, const ExportOptions& options);
+
+Status key_list(const Context& context);
+
+struct CheckpointOptions {
+  std::optional<std::string> output;
+  std::optional<std::string> kept;
+};
+Status checkpoint(const Context& context, const CheckpointOptions& options);
+
+Status rebuild(const Context& context);
+
+struct TraceOptions {
+  std::string subject;
+  std::optional<std::string> kind;
+};
+Status trace_subject(const Context& context, const TraceOptions& options);
+
+struct RecallOptions {
+  std::string because;
+  std::optional<std::string> load, pack, equipment, at, check, solution, lot, procedure, loads, packs, why;
+  std::optional<std::string> as_of;
+  std::optional<std::int64_t> known_at;
+  std::optional<std::string> open;
+  bool drill = false;
+  std::optional<std::string> call_list;
+};
+Status recall_reached(const Context& context, const RecallOptions& options);
+
+Status exposure(const Context& context);
+
+struct GapsOptions {
+  std::optional<std::string> from, to, rule, severity, sop;
+  bool strict = false;
+};
+Status gaps(const Context& context, const GapsOptions& options);
+
+struct ReportOptions {
+  std::string from, to, output;
+  std::optional<std::string> sop;
+};
+Status report(const Context& context, const ReportOptions& options);
+
+struct ImportCurveOptions {
+  std::vector<std::string> files;
+  std::optional<std::string> equipment, logger, load, encoding, delimiter, decimal, date_order, pressure, zone, start;
+  std::vector<std::string> units;  // CHANNEL=UNIT
+  bool dry_run = false;
+};
+Status import_curve(const Context& context, const ImportCurveOptions& options);
+
+struct ImportPlaceOptions {
+  std::int64_t curve = 0;
+  std::string load;
+};
+Status import_place(const Context& context, const ImportPlaceOptions& options);
+
+Status sop_check(const Context& context, const std::string& file);
+
+}  // namespace trayproof::command

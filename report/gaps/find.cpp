@@ -1,0 +1,230 @@
+#include "report/gaps/find.h"
+
+#include <algorithm>
+#include <set>
+#include <tuple>
+
+#include "ledger/base/number.h"
+#include "ledger/words/words.h"
+#include "report/gaps/late.h"
+
+namespace trayproof::gaps {
+namespace {
+
+std::string spelt(const json::Value& value) {
+  if (value.is_number()) return shortest(value.number());
+  if (value.is_text()) return value.text();
+  if (value.is_bool()) return value.boolean() ? "true" : "false";
+  return {};
+}
+
+bool is_by_another(const Facts& facts, const Record& answer) {
+  const std::string_view second = answer.text("second");
+  // "A `second` in a body is a claim. Every event stands at once, shown as awaiting its second."
+  if (!second.empty() && second != answer.by) return true;
+  const auto& signatures = facts.of("countersigned");
+  return std::any_of(signatures.begin(), signatures.end(), [&](const Record& one) {
+    const auto of = one.number("of");
+    if (!of || (static_cast<std::int64_t>(*of) != answer.seq && static_cast<std::int64_t>(*of) != answer.origin)) return false;
+    return one.by != answer.by && one.key != answer.key;
+  });
+}
+
+class Answers {
+ public:
+  explicit Answers(const Facts& facts) : facts_(facts) {
+    for (const Record& one : facts.of("finding-answered")) {
+      const json::Value* subject = one.value("subject");
+      const auto arose = one.time("arose");
+      if (subject == nullptr || !arose) continue;
+      by_finding_[{std::string(one.text("rule")), std::string(subject->text_at("kind").value_or("")),
+                   std::string(subject->text_at("id").value_or("")), arose->at.ms}]
+          .push_back(&one);
+    }
+  }
+
+  // The last answer that counts. A critical finding needs a second person.
+  void apply(Finding& finding) const {
+    const auto found = by_finding_.find({std::string(finding.rule->id), finding.subject_kind, finding.subject_id, finding.at.ms});
+    if (found == by_finding_.end()) return;
+    for (const Record* answer : found->second) {
+      if (finding.severity == Severity::critical && !is_by_another(facts_, *answer)) continue;
+      const std::string_view state = answer->text("state");
+      for (const State one : {State::explained, State::accepted, State::action}) {
+        if (word(one) == state) finding.state = one;
+      }
+      finding.answered_by = answer->seq;
+    }
+  }
+
+ private:
+  const Facts& facts_;
+  std::map<std::tuple<std::string, std::string, std::string, std::int64_t>, std::vector<const Record*>> by_finding_;
+};
+
+Finding finding_of(const Rule& rule, Gap gap) {
+  Finding finding;
+  finding.rule = &rule;
+  finding.severity = gap.severity.value_or(rule.severity);
+  finding.subject_kind = gap.kind.empty() ? rule.subject : gap.kind;
+  finding.subject_id = std::move(gap.id);
+  finding.at = gap.at;
+  const std::string key = "gaps." + std::string(rule.id);
+  const std::string found = spelt(gap.found);
+  const std::string limit = spelt(gap.limit);
+  finding.says = say(key + ".says", {{"id", finding.subject_id}, {"found", found}, {"limit", limit}});
+  finding.closes = say(key + ".closes");
+  finding.found = std::move(gap.found);
+  finding.limit = std::move(gap.limit);
+  std::set<std::int64_t> seqs(gap.rests_on.begin(), gap.rests_on.end());
+  finding.first_seen = seqs.empty() ? 0 : *seqs.rbegin();
+  seqs.insert(gap.beside.begin(), gap.beside.end());
+  finding.seqs.assign(seqs.begin(), seqs.end());
+  return finding;
+}
+
+// The editions that were in force at some time of the period.
+std::vector<std::int64_t> editions_of(const Facts& facts, const Question& question) {
+  std::vector<std::int64_t> out;
+  const auto& all = facts.editions.all();
+  const Instant until = question.until.value_or(facts.now);
+  for (const sop::Edition& one : all) {
+    const bool begins_inside = one.judges_from <= until && (!question.from || one.judges_from >= *question.from);
+    const bool at_begin = question.from && facts.editions.at(*question.from) == &one;
+    const bool first = &one == &all.front() && !question.from;
+    if (begins_inside || at_begin || first) out.push_back(one.seq);
+  }
+  return out;
+}
+
+std::string local(const Findings& findings, Instant at) { return format_date_time(findings.zone.local(at)); }
+
+json::Value json_of(const Findings& findings, const Finding& one) {
+  json::Value out = json::Value::object();
+  out.set("rule", one.rule->id);
+  out.set("severity", word(one.severity));
+  out.set("subject", json::Value::object().set("kind", one.subject_kind).set("id", one.subject_id));
+  out.set("at", local(findings, one.at));
+  out.set("found", one.found);
+  out.set("limit", one.limit);
+  out.set("says", one.says);
+  json::Value seqs = json::Value::list();
+  for (const std::int64_t seq : one.seqs) seqs.push(seq);
+  out.set("seqs", std::move(seqs));
+  out.set("closes", one.closes);
+  out.set("first_seen", one.first_seen);
+  out.set("state", word(one.state));
+  return out;
+}
+
+}  // namespace
+
+std::string_view word(Severity severity) {
+  switch (severity) {
+    case Severity::critical: return "critical";
+    case Severity::major: return "major";
+    case Severity::minor: return "minor";
+    case Severity::information: return "information";
+  }
+  CHECK(false);
+}
+
+std::string_view word(State state) {
+  switch (state) {
+    case State::open: return "open";
+    case State::explained: return "explained";
+    case State::accepted: return "accepted";
+    case State::action: return "action";
+  }
+  CHECK(false);
+}
+
+void Looked::cannot_tell(Instant at) {
+  if (!inside(at)) return;
+  ++subjects_;
+  ++cannot_tell_;
+}
+
+void Looked::gap(Gap gap) {
+  if (!inside(gap.at)) return;
+  ++subjects_;
+  gaps_.push_back(std::move(gap));
+}
+
+const Rule* find_rule(std::string_view id) {
+  for (const Rule& rule : catalogue()) {
+    if (rule.id == id) return &rule;
+  }
+  return nullptr;
+}
+
+std::int64_t Findings::open() const {
+  return std::count_if(gaps.begin(), gaps.end(), [](const Finding& one) { return one.state == State::open; });
+}
+
+Findings find_gaps(const Facts& facts, const Question& question) {
+  Findings out;
+  out.from = question.from;
+  out.until = question.until;
+  out.zone = facts.zone;
+  if (facts.what_if) out.what_if = facts.what_if->title;
+  out.editions = editions_of(facts, question);
+  out.back_records = back_records(facts);
+  const Answers answers(facts);
+  for (const Rule& rule : catalogue()) {
+    if (question.rule && *question.rule != rule.id) continue;
+    Looked looked(question.from, question.until);
+    rule.look(facts, looked);
+    Count count{&rule, looked.subjects(), static_cast<std::int64_t>(looked.gaps().size()), looked.open(),
+                looked.limit_not_stated()};
+    out.looked_at.push_back(count);
+    for (Gap& gap : looked.gaps()) {
+      Finding finding = finding_of(rule, std::move(gap));
+      if (question.severity && finding.severity != *question.severity) continue;
+      answers.apply(finding);
+      out.gaps.push_back(std::move(finding));
+    }
+  }
+  std::stable_sort(out.gaps.begin(), out.gaps.end(), [](const Finding& a, const Finding& b) {
+    return std::tie(a.at, a.rule->id, a.subject_kind, a.subject_id, a.first_seen) <
+           std::tie(b.at, b.rule->id, b.subject_kind, b.subject_id, b.first_seen);
+  });
+  return out;
+}
+
+Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Instant now, const Question& question,
+                           RecallAnswers recall_answers) {
+  TRY_LET(const Facts facts, read_facts(tables, {.editions = std::move(editions),
+                                                 .what_if = question.what_if,
+                                                 .now = now,
+                                                 .until = question.until,
+                                                 .recall_answers = std::move(recall_answers)}));
+  return find_gaps(facts, question);
+}
+
+json::Value to_json(const Findings& findings) {
+  json::Value out = json::Value::object();
+  out.set("from", findings.from ? json::Value(local(findings, *findings.from)) : json::Value());
+  out.set("until", findings.until ? json::Value(local(findings, *findings.until)) : json::Value());
+  json::Value editions = json::Value::list();
+  if (findings.what_if) {
+    editions.push(say("gaps.what-if", {{"title", *findings.what_if}}));
+  } else {
+    for (const std::int64_t seq : findings.editions) editions.push(seq);
+  }
+  out.set("sop", std::move(editions));
+  json::Value looked_at = json::Value::object();
+  for (const Count& one : findings.looked_at) {
+    looked_at.set(one.rule->id, json::Value::object()
+                                    .set("subjects", one.subjects)
+                                    .set("gaps", one.gaps)
+                                    .set("cannot_tell", one.cannot_tell));
+  }
+  out.set("looked_at", std::move(looked_at));
+  json::Value gaps = json::Value::list();
+  for (const Finding& one : findings.gaps) gaps.push(json_of(findings, one));
+  out.set("gaps", std::move(gaps));
+  return out;
+}
+
+}  // namespace trayproof::gaps

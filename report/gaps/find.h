@@ -1,0 +1,71 @@
+// Runs the catalogue over the facts of a ledger and answers with findings, what was looked at and what could not be told.
+// The JSON is that of `gaps --json`; docs/gap-rules.md and docs/json-shapes.md are the authorities.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "ledger/text/json.h"
+#include "report/gaps/rule.h"
+
+namespace trayproof::gaps {
+
+struct Question {
+  std::optional<Instant> from;
+  std::optional<Instant> until;        // included
+  std::optional<std::string> rule;     // that rule only
+  std::optional<Severity> severity;    // findings of that severity only
+  std::optional<sop::Sop> what_if;     // judged under this edition instead, and marked so
+};
+
+enum class State { open, explained, accepted, action };
+std::string_view word(State state);
+
+struct Finding {
+  const Rule* rule = nullptr;
+  Severity severity = Severity::information;
+  std::string subject_kind;
+  std::string subject_id;
+  Instant at;
+  json::Value found;
+  json::Value limit;
+  std::string says;
+  Seqs seqs;
+  std::string closes;
+  std::int64_t first_seen = 0;
+  State state = State::open;
+  std::optional<std::int64_t> answered_by;  // seq of the finding-answered that gave the state
+};
+
+struct Count {
+  const Rule* rule = nullptr;
+  std::int64_t subjects = 0;
+  std::int64_t gaps = 0;
+  std::int64_t cannot_tell = 0;
+  bool limit_not_stated = false;  // for at least one thing that it would have looked at
+};
+
+struct Findings {
+  std::optional<Instant> from;
+  std::optional<Instant> until;
+  Zone zone = Zone::utc();
+  std::vector<std::int64_t> editions;   // seqs of the editions that judged in the period
+  std::optional<std::string> what_if;   // title of the edition that judged instead
+  std::vector<Count> looked_at;         // in the order of the catalogue
+  std::vector<Finding> gaps;            // by at, rule, subject
+  std::int64_t back_records = 0;        // events older than 30 days before the ledger's creation, not judged for lateness
+
+  std::int64_t open() const;
+};
+
+// `now` is the clock's; what lies behind a deadline is told by it.
+Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Instant now, const Question& question,
+                           RecallAnswers recall_answers = {});
+// Over facts that were read already.
+Findings find_gaps(const Facts& facts, const Question& question);
+
+json::Value to_json(const Findings& findings);
+
+}  // namespace trayproof::gaps

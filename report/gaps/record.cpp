@@ -1,0 +1,154 @@
+#include "report/gaps/record.h"
+
+#include <algorithm>
+
+namespace trayproof::gaps {
+namespace {
+
+enum class Held { text, number, boolean, json };
+
+Held held_as(events::Type type) {
+  using enum events::Type;
+  switch (type) {
+    case boolean: return Held::boolean;
+    case integer:
+    case indicator_type:
+    case seq:
+    case number:
+    case amount:
+    case percent:
+    case temperature: return Held::number;
+    case choice_list:
+    case id_list:
+    case patient_list:
+    case items:
+    case subject:
+    case head:
+    case origin_head:
+    case object:
+    case any:
+    case replacement: return Held::json;
+    default: return Held::text;
+  }
+}
+
+std::string quoted(std::string_view name) { return "\"" + std::string(name) + "\""; }
+
+std::string table_of(const events::Kind& kind) {
+  std::string name(kind.name);
+  std::replace(name.begin(), name.end(), '-', '_');
+  return name;
+}
+
+std::string query_of(const events::Kind& kind) {
+  std::string sql = "SELECT origin, seq, at, precision, \"by\", key, entered_ms, recorded_ms, unknown";
+  for (const events::Field& field : kind.fields) {
+    // The text of an SOP is read once, as an edition.
+    sql += field.type == events::Type::toml ? ", NULL" : ", " + quoted(field.name);
+  }
+  return sql + " FROM " + quoted(table_of(kind)) + " ORDER BY at_ms, seq";
+}
+
+json::Value value_of(const store::Statement& row, int column, events::Type type) {
+  if (row.is_null(column)) return {};
+  switch (held_as(type)) {
+    case Held::boolean: return row.integer(column) != 0;
+    case Held::number: return row.real(column);
+    case Held::text: return row.text(column);
+    case Held::json: break;
+  }
+  auto parsed = json::parse(row.text(column));
+  return parsed.ok() ? std::move(parsed).value() : json::Value(row.text(column));
+}
+
+Result<Record> record_of(const store::Statement& row, const events::Kind& kind) {
+  Record record;
+  record.kind = &kind;
+  record.origin = row.integer(0);
+  record.seq = row.integer(1);
+  record.precision = parse_precision(row.text(3)).value_or(Precision::second);
+  const auto at = parse_date_time(row.text(2));
+  if (!at) return Error(ErrorCode::corrupt, "a derived table holds a time that is none: " + std::string(row.text(2)));
+  record.at = When::of(*at, record.precision);
+  record.by = row.text(4);
+  record.key = row.text(5);
+  if (const auto entered = row.maybe_integer(6)) record.entered = Instant{*entered};
+  record.recorded = Instant{row.integer(7)};
+  if (!row.is_null(8)) {
+    TRY_LET(record.unknown, json::parse(row.text(8)));
+  }
+  int column = 9;
+  for (const events::Field& field : kind.fields) record.fields.push_back(value_of(row, column++, field.type));
+  return record;
+}
+
+}  // namespace
+
+const json::Value* Record::value(std::string_view field) const {
+  for (std::size_t i = 0; i < kind->fields.size(); ++i) {
+    if (kind->fields[i].name == field) return &fields[i];
+  }
+  return nullptr;
+}
+
+bool Record::has(std::string_view field) const {
+  const json::Value* found = value(field);
+  return found != nullptr && !found->is_null();
+}
+
+std::string_view Record::text(std::string_view field) const {
+  const json::Value* found = value(field);
+  return found != nullptr && found->is_text() ? std::string_view(found->text()) : std::string_view();
+}
+
+std::optional<double> Record::number(std::string_view field) const {
+  const json::Value* found = value(field);
+  if (found == nullptr || !found->is_number()) return std::nullopt;
+  return found->number();
+}
+
+std::optional<bool> Record::flag(std::string_view field) const {
+  const json::Value* found = value(field);
+  if (found == nullptr || !found->is_bool()) return std::nullopt;
+  return found->boolean();
+}
+
+std::vector<std::string_view> Record::texts(std::string_view field) const {
+  std::vector<std::string_view> out;
+  const json::Value* found = value(field);
+  if (found == nullptr || !found->is_list()) return out;
+  for (const json::Value& item : found->items()) {
+    if (item.is_text()) out.push_back(item.text());
+  }
+  return out;
+}
+
+std::size_t Record::count(std::string_view field) const {
+  const json::Value* found = value(field);
+  return found != nullptr && found->is_list() ? found->items().size() : 0;
+}
+
+std::optional<When> Record::time(std::string_view field) const {
+  const auto parsed = parse_date_time(text(field));
+  if (!parsed) return std::nullopt;
+  return When::of(*parsed, precision);
+}
+
+Mark Record::mark(std::string_view field) const {
+  const auto marker = unknown.text_at(field);
+  if (!marker) return Mark::none;
+  return *marker == "not-done" ? Mark::not_done : Mark::not_known;
+}
+
+Result<std::vector<Record>> read_records(store::Database& tables, const events::Kind& kind) {
+  TRY_LET(store::Statement rows, tables.prepare(query_of(kind)));
+  std::vector<Record> records;
+  for (;;) {
+    TRY_LET(const bool more, rows.step());
+    if (!more) return records;
+    TRY_LET(Record record, record_of(rows, kind));
+    records.push_back(std::move(record));
+  }
+}
+
+}  // namespace trayproof::gaps

@@ -1,0 +1,60 @@
+#include "report/workbook/wrap.h"
+
+#include <algorithm>
+
+#include "ledger/base/utf8.h"
+
+namespace trayproof::workbook {
+namespace {
+
+// The room of a character in units of a column's width (a digit of the book's standard font), for Arial 10.
+double room_of(char32_t c) {
+  if (c >= U'0' && c <= U'9') return 1.06;
+  if (c >= U'A' && c <= U'Z') return 1.2;
+  if (c < 0x80) return 0.9;
+  return c < 0x2E80 ? 1.1 : 2.0;
+}
+
+double room_of(std::string_view word) {
+  double room = 0;
+  for (std::size_t at = 0; at < word.size();) room += room_of(next_code_point(word, at));
+  return room;
+}
+
+// Of one line without line ends.
+std::size_t lines_of(std::string_view text, double width) {
+  std::size_t lines = 1;
+  double used = 0;
+  for (std::size_t begin = 0; begin < text.size();) {
+    const std::size_t end = std::min(text.find(' ', begin), text.size());
+    const double word = room_of(text.substr(begin, end - begin));
+    const double blank = used > 0 ? room_of(U' ') : 0;
+    if (used > 0 && used + blank + word > width) {
+      ++lines;
+      used = word;
+    } else {
+      used += blank + word;
+    }
+    while (used > width) {
+      ++lines;
+      used -= width;
+    }
+    begin = end + 1;
+  }
+  return lines;
+}
+
+}  // namespace
+
+std::size_t lines_in(std::string_view text, double width) {
+  const double room = std::max(width, 4.0);
+  std::size_t lines = 0;
+  for (std::size_t begin = 0; begin <= text.size();) {
+    const std::size_t end = std::min(text.find('\n', begin), text.size());
+    lines += lines_of(text.substr(begin, end - begin), room);
+    begin = end + 1;
+  }
+  return lines;
+}
+
+}  // namespace trayproof::workbook
