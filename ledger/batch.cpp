@@ -250,6 +250,7 @@ Result<void> Batch::put_stand_ins(Value& value, std::string_view kind, Prepared&
   }
   if (!value.is_object()) return {};
   for (json::Member& member : value.members()) {
+    if (member.name == "unknown") continue;  // names fields, holds none
     if (events::is_free_text(member.name) || (member.name == "name" && kind == "person-enrolled")) {
       if (member.value.is_text() || member.value.is_object()) put_text(member.value, prepared);
     } else if (member.name == "patient" && !kind.empty()) {

@@ -38,6 +38,10 @@ Value digest_form(const Value& value, std::string_view kind, bool top) {
   members.reserve(value.members().size());
   for (const json::Member& member : value.members()) {
     if (top && left_out(member.name)) continue;
+    if (member.name == "unknown") {  // names fields, holds none
+      members.push_back(member);
+      continue;
+    }
     switch (beside(kind, member.name)) {
       case Beside::text: members.push_back({member.name, Value("text")}); break;
       case Beside::number:
@@ -80,6 +84,7 @@ class Comparison {
   }
 
   bool members(std::string_view name, const Value& given, const Value& stored, std::string_view kind) const {
+    if (name == "unknown") return given == stored;
     switch (beside(kind, name)) {
       case Beside::text: return texts(given, stored);
       case Beside::number: return numbers(given, stored);

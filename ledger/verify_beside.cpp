@@ -31,6 +31,7 @@ void BesideCheck::gather(const Value& value, std::int64_t seq) {
   }
   if (!value.is_object()) return;
   for (const json::Member& member : value.members()) {
+    if (member.name == "unknown") continue;  // names fields, holds none
     if (events::is_free_text(member.name) || member.name == "name") {
       const auto stand_in = member.value.text_at("sha256");
       if (stand_in && member.value.members().size() == 1) stand_ins_.try_emplace(std::string(*stand_in), seq);

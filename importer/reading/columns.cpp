@@ -231,6 +231,9 @@ class Finder {
     // A channel that holds nothing but marks, or nothing at all, is told with all its values missing.
     const bool silent = facts.numbers == 0 && facts.filled == facts.marks && (known || facts.marks > 0);
     if (!numeric && !silent && !(known && facts.numbers > 0)) return ignore(i, "text");
+    // "Logger name 564" once in a column of its own: said about the file, not measured.
+    const bool said_once = facts.texts.size() == 1 && facts.filled * 10 <= layout_.rows.size();
+    if (!known && said_once && layout_.rows.size() > 3) return ignore(i, "text");
     if (guess == Guess::none && numeric && facts.whole && facts.by_one && facts.numbers > 3) return ignore(i, "counter");
     columns_.channels.push_back(channel(i));
   }

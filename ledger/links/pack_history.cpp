@@ -1,7 +1,6 @@
 #include "ledger/links/pack_history.h"
 
 #include <algorithm>
-#include <tuple>
 
 namespace trayproof::links {
 
@@ -25,7 +24,7 @@ Result<std::optional<SetDefinitions::Definition>> SetDefinitions::at(const std::
 Result<void> PackHistory::read(SetDefinitions& sets) {
   TRY(read_packing(sets));
   TRY(read_loads());
-  TRY(read_tied("SELECT u.rowid, u.origin, u.seq, u.use_ms, u.use_earliest_ms, u.use_latest_ms, u.load, u.procedure, NULL, p.place"
+  TRY(read_tied("SELECT u.rowid, u.origin, u.seq, u.use_ms, u.use_earliest_ms, u.use_latest_ms, u.load, 'procedure-done', NULL, p.place"
                 " FROM uses u LEFT JOIN procedure_done p ON p.origin = u.origin WHERE u.pack = ? ORDER BY u.origin",
                 uses_));
   TRY(read_tied("SELECT rowid, origin, seq, at_ms, earliest_ms, latest_ms, load, kind, state, place FROM pack_moves WHERE pack = ? ORDER BY origin",
@@ -106,9 +105,9 @@ Result<void> PackHistory::read_tied(const char* sql, std::vector<Tied>& out) {
   TRY_LET(auto* const read, statements_.at(sql));
   read->bind(1, pack_);
   return each_row(*read, [&](store::Statement& row) {
-    if (out.empty() || out.back().origin != row.integer(1)) {
-      out.push_back({row.integer(1), row.integer(2), row.integer(3), {{row.integer(4)}, {row.integer(5)}}, std::string(row.text(7)),
-                     row.maybe_text(8), row.maybe_text(9), {}, {}, {}});
+    if (out.empty() || out.back().event.origin != row.integer(1)) {
+      PackEvent event{std::string(row.text(7)), row.integer(1), row.integer(2), row.integer(3), row.maybe_text(8), row.maybe_text(9)};
+      out.push_back({std::move(event), {{row.integer(4)}, {row.integer(5)}}, {}, {}, {}});
     }
     out.back().rows.push_back(row.integer(0));
     out.back().loads.push_back(row.maybe_text(6));
@@ -122,51 +121,24 @@ void PackHistory::find_loads(std::vector<Tied>& events) const {
   }
 }
 
-// What became of the pack while `load` was its relevant load: the first that fits.
-PackHistory::Became PackHistory::became_under(const std::string& load) const {
-  const auto under = [&](const Tied& event) { return std::ranges::find(event.found, load) != event.found.end(); };
-  const auto later = [](const Tied* kept, const Tied& event) {
-    return kept == nullptr || std::tie(kept->ms, kept->origin) < std::tie(event.ms, event.origin);
-  };
-  const Tied* used = nullptr;
-  for (const Tied& use : uses_) {
-    if (under(use) && later(used, use)) used = &use;
-  }
-  if (used != nullptr) return {"used", used->seq, used->ms, used->place};
-
-  const Tied* opened = nullptr;
-  const Tied* withdrawn = nullptr;
-  const Tied* moved = nullptr;
-  for (const Tied& move : moves_) {
-    if (!under(move)) continue;
-    const bool returned = move.what == "pack-returned";
-    if (move.what == "pack-opened" || (returned && move.state == "opened")) {
-      if (later(opened, move)) opened = &move;
-    } else if (move.what == "pack-withdrawn") {
-      if (later(withdrawn, move)) withdrawn = &move;
-    } else if (!returned || move.state == "closed") {
-      if (later(moved, move)) moved = &move;
+std::map<std::string_view, std::vector<const PackEvent*>> PackHistory::events_by_load() const {
+  std::map<std::string_view, std::vector<const PackEvent*>> events;
+  for (const std::vector<Tied>* kept : {&uses_, &moves_}) {
+    for (const Tied& one : *kept) {
+      for (const auto& load : one.found) {
+        if (load) events[*load].push_back(&one.event);
+      }
     }
   }
-  const auto with_place = [&](const char* standing, const Tied& event) {
-    Became became{standing, event.seq, event.ms, event.place};
-    if (became.place || event.what == "pack-returned") return became;
-    const Tied* named = nullptr;
-    for (const Tied& move : moves_) {
-      if (under(move) && move.place && later(&move, event) && later(named, move)) named = &move;
-    }
-    if (named != nullptr) became.place = named->place;
-    return became;
-  };
-  if (opened != nullptr) return with_place("opened", *opened);
-  if (withdrawn != nullptr) return with_place("withdrawn", *withdrawn);
-  if (moved != nullptr) return with_place(moved->what == "pack-issued" ? "issued" : "shelf", *moved);
-  return {};
+  return events;
 }
 
-bool PackHistory::good_load_later_than(const Held& held) const {
-  if (!held.end) return false;
-  return std::ranges::any_of(held_, [&](const Held& other) { return other.good && other.end && other.end->earliest > held.end->latest; });
+std::optional<Instant> PackHistory::last_good_end() const {
+  std::optional<Instant> last;
+  for (const Held& held : held_) {
+    if (held.good && held.end && (!last || *last < held.end->earliest)) last = held.end->earliest;
+  }
+  return last;
 }
 
 }  // namespace trayproof::links

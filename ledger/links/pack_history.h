@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "ledger/links/became.h"
 #include "ledger/links/relevant_load.h"
 #include "ledger/links/statements.h"
 
@@ -42,13 +43,8 @@ class PackHistory {
  private:
   // A row that ties an event of this pack to a load: of uses, pack_moves or indicators.
   struct Tied {
-    std::int64_t origin = 0;
-    std::int64_t seq = 0;
-    std::int64_t ms = 0;
+    PackEvent event;
     Span span;
-    std::string what;                  // procedure, kind, or nothing
-    std::optional<std::string> state;  // of a return
-    std::optional<std::string> place;
     std::vector<std::int64_t> rows;                 // their rowids
     std::vector<std::optional<std::string>> loads;  // as the rows have it
     std::vector<std::optional<std::string>> found;  // as it is
@@ -58,12 +54,6 @@ class PackHistory {
     bool outside = false;
     std::optional<std::int64_t> seq, ms, earliest_ms, latest_ms, use_by_ms;
     std::optional<SetDefinitions::Definition> definition;
-  };
-  struct Became {
-    std::string standing = "held";
-    std::optional<std::int64_t> seq, ms;
-    std::optional<std::string> place;
-    bool operator==(const Became&) const = default;
   };
   struct Held {
     std::string load;
@@ -79,8 +69,10 @@ class PackHistory {
   Result<void> read_loads();
   Result<void> read_tied(const char* sql, std::vector<Tied>& out);
   void find_loads(std::vector<Tied>& events) const;
-  Became became_under(const std::string& load) const;
-  bool good_load_later_than(const Held& held) const;
+  // Its uses and moves by relevant load.
+  std::map<std::string_view, std::vector<const PackEvent*>> events_by_load() const;
+  // The earliest end of the last load that is complete and not rejected.
+  std::optional<Instant> last_good_end() const;
 
   Result<void> write_packing();
   Result<void> write_loads();

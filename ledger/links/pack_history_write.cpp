@@ -44,18 +44,21 @@ Result<void> PackHistory::write_packing() {
 }
 
 Result<void> PackHistory::write_loads() {
-  const auto implant = packing_.definition ? packing_.definition->implant : std::nullopt;
-  const auto told_apart = packing_.definition ? packing_.definition->told_apart : std::nullopt;
+  const SetDefinitions::Definition definition = packing_.definition.value_or(SetDefinitions::Definition{});
+  const auto under = events_by_load();
+  static const std::vector<const PackEvent*> nothing;
+  const std::optional<Instant> last_good = last_good_end();
   for (const Held& held : held_) {
-    const Became became = became_under(held.load);
-    const bool good_later = good_load_later_than(held);
+    const auto events = under.find(held.load);
+    const Became became = became_of(events == under.end() ? nothing : events->second);
+    const bool good_later = last_good && held.end && *last_good > held.end->latest;
     if (became == held.became && good_later == held.good_later && held.set == packing_.set && held.packed_ms == packing_.ms &&
-        held.implant == implant && held.told_apart == told_apart) {
+        held.implant == definition.implant && held.told_apart == definition.told_apart) {
       continue;
     }
     TRY_LET(auto* const row, statements_.at("UPDATE load_packs SET \"set\" = ?, packed_ms = ?, told_apart = ?, implant = ?, standing = ?,"
                                             " standing_seq = ?, standing_ms = ?, place = ?, good_later = ? WHERE load = ? AND pack = ?"));
-    row->bind(1, packing_.set).bind(2, packing_.ms).bind(3, told_apart).bind(4, implant).bind(5, became.standing);
+    row->bind(1, packing_.set).bind(2, packing_.ms).bind(3, definition.told_apart).bind(4, definition.implant).bind(5, became.standing);
     row->bind(6, became.seq).bind(7, became.ms).bind(8, became.place).bind(9, good_later ? 1 : 0).bind(10, held.load);
     TRY(row->bind(11, pack_).run());
   }

@@ -36,7 +36,8 @@ class Statement {
   Statement& bind_null(int parameter);
   template <typename T>
   Statement& bind(int parameter, const std::optional<T>& value) {
-    return value ? bind(parameter, *value) : bind_null(parameter);
+    if (!value.has_value()) return bind_null(parameter);
+    return bind(parameter, value.value());
   }
   // Not copied: `text` must outlive the step.
   Statement& bind_view(int parameter, std::string_view text);

@@ -81,6 +81,8 @@ std::span<const Word> importer() {
       {"importer.finding.no-sop", "no edition of the SOP is in force, so there is no limit to judge by"},
       {"importer.finding.no-limit", "the SOP states no limit for this method, so the curve cannot be judged"},
       {"importer.finding.cold-method", "this method is not judged by its temperature"},
+      {"importer.not-a-curve", "seq {seq} is no measured curve"},
+      {"importer.no-such-load", "no load {load} is recorded on {equipment}"},
   };
   return words;
 }

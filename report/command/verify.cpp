@@ -8,6 +8,16 @@ namespace trayproof::command {
 
 using json::Value;
 
+namespace {
+
+Result<std::optional<links::Difference>> check_tables(const Ledger& ledger) {
+  TRY_LET(auto tables, links::Links::open(ledger));
+  TRY(tables.catch_up());
+  return tables.same_as_fresh();
+}
+
+}  // namespace
+
 Status verify_record(const Context& context, const VerifyOptions& options) {
   const double began = context.clock.seconds();
   auto ledger = context.open(store::Access::write);
@@ -17,10 +27,11 @@ Status verify_record(const Context& context, const VerifyOptions& options) {
   Verification& verification = found.value();
   // Derived tables of a record that does not hold would only repeat its faults.
   if (verification.problems.empty()) {
-    auto derived = links::check_against_fresh(ledger.value());
+    const auto derived = check_tables(ledger.value());
     if (!derived.ok()) return context.fail(derived.error());
-    for (const std::string& difference : derived.value()) {
-      verification.problems.push_back({std::nullopt, say("command.derived-differ", {{"found", difference}})});
+    if (const auto& found_difference = derived.value()) {
+      const std::string where = found_difference->table + ": " + found_difference->row;
+      verification.problems.push_back({std::nullopt, say("command.derived-differ", {{"found", where}})});
     }
   }
   const bool ok = verification.problems.empty();

@@ -12,7 +12,7 @@ namespace {
 void disinfection_heat_low(const Facts& facts, Looked& looked) {
   for (const Load* load : facts.loads_by_start) {
     if (load->method != "thermal-disinfection") continue;
-    const auto limit = facts.sop_at(load->end()).washer_a0_min;
+    const auto limit = facts.sop_at(load->start()).washer_a0_min;
     if (!limit) {
       looked.not_stated();
       continue;
@@ -120,7 +120,7 @@ void disinfection_too_short(const Facts& facts, Looked& looked) {
       looked.cannot_tell(load->end().at);
       continue;
     }
-    const sop::Disinfectant* agent = disinfectant_of(*load->solution, facts.sop_at(load->end()));
+    const sop::Disinfectant* agent = disinfectant_of(*load->solution, facts.sop_at(load->start()));
     const bool sterilize = load->method == "chemical-sterilization";
     const auto limit = agent == nullptr ? std::nullopt : sterilize ? agent->sterilize_hours : agent->disinfect_minutes;
     if (!limit) {
@@ -138,7 +138,7 @@ void disinfection_too_cold(const Facts& facts, Looked& looked) {
   for (const Load* load : facts.loads_by_start) {
     if (!events::is_chemical(load->method)) continue;
     const bool known = load->solution != nullptr && !load->solution->agent().empty();
-    const sop::Disinfectant* agent = known ? disinfectant_of(*load->solution, facts.sop_at(load->end())) : nullptr;
+    const sop::Disinfectant* agent = known ? disinfectant_of(*load->solution, facts.sop_at(load->start())) : nullptr;
     if (known && (agent == nullptr || !agent->temperature_c_min)) {
       looked.not_stated();
       continue;
@@ -187,7 +187,7 @@ void disinfectant_past_life(const Facts& facts, Looked& looked) {
 void boil_too_short(const Facts& facts, Looked& looked) {
   for (const Load* load : facts.loads_by_start) {
     if (load->method != "boiling" && load->method != "steaming") continue;
-    const auto limit = facts.sop_at(load->end()).boiling_minutes;
+    const auto limit = facts.sop_at(load->start()).boiling_minutes;
     if (!limit) {
       looked.not_stated();
       continue;

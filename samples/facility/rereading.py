@@ -81,10 +81,8 @@ def exports_hold(folder, loads, trouble_b):
             set_c, needed = (170, 60) if equipment == "oven-1" else (121, 30)
             hold = longest_hold(mine, set_c)
             minutes = (hold[-1][0] - hold[0][0]).total_seconds() / 60 if hold else 0
-            reached = minutes >= needed
-            # A failed cycle has no hold; its steady part is where the pressure stood near its highest.
-            steady = hold or [row for row in mine if row[1] and row[2] > 0.985 * max(r[2] for r in mine)][30:]
-            gaps = [row[1] - saturation_c(row[2]) for row in steady if row[2]]
+            gaps = [row[1] - saturation_c(row[2]) for row in hold or [] if row[2]]
+            reached = minutes >= needed and all(abs(gap) <= 2 for gap in gaps)
             if reached == (load_id == trouble_b):
                 problems.append(f"{load_id} in {name} holds for {minutes:.1f} minutes")
             if gaps and load_id == trouble_b and not (-5.2 < min(gaps) and max(gaps) < -2.8):

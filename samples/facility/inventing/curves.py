@@ -1,7 +1,7 @@
 """What the sensors would have shown: temperature and absolute pressure through a cycle, second by second.
 
 In the hold of a good steam cycle the chamber is full of steam, so the temperature is the saturation temperature of the
-absolute pressure. Where air was left, steam has only its share of the pressure, and the temperature is that share's.
+absolute pressure. Where air was left, it adds its own share to the pressure, and the steam stays behind what the pressure promises.
 """
 
 import math
@@ -74,16 +74,12 @@ def gravity(plan, own, second, before_c, air_kpa=None):
     if phase in ("rise", "hold"):
         level = steady(121.75, own, second, part if phase == "hold" else 0)
         full = boiling + 1.2 + (level - boiling - 1.2) * (1 - (1 - part) ** 1.25) if phase == "rise" else level
-        kpa = saturation_kpa(full)
-        if air_kpa is None:
-            return full, kpa
-        left = air_kpa * (1 if phase == "rise" else 1 - 0.28 * part)
-        return saturation_c(kpa - left * (part if phase == "rise" else 1)), kpa
+        left = 0 if air_kpa is None else air_kpa * (part if phase == "rise" else 1 - 0.28 * part)
+        return full, saturation_kpa(full) + left
     if phase == "exhaust":
         celsius = 121.6 + own["offset"] - (121.6 + own["offset"] - boiling - 0.6) * (1 - (1 - part) ** 1.4)
-        if air_kpa is not None:
-            celsius = min(celsius, 117.6)
-        return celsius, saturation_kpa(celsius) if air_kpa is None else max(AMBIENT, saturation_kpa(celsius))
+        left = 0 if air_kpa is None else air_kpa * 0.72 * (1 - part) ** 3
+        return celsius, saturation_kpa(celsius) + left
     if phase == "dry":
         return boiling + 0.6 - 9 * part, AMBIENT + 0.4 * (1 - part)
     return ROOM_C + (boiling - 8.4 - ROOM_C) * math.exp(-part / 1500), AMBIENT

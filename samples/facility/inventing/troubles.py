@@ -2,8 +2,9 @@
 
 A: the biological test in the drum autoclave's load of 29 October grows. The one before it, on the 27th, was void,
    because its control did not grow; so the last that counts is the one of the 23rd, six days before it.
-B: on 14 October the drain of the drum autoclave was shut too early and air stayed in the chamber. The gauge rose as it
-   should, the operator wrote 121, the strips turned; the logger's thermometer saw 116 to 118.
+B: on 14 October the drain of the drum autoclave was shut too early and air stayed in the chamber. The thermometer stood
+   at 121, the operator wrote the usual figures, the strips turned; but the logger's pressure was that of steam three to
+   four kelvins hotter, so part of it was air.
 """
 
 from datetime import datetime, time, timedelta

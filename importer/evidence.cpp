@@ -1,0 +1,225 @@
+#include "importer/evidence.h"
+
+#include <algorithm>
+
+#include "ledger/version.h"
+#include "ledger/words/words.h"
+
+namespace trayproof::importer {
+namespace {
+
+using json::Value;
+
+Span span_at(const store::Statement& row, int earliest, int latest) {
+  return {{row.integer(earliest)}, {row.integer(latest)}};
+}
+
+Result<std::vector<KnownLoad>> known_loads(links::Links& tables, const std::string& equipment) {
+  TRY_LET(auto rows, tables.database().prepare(
+                         "SELECT l.load, l.method, l.start_earliest_ms, l.start_latest_ms, l.end_seq, l.end_earliest_ms, "
+                         "l.end_latest_ms, l.temperature_c, l.hold_min, "
+                         "(SELECT count(*) FROM load_packs h JOIN packs p ON p.pack = h.pack "
+                         " WHERE h.load = l.load AND p.wrap IS NOT 'unwrapped'), l.packs, l.packs_unknown "
+                         "FROM loads l WHERE l.equipment = ? AND l.start_seq IS NOT NULL ORDER BY l.start_ms, l.load"));
+  rows.bind(1, equipment);
+  std::vector<KnownLoad> loads;
+  while (true) {
+    TRY_LET(const bool row, rows.step());
+    if (!row) return loads;
+    KnownLoad load{.load = std::string(rows.text(0)),
+                   .method = std::string(rows.text(1)),
+                   .equipment = equipment,
+                   .started = span_at(rows, 2, 3),
+                   .ended = std::nullopt,
+                   .temperature_c = rows.maybe_real(7),
+                   .hold_min = rows.maybe_real(8),
+                   .any_wrapped = rows.integer(9) > 0 || rows.integer(10) == 0 || rows.integer(11) != 0};
+    if (!rows.is_null(4)) load.ended = span_at(rows, 5, 6);
+    loads.push_back(std::move(load));
+  }
+}
+
+// The altitude last described, and what is registered of one piece of equipment.
+Result<void> read_place(links::Links& tables, Surroundings& around, const Source& source) {
+  TRY_LET(auto place, tables.database().prepare("SELECT altitude_m FROM facility_described ORDER BY at_ms DESC, origin DESC LIMIT 1"));
+  TRY_LET(const bool described, place.step());
+  if (described) around.altitude_m = place.maybe_real(0);
+  TRY_LET(auto sort, tables.database().prepare("SELECT sort FROM equipment_registered WHERE equipment = ? ORDER BY at_ms DESC, origin DESC LIMIT 1"));
+  sort.bind(1, source.equipment);
+  TRY_LET(const bool registered, sort.step());
+  if (registered) around.equipment_sort = sort.text(0);
+  if (!source.logger) return {};
+  // A calibration tells the accuracy better than the maker's word at registration.
+  TRY_LET(auto accuracy, tables.database().prepare(
+                             "SELECT accuracy_k FROM (SELECT accuracy_k, at_ms, origin, 1 AS better FROM equipment_checked "
+                             "WHERE equipment = ?1 AND \"check\" = 'calibration' AND accuracy_k IS NOT NULL "
+                             "UNION ALL SELECT accuracy_k, at_ms, origin, 0 FROM equipment_registered "
+                             "WHERE equipment = ?1 AND accuracy_k IS NOT NULL) ORDER BY better DESC, at_ms DESC, origin DESC LIMIT 1"));
+  accuracy.bind(1, *source.logger);
+  TRY_LET(const bool known, accuracy.step());
+  if (known) around.accuracy_k = accuracy.maybe_real(0);
+  return {};
+}
+
+// What the entry says of the choices made; lines of the preamble stay in the file, where they can be removed.
+Value stored_reading(const Import& import) {
+  Value reading = Value::object();
+  for (const json::Member& member : import.reading.members()) {
+    if (member.name != "metadata" && member.name != "ignored") reading.set(member.name, member.value);
+  }
+  return reading;
+}
+
+Value event_of(std::string_view kind, const DateTime& at, const std::string& by) {
+  return Value::object().set("kind", kind).set("at", format_date_time(at)).set("by", by);
+}
+
+Value measured_event(const Import& import, const Source& source, const std::string& by, std::int64_t part, const DateTime& from,
+                     const DateTime& until, double interval_s, std::optional<double> clock_offset_s) {
+  Value event = event_of("curve-measured", from, by);
+  event.set("equipment", source.equipment);
+  if (source.logger) event.set("logger", *source.logger);
+  event.set("file", hex(import.file)).set("part", part);
+  event.set("from", format_date_time(from)).set("until", format_date_time(until)).set("interval_s", interval_s);
+  if (clock_offset_s) event.set("clock_offset_s", *clock_offset_s);
+  event.set("reading", stored_reading(import));
+  return event;
+}
+
+Value judged_event(const Cycle& cycle, std::int64_t curve, const DateTime& now, const std::string& by) {
+  Value event = event_of("curve-judged", now, by);
+  event.set("curve", curve).set("sop", cycle.sop_seq).set("program", program_version()).set("method", cycle.method);
+  event.set("verdict", cycle.verdict);
+  for (const json::Member& member : cycle.judged.members()) event.set(member.name, member.value);
+  Value findings = Value::list();
+  for (const Finding& one : cycle.findings) {
+    findings.push(Value::object().set("what", one.what).set("limit", one.limit).set("found", one.found));
+  }
+  event.set("findings", std::move(findings));
+  return event;
+}
+
+AppendOptions by_program() {
+  AppendOptions options;
+  options.giver = events::Giver::program;
+  return options;
+}
+
+Result<Kept> kept_of(Result<Appended> done, std::int64_t curves) {
+  if (!done.ok()) return std::move(done).error();
+  return Kept{.first = done.value().first, .last = done.value().last, .curves = curves, .refusals = done.value().refusals};
+}
+
+std::optional<std::string> text_of(const Value& reading, std::string_view name) {
+  const auto text = reading.text_at(name);
+  return text ? std::optional<std::string>(*text) : std::nullopt;
+}
+
+// The choices under which a stored curve was read, so that it is read the same way again.
+Choices choices_of(const Value& reading) {
+  Choices choices;
+  choices.encoding = text_of(reading, "encoding");
+  choices.delimiter = text_of(reading, "delimiter");
+  choices.decimal = text_of(reading, "decimal");
+  choices.date_order = text_of(reading, "date_order");
+  choices.zone = text_of(reading, "zone");
+  choices.start = text_of(reading, "start");
+  const auto pressure = text_of(reading, "pressure");
+  if (pressure == "gauge" || pressure == "absolute") choices.pressure = pressure;
+  if (const Value* units = reading.find("units"); units != nullptr && units->is_list()) {
+    for (const Value& one : units->items()) {
+      const auto channel = text_of(one, "channel");
+      const auto unit = text_of(one, "unit");
+      if (channel && unit) choices.units.emplace_back(*channel, *unit);
+    }
+  }
+  return choices;
+}
+
+}  // namespace
+
+Result<Surroundings> surroundings(const Ledger&, links::Links& tables, const sop::Editions& editions, const Source& source) {
+  Surroundings around;
+  around.zone = tables.zone();
+  around.editions = &editions;
+  around.load = source.load;
+  around.equipment = source.equipment;
+  TRY(read_place(tables, around, source));
+  TRY_LET(around.loads, known_loads(tables, source.equipment));
+  return around;
+}
+
+Result<bool> is_repeated(links::Links& tables, const Digest& file) {
+  TRY_LET(auto rows, tables.database().prepare("SELECT 1 FROM curve_measured WHERE file = ? LIMIT 1"));
+  rows.bind(1, hex(file));
+  return rows.step();
+}
+
+Result<Kept> keep(Ledger& ledger, const Import& import, ByteView bytes, const Source& source, const Zone& zone) {
+  CHECK(import.asks.empty() && import.from && import.until);
+  TRY_LET(const bool fresh, ledger.attach(bytes));
+  static_cast<void>(fresh);  // a file that was attached before its events were written is no fault
+  const std::string by = ledger.station();
+  const DateTime now = zone.local(ledger.clock().now());
+  if (import.cycles.empty()) {
+    const Value event = measured_event(import, source, by, 0, *import.from, *import.until, import.interval_s.value_or(0), std::nullopt);
+    return kept_of(ledger.append({{0, event}}, by_program()), 0);
+  }
+  const auto plan = [&](std::int64_t seq) {
+    std::vector<GivenEvent> events;
+    std::int64_t part = 0;
+    for (const Cycle& cycle : import.cycles) {
+      const std::int64_t curve = seq + static_cast<std::int64_t>(events.size());
+      CHECK(cycle.from && cycle.until);
+      events.push_back({0, measured_event(import, source, by, ++part, zone.local(*cycle.from), zone.local(*cycle.until),
+                                          cycle.interval_s, cycle.clock_offset_s)});
+      Value placed = event_of("curve-placed", now, by);
+      placed.set("curve", curve).set("load", cycle.load ? Value(*cycle.load) : Value());
+      events.push_back({0, std::move(placed)});
+      if (cycle.sop_seq != 0) events.push_back({0, judged_event(cycle, curve, now, by)});
+    }
+    return events;
+  };
+  return kept_of(ledger.append_planned(plan, by_program()), static_cast<std::int64_t>(import.cycles.size()));
+}
+
+Result<Kept> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Editions& editions, std::int64_t curve,
+                           const std::string& load, const Zone& zone) {
+  TRY_LET(const auto entry, ledger.entry(curve));
+  TRY_LET(const auto measured, json::parse(entry.bytes));
+  if (measured.text_at("kind") != "curve-measured") {
+    return Error(ErrorCode::invalid, say("importer.not-a-curve", {{"seq", std::to_string(curve)}}));
+  }
+  Source source{.equipment = text_of(measured, "equipment").value_or(""), .logger = text_of(measured, "logger"), .load = {}};
+  TRY_LET(auto around, surroundings(ledger, tables, editions, source));
+  const auto known = std::find_if(around.loads.begin(), around.loads.end(), [&](const KnownLoad& one) { return one.load == load; });
+  if (known == around.loads.end()) {
+    return Error(ErrorCode::missing, say("importer.no-such-load", {{"load", load}, {"equipment", source.equipment}}));
+  }
+  const auto from = parse_date_time(measured.text_at("from").value_or(""));
+  const auto until = parse_date_time(measured.text_at("until").value_or(""));
+  Digest file;
+  if (!from || !until || !from_hex(measured.text_at("file").value_or(""), file)) {
+    return Error(ErrorCode::corrupt, say("importer.not-a-curve", {{"seq", std::to_string(curve)}}));
+  }
+  // The person's word stands for the times: the load is taken to last as long as the curve, its programme stays.
+  KnownLoad as_said = *known;
+  as_said.started = {from->instant, from->instant};
+  as_said.ended = Span{until->instant, until->instant};
+  around.loads = {as_said};
+  TRY_LET(const auto bytes, ledger.attachment(file));
+  const Import import = read_and_judge(bytes, choices_of(*measured.find("reading")), around);
+  const auto cycle = std::find_if(import.cycles.begin(), import.cycles.end(), [&](const Cycle& one) {
+    return one.from && one.from->ms / second_ms == from->instant.ms / second_ms;
+  });
+  const std::string by = ledger.station();
+  const DateTime now = zone.local(ledger.clock().now());
+  std::vector<GivenEvent> events;
+  events.push_back({0, event_of("curve-placed", now, by).set("curve", curve).set("load", load)});
+  if (cycle != import.cycles.end() && cycle->sop_seq != 0) events.push_back({0, judged_event(*cycle, curve, now, by)});
+  AppendOptions options = by_program();
+  options.same_content_repeats = false;
+  return kept_of(ledger.append(std::move(events), options), 1);
+}
+
+}  // namespace trayproof::importer

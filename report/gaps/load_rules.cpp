@@ -1,0 +1,321 @@
+// Rules about loads as a row in the book: cut short, overlapping, counted, empty, decided, released.
+#include <set>
+
+#include "ledger/events/kinds.h"
+#include "report/gaps/families.h"
+#include "report/gaps/looking.h"
+
+namespace trayproof::gaps {
+namespace {
+
+// cycle-cut-short: a load was not complete, and some pack of it is neither in a later load nor withdrawn.
+// Why: that pack looks like the others on the shelf. Example: power cut in the tenth minute, drums put away.
+// Limits: none. Source: common practice, no source.
+void cycle_cut_short(const Facts& facts, Looked& looked) {
+  for (const Load* load : facts.loads_by_start) {
+    if (load->ended == nullptr) continue;
+    Told left = load->packs_unknown() ? Told::open : Told::no;
+    Seqs packs;
+    std::string first;
+    for (const Pack* pack : load->packs) {
+      Told settled = Told::no;
+      for (const Load* other : pack->loads) {
+        if (other != load) settled = settled || later(other->start(), load->start());
+      }
+      for (const Move& move : pack->moves) {
+        if (move.is("pack-withdrawn")) settled = settled || !later(load->start(), move.record->at);
+      }
+      left = left || !settled;
+      if (settled == Told::no && first.empty()) first = pack->id;
+      if (settled == Told::no && pack->made() != nullptr) packs.push_back(pack->made()->seq);
+    }
+    looked.say(!load->complete() && left, load->end().at, [&] {
+      return Gap{.id = load->id, .at = load->end().at, .found = first, .rests_on = load->seqs(), .beside = packs};
+    });
+  }
+}
+
+// loads-overlap: a load started on a sterilizer while another one was running on it.
+// Why: one of the two times, or one of the two loads, is not true. Example: 10:00 to 11:00 and 10:30 to 11:30.
+// Limits: none. Source: common practice, no source.
+void loads_overlap(const Facts& facts, Looked& looked) {
+  for (const auto& [id, equipment] : facts.equipment) {
+    if (equipment.sort == "soak-basin") continue;
+    const Load* longest = nullptr;  // of the loads before, the one that ended last
+    const Load* previous = nullptr;
+    for (const Load* load : equipment.loads) {
+      if (load->started == nullptr) continue;
+      Told gap = longest == nullptr ? Told::no : later(longest->end(), load->start());
+      // Nobody knows how long a load without an end was running.
+      if (gap == Told::no && previous != nullptr && previous->ended == nullptr) gap = Told::open;
+      looked.say(gap, load->start().at, [&] {
+        Gap out{.id = load->id, .at = load->start().at, .found = longest->id, .limit = local(facts, longest->end().at),
+                .rests_on = longest->seqs()};
+        out.rests_on.push_back(load->started->seq);
+        return out;
+      });
+      if (longest == nullptr || load->end().at > longest->end().at) longest = load;
+      previous = load;
+    }
+  }
+}
+
+// One number of a machine's counter.
+struct CounterStep {
+  When at;
+  std::int64_t cycle = 0;
+  std::string_view kind;  // of the subject
+  std::string id;
+  std::int64_t seq = 0;
+  bool unknown = false;   // the number was marked as not known
+};
+
+std::vector<CounterStep> counter_of(const Equipment& equipment, const Facts& facts) {
+  std::vector<CounterStep> out;
+  for (const Load* load : equipment.loads) {
+    if (load->started == nullptr) continue;
+    const auto cycle = load->started->number("cycle");
+    const bool unknown = load->started->mark("cycle") != Mark::none;
+    if (cycle || unknown) {
+      out.push_back({load->start(), static_cast<std::int64_t>(cycle.value_or(0)), "load", load->id, load->started->seq, unknown});
+    }
+  }
+  for (const Record* check : equipment.checks) {
+    const auto cycle = check->number("cycle");
+    if (!cycle) continue;
+    const Load* load = facts.load(check->text("load"));
+    // A test that names its load is the same cycle.
+    if (load != nullptr && load->started != nullptr && load->started->has("cycle")) continue;
+    CounterStep step{check->at, static_cast<std::int64_t>(*cycle), "event", std::to_string(check->origin), check->seq, false};
+    if (!check->text("load").empty()) {
+      step.kind = "load";
+      step.id = check->text("load");
+    }
+    out.push_back(step);
+  }
+  std::stable_sort(out.begin(), out.end(), [](const CounterStep& a, const CounterStep& b) {
+    return a.at.at != b.at.at ? a.at.at < b.at.at : a.cycle < b.cycle;
+  });
+  return out;
+}
+
+template <typename IsGap>
+void look_at_counters(const Facts& facts, Looked& looked, IsGap is_gap) {
+  for (const auto& [id, equipment] : facts.equipment) {
+    const CounterStep* before = nullptr;
+    bool blind = false;
+    const auto steps = counter_of(equipment, facts);
+    for (const CounterStep& step : steps) {
+      if (step.unknown) {
+        blind = true;
+        continue;
+      }
+      if (before != nullptr) {
+        Told gap = told(is_gap(before->cycle, step.cycle));
+        const bool unsure = blind || (later(step.at, before->at) != Told::yes && step.at.earliest != step.at.latest);
+        if (gap == Told::yes && unsure) gap = Told::open;
+        looked.say(gap, step.at.at, [&] {
+          return Gap{.id = step.id, .at = step.at.at, .found = step.cycle, .limit = before->cycle, .rests_on = {before->seq, step.seq},
+                     .kind = step.kind};
+        });
+      }
+      before = &step;
+      blind = false;
+    }
+  }
+}
+
+// counter-skipped: the machine's counter jumps by more than one from one recorded cycle to the next.
+// Why: a cycle ran that the record does not know. Example: 4510, then 4512.
+// Limits: none. Source: common practice, no source.
+void counter_skipped(const Facts& facts, Looked& looked) {
+  look_at_counters(facts, looked, [](std::int64_t before, std::int64_t now) { return now - before > 1; });
+}
+
+// counter-backward: the machine's counter runs backward from one recorded cycle to the next.
+// Why: a changed board, a mistyped number, or two loads in the wrong order. Example: 4510, then 4501.
+// Limits: none. Source: common practice, no source.
+void counter_backward(const Facts& facts, Looked& looked) {
+  look_at_counters(facts, looked, [](std::int64_t before, std::int64_t now) { return now < before; });
+}
+
+// pack-in-two-loads: loads that overlap in time share a pack.
+// Why: a pack is in one place; one of the two lists is wrong. Example: the same label scanned for both autoclaves.
+// Limits: none. Source: common practice, no source.
+void pack_in_two_loads(const Facts& facts, Looked& looked) {
+  for (const auto& [id, pack] : facts.packs) {
+    if (pack.loads.empty()) continue;
+    Told gap = Told::no;
+    const Load* first = nullptr;
+    const Load* second = nullptr;
+    for (const Load* a : pack.loads) {
+      for (const Load* b : pack.loads) {
+        const bool a_first = a->start().at != b->start().at ? a->start().at < b->start().at : a->id < b->id;
+        if (a == b || !a_first) continue;
+        const Told here = later(a->end(), b->start()) && !later(a->start(), b->end());
+        if (here == Told::yes && gap != Told::yes) first = a, second = b;
+        gap = gap || here;
+      }
+    }
+    looked.say(gap, pack.loads.front()->start().at, [&, &key = id] {
+      Gap out{.id = key, .at = second->start().at, .found = first->id, .limit = second->id, .rests_on = first->seqs()};
+      add(out.rests_on, second->seqs());
+      return out;
+    });
+  }
+}
+
+// load-empty: a load with no packs and no biological or air-removal test.
+// Why: either its list is missing, or nobody knows why it ran. Example: the packs were never scanned.
+// Limits: none. Source: common practice, no source.
+void load_empty(const Facts& facts, Looked& looked) {
+  for (const Load* load : facts.loads_by_start) {
+    if (load->started == nullptr) continue;
+    bool tested = !load->placed.empty() || !load->biologicals.empty();
+    for (const Record& check : facts.of("equipment-checked")) {
+      if (tested) break;
+      if (check.text("check") != "air-removal") continue;
+      const auto cycle = check.number("cycle");
+      const bool same_cycle = cycle && cycle == load->started->number("cycle") && check.text("equipment") == load->equipment;
+      tested = check.text("load") == load->id || (check.text("load").empty() && same_cycle);
+    }
+    Told gap = told(load->packs.empty() && !tested);
+    if (gap == Told::yes && load->packs_unknown()) gap = Told::open;
+    looked.say(gap, load->start().at, [&] {
+      return Gap{.id = load->id, .at = load->start().at, .rests_on = {load->started->seq}};
+    });
+  }
+}
+
+// load-undecided: neither released nor rejected within the hours after its end.
+// Why: packs that nobody decided on go on the shelf by themselves. Example: night load, no release in the morning.
+// Limits: release.hours_max, release.methods. Source: common practice, no source.
+void load_undecided(const Facts& facts, Looked& looked) {
+  for (const Load* load : facts.loads_by_start) {
+    const sop::Sop& sop = facts.sop_at(load->end());
+    if (!load->method.empty() && !holds_text(sop.release_methods, load->method)) continue;
+    if (!sop.release_hours_max) {
+      looked.not_stated();
+      continue;
+    }
+    if (load->method.empty()) {
+      looked.cannot_tell(load->end().at);
+      continue;
+    }
+    const When deadline = after(load->end(), *sop.release_hours_max, hour_ms);
+    Told settled = Told::no;
+    Seqs decisions;
+    for (const Record* decision : load->decisions) {
+      settled = settled || !later(decision->at, deadline);
+      decisions.push_back(decision->seq);
+    }
+    looked.say(!settled && later(When::exactly(facts.now), deadline), load->end().at, [&] {
+      return Gap{.id = load->id, .at = deadline.at, .limit = *sop.release_hours_max, .rests_on = load->seqs(), .beside = decisions};
+    });
+  }
+}
+
+bool is_released_here(const Facts& facts, const Load& load, const When& at) {
+  return holds_text(facts.sop_at(at).release_methods, load.method);
+}
+
+template <typename Look>
+void each_release(const Facts& facts, Look look) {
+  for (const Load* load : facts.loads_by_start) {
+    for (const Record* decision : load->decisions) {
+      if (decision->kind->name == "load-released" && is_released_here(facts, *load, decision->at)) look(*load, *decision);
+    }
+  }
+}
+
+// released-too-early: a steam or dry-heat load was released before its end and the minutes for cooling.
+// Why: hot packs draw moisture, and germs with it, through the wrap. Example: released five minutes after the end.
+// Limits: release.cooling_minutes, release.methods. Source: common practice, no source.
+void released_too_early(const Facts& facts, Looked& looked) {
+  each_release(facts, [&](const Load& load, const Record& release) {
+    if (!events::is_steam(load.method) && load.method != "dry-heat") return;
+    const auto limit = facts.sop_at(release.at).release_cooling_minutes;
+    if (!limit) return looked.not_stated();
+    const Told gap = load.ended == nullptr ? Told::open : shorter(elapsed(load.end(), release.at), *limit, minute_ms);
+    looked.say(gap, release.at.at, [&] {
+      Gap out{.id = load.id, .at = release.at.at, .found = between(load.end(), release.at, minute_ms), .limit = *limit,
+              .rests_on = load.seqs()};
+      out.rests_on.push_back(release.seq);
+      return out;
+    });
+  });
+}
+
+// released-by-wrong-role: the person who released has no role that the SOP allows.
+// Why: a release asks for somebody who can read the evidence. Example: the attendant of the night.
+// Limits: release.roles. Source: common practice, no source.
+void released_by_wrong_role(const Facts& facts, Looked& looked) {
+  each_release(facts, [&](const Load& load, const Record& release) {
+    const auto& allowed = facts.sop_at(release.at).release_roles;
+    if (!allowed) return looked.not_stated();
+    const Record* enrolled = nullptr;
+    for (const Record& one : facts.of("person-enrolled")) {
+      if (one.text("person") == release.by && (enrolled == nullptr || one.at.at <= release.at.at)) enrolled = &one;
+    }
+    Told gap = enrolled == nullptr || enrolled->mark("roles") == Mark::not_known ? Told::open : Told::yes;
+    if (enrolled != nullptr) {
+      for (const std::string_view role : enrolled->texts("roles")) {
+        if (holds_text(*allowed, role)) gap = Told::no;
+      }
+    }
+    looked.say(gap, release.at.at, [&] {
+      return Gap{.id = load.id, .at = release.at.at, .found = release.by, .rests_on = {release.seq, enrolled->seq}};
+    });
+  });
+}
+
+bool has_second(const Facts& facts, const Record& release) {
+  const std::string_view second = release.text("second");
+  if (!second.empty() && second != release.by) return true;
+  const auto& signatures = facts.of("countersigned");
+  return std::any_of(signatures.begin(), signatures.end(), [&](const Record& one) {
+    return one.number("of") == static_cast<double>(release.seq) && one.by != release.by && one.key != release.key;
+  });
+}
+
+// released-by-packer: the SOP wants two people, and who packed or ran the load released it alone.
+// Why: nobody sees their own slips. Example: one nurse packed, ran and released.
+// Limits: release.second_person. Source: common practice, no source.
+void released_by_packer(const Facts& facts, Looked& looked) {
+  each_release(facts, [&](const Load& load, const Record& release) {
+    const auto& wanted = facts.sop_at(release.at).release_second_person;
+    if (!wanted) return looked.not_stated();
+    if (!*wanted) return;
+    Seqs own;
+    for (const Record* one : {load.started, load.ended}) {
+      if (one != nullptr && one->by == release.by) own.push_back(one->seq);
+    }
+    for (const Pack* pack : load.packs) {
+      if (pack->packed != nullptr && pack->packed->by == release.by) own.push_back(pack->packed->seq);
+    }
+    looked.say(told(!own.empty() && !has_second(facts, release)), release.at.at, [&] {
+      Gap out{.id = load.id, .at = release.at.at, .found = release.by, .rests_on = own};
+      out.rests_on.push_back(release.seq);
+      return out;
+    });
+  });
+}
+
+constexpr Rule rules[] = {
+    {"cycle-cut-short", Severity::critical, "load", cycle_cut_short},
+    {"loads-overlap", Severity::major, "load", loads_overlap},
+    {"counter-skipped", Severity::major, "load", counter_skipped},
+    {"counter-backward", Severity::major, "load", counter_backward},
+    {"pack-in-two-loads", Severity::major, "pack", pack_in_two_loads},
+    {"load-empty", Severity::minor, "load", load_empty},
+    {"load-undecided", Severity::major, "load", load_undecided},
+    {"released-too-early", Severity::major, "load", released_too_early},
+    {"released-by-wrong-role", Severity::major, "load", released_by_wrong_role},
+    {"released-by-packer", Severity::minor, "load", released_by_packer},
+};
+
+}  // namespace
+
+std::span<const Rule> load_rules() { return rules; }
+
+}  // namespace trayproof::gaps

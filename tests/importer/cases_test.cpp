@@ -1,0 +1,168 @@
+// Text cases: tests/cases/importer/NAME.csv is what a logger wrote (invented), NAME.txt says why it is there, what the
+// person chose, what stands around it, and what an import must say. Each file holds one nastiness.
+//
+// Every case is also read in chunks of 1, 2, 3, 7 and 64 bytes, which must change nothing.
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <string>
+#include <vector>
+
+#include "importer/import.h"
+#include "importer/reading/reading.h"
+#include "tests/importer/invented_sop.h"
+#include "tests/support/test.h"
+
+using namespace trayproof;
+
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string whole(const fs::path& path) {
+  std::ifstream file(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+struct Case {
+  std::string why;
+  importer::Choices choices;
+  importer::Surroundings around;
+  std::vector<std::pair<std::string, std::string>> expected;  // path, value
+};
+
+std::pair<std::string, std::string> cut(const std::string& text, char mark) {
+  const std::size_t at = text.find(mark);
+  if (at == std::string::npos) return {text, ""};
+  return {text.substr(0, at), text.substr(at + 1)};
+}
+
+void choose(importer::Choices& choices, const std::string& text) {
+  const auto [name, value] = cut(text, '=');
+  if (name == "date_order") choices.date_order = value;
+  else if (name == "start") choices.start = value;
+  else if (name == "pressure") choices.pressure = value;
+  else if (name == "decimal") choices.decimal = value;
+  else if (name == "delimiter") choices.delimiter = value;
+  else if (name == "encoding") choices.encoding = value;
+  else if (name == "unit") choices.units.push_back({value.substr(0, value.rfind('=')), value.substr(value.rfind('=') + 1)});
+  else FAIL("unknown choice " << text);
+}
+
+void surround(importer::Surroundings& around, const std::string& text) {
+  const auto [name, value] = cut(text, '=');
+  if (name == "zone") around.zone = Zone::find(value).value();
+  else if (name == "altitude") around.altitude_m = std::strtod(value.c_str(), nullptr);
+  else if (name == "sort") around.equipment_sort = value;
+  else FAIL("unknown surrounding " << text);
+}
+
+Case read_case(const fs::path& path) {
+  Case out;
+  std::ifstream file(path);
+  std::string line;
+  while (std::getline(file, line)) {
+    const std::size_t at = line.find(": ");
+    REQUIRE_MESSAGE(at != std::string::npos, path.string(), line);
+    const std::string key = line.substr(0, at);
+    const std::string value = line.substr(at + 2);
+    if (key == "why") out.why = value;
+    else if (key == "choice") choose(out.choices, value);
+    else if (key == "around") surround(out.around, value);
+    else if (key == "expect") out.expected.push_back(cut(value, ' '));
+    else FAIL("unknown key " << key);
+  }
+  return out;
+}
+
+// The value at "cycles.0.hold.minutes"; "#" counts a list.
+json::Value at_path(json::Value value, std::string path) {
+  while (!path.empty()) {
+    const auto [name, rest] = cut(path, '.');
+    if (name == "#") {
+      value = static_cast<double>(value.items().size());
+    } else if (value.is_list()) {
+      const std::size_t index = std::strtoul(name.c_str(), nullptr, 10);
+      if (index >= value.items().size()) return "nothing there";
+      value = json::Value(value.items()[index]);
+    } else {
+      const json::Value* found = value.find(name);
+      if (found == nullptr) return "nothing there";
+      value = json::Value(*found);
+    }
+    path = rest;
+  }
+  return value;
+}
+
+bool agrees(const json::Value& found, const std::string& expected) {
+  if (found.is_number()) {
+    char* end = nullptr;
+    const double number = std::strtod(expected.c_str(), &end);
+    return end != expected.c_str() && std::abs(number - found.number()) < 1e-6;
+  }
+  if (found.is_text()) return found.text() == expected;
+  return json::plain(found) == expected;
+}
+
+// Everything a reading holds, as text.
+std::string dump(const reading::Reading& reading) {
+  std::string out = std::to_string(reading.rows_seen) + " " + std::to_string(reading.readings) + "\n";
+  for (std::size_t i = 0; i < reading.rows.size(); ++i) {
+    out += std::to_string(reading.rows[i].line) + " " + std::to_string(reading.rows[i].elapsed_s);
+    for (std::size_t k = 0; k < reading.channels.size(); ++k) out += " " + std::to_string(reading.value(i, k));
+    out += "\n";
+  }
+  for (const reading::RefusedRow& row : reading.refused) out += std::to_string(row.line) + " " + row.text + " " + row.why + "\n";
+  for (const reading::Metadata& line : reading.metadata) out += std::to_string(line.line) + line.key + "=" + line.value + "\n";
+  for (const std::string& note : reading.notes) out += note + "\n";
+  return out;
+}
+
+std::vector<fs::path> cases() {
+  std::vector<fs::path> out;
+  for (const auto& entry : fs::directory_iterator(fs::path(TRAYPROOF_SOURCE_DIR) / "tests/cases/importer")) {
+    if (entry.path().extension() == ".txt") out.push_back(entry.path());
+  }
+  std::sort(out.begin(), out.end());
+  return out;
+}
+
+}  // namespace
+
+TEST_CASE("every case says what its file was made to say") {
+  const sop::Editions editions = tests::invented_editions();
+  for (const fs::path& path : cases()) {
+    CAPTURE(path.filename().string());
+    Case one = read_case(path);
+    CHECK_FALSE(one.why.empty());
+    CHECK_FALSE(one.expected.empty());
+    one.around.editions = &editions;
+    fs::path data = path;
+    const std::string bytes = whole(data.replace_extension(".csv"));
+    const importer::Import import = importer::read_and_judge(as_bytes(bytes), one.choices, one.around);
+    const json::Value out = importer::to_json(import, false);
+    CHECK(import.rows == import.readings + import.marks + static_cast<std::int64_t>(import.refused.size()));
+    for (const auto& [place, expected] : one.expected) {
+      const json::Value found = at_path(out, place);
+      CHECK_MESSAGE(agrees(found, expected), path.filename().string(), ": ", place, " is ", json::plain(found),
+                    " and should be ", expected);
+    }
+  }
+}
+
+TEST_CASE("the size of the chunks changes nothing") {
+  for (const fs::path& path : cases()) {
+    fs::path data = path;
+    const std::string bytes = whole(data.replace_extension(".csv"));
+    reading::Options options;
+    const std::string expected = dump(reading::read(as_bytes(bytes), options));
+    for (const std::size_t chunk : {1U, 2U, 3U, 7U, 64U}) {
+      options.chunk_bytes = chunk;
+      CHECK_MESSAGE(dump(reading::read(as_bytes(bytes), options)) == expected, path.filename().string(), " in chunks of ", chunk);
+    }
+  }
+}
