@@ -63,8 +63,12 @@ Understood understand(const Choices& choices, const Zone& facility) {
   out.options.time.zone = facility;
   if (choices.zone) {
     auto zone = Zone::find(*choices.zone);
-    if (zone.ok()) out.options.time.zone = std::move(zone).value();
-    else unknown.push_back(say("importer.note.unknown-option", {{"option", "--zone"}, {"value", *choices.zone}}));
+    if (zone.ok()) {
+      out.options.time.zone = std::move(zone).value();
+      out.options.time.zone_said = true;
+    } else {
+      unknown.push_back(say("importer.note.unknown-option", {{"option", "--zone"}, {"value", *choices.zone}}));
+    }
   }
   out.options.time.start = choices.start;
   out.options.units = choices.units;
@@ -109,6 +113,7 @@ json::Value reading_of(const reading::Reading& reading, const judging::Series& s
   out.set("decimal", reading::name_of(reading.decimal));
   out.set("date_order", reading.date_order ? json::Value(reading::name_of(*reading.date_order)) : json::Value());
   out.set("zone", zone.name());
+  if (reading.offset_minutes) out.set("offset_minutes", static_cast<int>(*reading.offset_minutes));
   out.set("header_line", reading.header_line ? json::Value(*reading.header_line) : json::Value());
   out.set("profile", text(choices.profile));
   if (choices.start) out.set("start", clean(*choices.start));

@@ -103,21 +103,25 @@ bool Batch::passes_sop(const events::Draft& draft, std::int64_t line) {
   return sop.ok();
 }
 
-// No text and no id may hold a known patient's number as a whole word.
-bool Batch::passes_numbers(const Value& value, std::string_view kind, const std::string& path, std::int64_t line, int depth) {
-  if (value.is_text()) {
-    if (looks_machine_made(value.text()) || !numbers_->found_in(value.text())) return true;
-    refuse({line, path, say("refused.names-patient")});
+// No text, no id and no member's name may hold a known patient's number as a whole word. `kind` is that of an event, empty
+// for what stands inside one: only an event's own numbers are kept beside the chain.
+bool Batch::passes_numbers(const Value& value, std::string_view kind, const std::string& path, std::int64_t line) {
+  const auto passes_text = [&](std::string_view text, const std::string& where) {
+    if (looks_machine_made(text) || !numbers_->found_in(text)) return true;
+    refuse({line, where, say("refused.names-patient")});
     return false;
-  }
+  };
+  if (value.is_text()) return passes_text(value.text(), path);
   bool passes = true;
   if (value.is_list()) {
-    for (const Value& item : value.items()) passes = passes_numbers(item, kind, path, line, depth + 1) && passes;
+    for (const Value& item : value.items()) passes = passes_numbers(item, "", path, line) && passes;
   } else if (value.is_object()) {
     for (const json::Member& member : value.members()) {
-      if (member.name == "patient" || member.name == "newborns" || (depth == 0 && member.name == "kind")) continue;
-      const std::string inner = path.empty() ? member.name : path + "." + member.name;
-      passes = passes_numbers(member.value, kind, inner, line, depth + 1) && passes;
+      if (!kind.empty() && (member.name == "patient" || member.name == "newborns" || member.name == "kind")) continue;
+      if (kind.empty()) passes = passes_text(member.name, path) && passes;
+      const bool replacement = kind == "corrected" && member.name == "replacement";
+      const std::string_view inner_kind = replacement ? member.value.text_at("kind").value_or("") : std::string_view();
+      passes = passes_numbers(member.value, inner_kind, path.empty() ? member.name : path + "." + member.name, line) && passes;
     }
   }
   return passes;
@@ -211,12 +215,13 @@ Result<void> Batch::add(std::int64_t line, Value given) {
   };
   if (!reading.draft) return refused();
   const events::Draft& draft = *reading.draft;
-  const bool fits = passes_clock(draft, line) && passes_sop(draft, line) &&
-                    passes_numbers(draft.event, draft.kind->name, "", line, 0);
-  if (!fits) return refused();
+  // A repeat is answered before anything else is asked: a number that became known since, or a clock that went back, does
+  // not undo what was taken.
   const crypto::Token content = content_digest(draft.event);
   TRY_LET(const bool settled, settle_repeat(draft, content, line));
   if (settled) return {};
+  const bool fits = passes_clock(draft, line) && passes_sop(draft, line) && passes_numbers(draft.event, draft.kind->name, "", line);
+  if (!fits) return refused();
   return prepare(std::move(*reading.draft), content, line);
 }
 
@@ -259,6 +264,8 @@ Result<void> Batch::put_stand_ins(Value& value, std::string_view kind, Prepared&
       for (Value& newborn : member.value.items()) TRY(put_number(newborn, prepared));
     } else if (member.name == "replacement" && kind == "corrected") {
       TRY(put_stand_ins(member.value, member.value.text_at("kind").value_or(""), prepared));
+    } else if (member.name == "unknown" && !kind.empty()) {
+      continue;  // holds names of fields and one of three words, never a text
     } else {
       TRY(put_stand_ins(member.value, "", prepared));
     }

@@ -78,7 +78,7 @@ class Batch {
 
   bool passes_clock(const events::Draft& draft, std::int64_t line);
   bool passes_sop(const events::Draft& draft, std::int64_t line);
-  bool passes_numbers(const json::Value& value, std::string_view kind, const std::string& path, std::int64_t line, int depth);
+  bool passes_numbers(const json::Value& value, std::string_view kind, const std::string& path, std::int64_t line);
   // Sets the outcome and returns true when the event is a repeat or its slip is taken.
   Result<bool> settle_repeat(const events::Draft& draft, const crypto::Token& content, std::int64_t line);
   Result<bool> same_as_entry(const events::Draft& draft, std::int64_t seq);

@@ -12,10 +12,11 @@ using json::Value;
 
 enum class Beside { no, text, number };
 
-// Is the member kept beside the chain? `kind` is the event's.
+// Is the member kept beside the chain? `kind` is the event's, empty for what stands inside one of its members: a text is
+// kept there at any depth, a number only by the event itself.
 Beside beside(std::string_view kind, std::string_view name) {
   if (events::is_free_text(name) || (name == "name" && kind == "person-enrolled")) return Beside::text;
-  if (name == "patient" || name == "newborns") return Beside::number;
+  if (!kind.empty() && (name == "patient" || name == "newborns")) return Beside::number;
   return Beside::no;
 }
 
@@ -30,7 +31,7 @@ Value digest_form(const Value& value, std::string_view kind, bool top) {
   }
   if (value.is_list()) {
     json::List items;
-    for (const Value& item : value.items()) items.push_back(digest_form(item, kind, false));
+    for (const Value& item : value.items()) items.push_back(digest_form(item, "", false));
     return Value(std::move(items));
   }
   if (!value.is_object()) return value;
@@ -52,7 +53,7 @@ Value digest_form(const Value& value, std::string_view kind, bool top) {
           const auto inner = member.value.text_at("kind").value_or("");
           members.push_back({member.name, digest_form(member.value, inner, false)});
         } else {
-          members.push_back({member.name, digest_form(member.value, kind, false)});
+          members.push_back({member.name, digest_form(member.value, "", false)});
         }
     }
   }
@@ -93,15 +94,15 @@ class Comparison {
     if (name == "replacement" && kind == "corrected" && given.is_object() && stored.is_object()) {
       return events(given, stored, false);
     }
-    return values(given, stored, kind);
+    return values(given, stored);
   }
 
-  bool values(const Value& given, const Value& stored, std::string_view kind) const {
-    if (given.is_object()) return objects(given, stored, kind, false);
+  bool values(const Value& given, const Value& stored) const {
+    if (given.is_object()) return objects(given, stored, "", false);
     if (given.is_list()) {
       if (!stored.is_list() || given.items().size() != stored.items().size()) return false;
       for (std::size_t i = 0; i < given.items().size(); ++i) {
-        if (!values(given.items()[i], stored.items()[i], kind)) return false;
+        if (!values(given.items()[i], stored.items()[i])) return false;
       }
       return true;
     }

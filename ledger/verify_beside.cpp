@@ -24,28 +24,28 @@ void BesideCheck::problem(std::optional<std::int64_t> seq, std::string what) {
   found_.problems.push_back({seq, std::move(what)});
 }
 
-void BesideCheck::gather(const Value& value, std::int64_t seq) {
+void BesideCheck::gather_numbers(const Value& event, std::int64_t seq) {
+  const auto pseudonym = [&](const Value& one) {
+    if (one.is_text()) pseudonyms_.try_emplace(one.text(), seq);
+  };
+  if (const Value* patient = event.find("patient")) pseudonym(*patient);
+  if (const Value* newborns = event.find("newborns"); newborns != nullptr && newborns->is_list()) {
+    for (const Value& newborn : newborns->items()) pseudonym(newborn);
+  }
+}
+
+void BesideCheck::gather_texts(const Value& value, std::int64_t seq) {
   if (value.is_list()) {
-    for (const Value& item : value.items()) gather(item, seq);
+    for (const Value& item : value.items()) gather_texts(item, seq);
     return;
   }
   if (!value.is_object()) return;
   for (const json::Member& member : value.members()) {
-    if (member.name == "unknown") continue;  // names fields, holds none
     if (events::is_free_text(member.name) || member.name == "name") {
       const auto stand_in = member.value.text_at("sha256");
       if (stand_in && member.value.members().size() == 1) stand_ins_.try_emplace(std::string(*stand_in), seq);
-      continue;
-    }
-    const auto pseudonym = [&](const Value& one) {
-      if (one.is_text()) pseudonyms_.try_emplace(one.text(), seq);
-    };
-    if (member.name == "patient") {
-      pseudonym(member.value);
-    } else if (member.name == "newborns" && member.value.is_list()) {
-      for (const Value& newborn : member.value.items()) pseudonym(newborn);
     } else {
-      gather(member.value, seq);
+      gather_texts(member.value, seq);
     }
   }
 }
@@ -74,7 +74,9 @@ void BesideCheck::follow_ids(std::int64_t seq, const Value& event) {
 
 Result<void> BesideCheck::entry(std::int64_t seq, const Value& event) {
   const auto kind = event.text_at("kind").value_or("");
-  gather(event, seq);
+  gather_texts(event, seq);
+  gather_numbers(event, seq);
+  if (const Value* effective = effective_of(event); effective != nullptr && effective != &event) gather_numbers(*effective, seq);
   follow_ids(seq, event);
   if (is_landmark(kind)) landmarks_.emplace(std::string(kind), seq);
   seqs_.push_back(seq);

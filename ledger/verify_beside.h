@@ -29,7 +29,8 @@ class BesideCheck {
     std::int64_t origin = 0;
     std::string detail;
   };
-  void gather(const json::Value& value, std::int64_t seq);
+  void gather_numbers(const json::Value& event, std::int64_t seq);
+  void gather_texts(const json::Value& value, std::int64_t seq);
   void follow_ids(std::int64_t seq, const json::Value& event);
   Result<void> check_columns();
   Result<void> check_introduced();

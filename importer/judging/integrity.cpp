@@ -11,6 +11,7 @@ constexpr double slope_k_per_s = 30;
 // A value that stays exactly the same this long, this often, while something else moves this much.
 constexpr double frozen_s = 600;
 constexpr std::size_t frozen_readings = 20;
+constexpr double hot_c = 60;
 constexpr double moving_k = 5;
 constexpr double moving_kpa = 20;
 
@@ -53,6 +54,8 @@ void check_frozen(const Series& series, const Stretch& cycle, std::vector<Findin
   for (std::size_t channel = 0; channel < series.temperatures.size(); ++channel) {
     if (!series.in_load[channel] || std::isnan(series.samples[cycle.first].temperature_c[channel])) continue;
     const Run run = longest_run(series, cycle, channel);
+    // A probe deep in a load may well rest while the chamber is pulsed; a hot one does not.
+    if (series.samples[run.first].temperature_c[channel] < hot_c) continue;
     const double seconds = series.samples[run.last].elapsed_s - series.samples[run.first].elapsed_s;
     if (run.last - run.first + 1 < frozen_readings || seconds < frozen_s) continue;
     if (others_move(series, run, channel)) {

@@ -449,6 +449,12 @@ class Maker {
     const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
     std::nth_element(steps.begin(), middle, steps.end());
     series_.interval_s = std::round(*middle * 1000) / 1000;
+    const double usual = *middle;
+    const auto longer = std::count_if(steps.begin(), steps.end(), [&](double step) { return step > 1.5 * usual; });
+    if (longer == 0) return;
+    note(say("importer.note.missing-samples", {{"count", std::to_string(longer)},
+                                               {"usual", rounded(usual, 3)},
+                                               {"longest", rounded(*std::max_element(steps.begin(), steps.end()), 3)}}));
   }
 
   Reading& reading_;

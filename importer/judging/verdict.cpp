@@ -102,7 +102,7 @@ class Judge {
 
   // Plateau and hold at that temperature, with what is told about them.
   void hold_at(double set_c) {
-    cycle_.set_temperature_c = set_c;
+    cycle_.set_temperature_c = six(set_c);
     plateau_ = plateau_of(curve_, set_c, gap_s_max());
     if (!plateau_) {
       double highest = -std::numeric_limits<double>::infinity();

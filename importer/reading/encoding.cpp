@@ -108,8 +108,8 @@ void Decoder::feed_utf8(std::string& out, bool last) {
 void Decoder::feed_utf16(std::string& out) {
   std::size_t at = 0;
   for (; at + 1 < pending_.size(); at += 2) {
-    const auto first = static_cast<unsigned char>(pending_[at]);
-    const auto second = static_cast<unsigned char>(pending_[at + 1]);
+    const unsigned first = static_cast<unsigned char>(pending_[at]);
+    const unsigned second = static_cast<unsigned char>(pending_[at + 1]);
     const unsigned value = encoding_ == Encoding::utf16le ? first | second << 8U : first << 8U | second;
     unit(static_cast<char16_t>(value), out);
   }

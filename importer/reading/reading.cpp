@@ -166,6 +166,11 @@ class Rows {
       refuse(record, "importer.refused.too-many-cells");
       return;
     }
+    // A line that ends with its time was cut; one with empty cells behind it holds no values but is whole.
+    if (cells_.size() <= last_time_cell() + 1 && ends_with_time()) {
+      refuse(record, "importer.refused.cut-off");
+      return;
+    }
     const std::size_t first = reading_.values.size();
     bool usable = false;
     bool garbage = false;
@@ -182,6 +187,15 @@ class Rows {
     keep_garbage_notes();
     reading_.rows.push_back({.line = record.line, .at = {}, .elapsed_s = 0});
     times_.push_back(time);
+  }
+
+  std::size_t last_time_cell() const {
+    const TimeColumns& time = columns_.time;
+    return std::max({time.first, time.clock.value_or(0), time.half.value_or(0)});
+  }
+
+  bool ends_with_time() const {
+    return !columns_.channels.empty() && columns_.channels.back().cell > last_time_cell();
   }
 
   double read_value(const Record& record, std::size_t place, const std::string& name, bool& garbage) {
@@ -406,6 +420,7 @@ Reading read(ByteView bytes, const Options& options) {
 
   Timeline timeline = resolve(rows.times(), columns.time, rows.seconds(), reading.metadata, options.time);
   reading.date_order = timeline.order;
+  reading.offset_minutes = timeline.offset_minutes;
   reading.dated = timeline.dated;
   reading.seconds = timeline.seconds;
   std::vector<bool> keep(reading.rows.size(), true);

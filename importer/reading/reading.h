@@ -37,6 +37,7 @@ struct Reading {
   std::optional<Delimiter> delimiter;
   Decimal decimal = Decimal::point;
   std::optional<DateOrder> date_order;
+  std::optional<std::int16_t> offset_minutes;  // the file's own, from its header or preamble
   std::optional<std::int64_t> header_line;
   TimeForm time_form = TimeForm::none;
   std::vector<Metadata> metadata;

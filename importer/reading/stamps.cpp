@@ -302,6 +302,31 @@ std::optional<std::int32_t> in_half(std::int32_t clock_ms, bool after_noon) {
   return after_noon ? clock_ms + half_ms : clock_ms;
 }
 
+std::optional<std::int16_t> offset_in(std::string_view text) {
+  std::size_t at = std::min(text.find("UTC"), text.find("GMT"));
+  if (at == std::string_view::npos) return std::nullopt;
+  if (at > 0 && is_letter(text[at - 1])) return std::nullopt;
+  Reader reader(text.substr(at + 3));
+  if (is_letter(reader.peek())) return std::nullopt;
+  reader.blanks();
+  if (reader.peek() != '+' && reader.peek() != '-') return std::int16_t{0};
+  const int sign = reader.take('-') ? -1 : 1;
+  reader.take('+');
+  int digits = 0;
+  const auto first = reader.number(4, digits);
+  if (!first) return std::int16_t{0};
+  int hours = *first;
+  int minutes = 0;
+  if (digits == 4) {
+    minutes = hours % 100;
+    hours /= 100;
+  } else if (reader.take(':')) {
+    minutes = reader.number(2, digits).value_or(0);
+  }
+  if (hours > 14 || minutes > 59) return std::nullopt;
+  return static_cast<std::int16_t>(sign * (hours * 60 + minutes));
+}
+
 std::optional<RawStamp> parse_stamp(std::string_view text) {
   text = trimmed(text);
   if (text.size() < 4 || text.size() > 48) return std::nullopt;

@@ -37,6 +37,8 @@ std::optional<RawStamp> parse_stamp(std::string_view text);
 std::optional<bool> half_day(std::string_view text);
 // Moves a twelve-hour clock into its half of the day; nothing when it shows an hour that no such clock has.
 std::optional<std::int32_t> in_half(std::int32_t clock_ms, bool after_noon);
+// "UTC", "GMT+03:00", "UTC -5" anywhere in a text: minutes ahead of UTC.
+std::optional<std::int16_t> offset_in(std::string_view text);
 // "1:02:03", "75:10" or "90:00:00.5" as a length of time; hours may pass 23.
 std::optional<double> parse_elapsed(std::string_view text);
 

@@ -20,6 +20,7 @@ class Clockwork {
   // Of two instants in a repeated hour the first, unless the row before already passed it.
   std::optional<Instant> at(const CivilDate& day, std::int32_t clock_ms, std::int16_t offset) {
     const std::int64_t wall = days_since_epoch(day) * day_ms + clock_ms;
+    if (offset == RowTime::no_offset && file_offset) offset = *file_offset;
     if (offset != RowTime::no_offset) return Instant{wall - offset * minute_ms};
     const std::int64_t hour = wall / hour_ms;
     if (hour != hour_) {
@@ -42,6 +43,7 @@ class Clockwork {
     return first;
   }
 
+  std::optional<std::int16_t> file_offset;  // stands for the zone where the file names it
   bool repeated = false;
   bool skipped = false;
 
@@ -145,6 +147,10 @@ class Resolver {
     timeline_.seconds = seconds;
     timeline_.at.assign(rows_.size(), std::nullopt);
     timeline_.elapsed_s.assign(rows_.size(), no_time);
+    if (!choices_.zone_said) {
+      timeline_.offset_minutes = named_offset();
+      clockwork_.file_offset = timeline_.offset_minutes;
+    }
     switch (columns_.form) {
       case TimeForm::none: break;
       case TimeForm::stamp:
@@ -163,6 +169,16 @@ class Resolver {
   }
 
  private:
+  // "Date Time, GMT+03:00" in the header, "Time zone: UTC+3" above it.
+  std::optional<std::int16_t> named_offset() const {
+    if (const auto found = offset_in(columns_.name)) return found;
+    for (const Metadata& line : metadata_) {
+      if (!has_word(line.key, {"zone", "timezone", "tz", "utc", "gmt", "offset"})) continue;
+      if (const auto found = offset_in(line.value)) return found;
+    }
+    return std::nullopt;
+  }
+
   void dated() {
     std::vector<Trial> trials;
     if (choices_.order) {
@@ -249,6 +265,7 @@ class Resolver {
       std::optional<Instant> first;
       std::optional<Instant> last;
       Clockwork clockwork(choices_.zone);
+      clockwork.file_offset = timeline_.offset_minutes;
       const auto at = [&](const RowTime& row) -> std::optional<Instant> {
         const auto day = row.has_date ? day_of(row.date, one.order) : std::nullopt;
         if (!day) return std::nullopt;
@@ -364,6 +381,7 @@ class Resolver {
   std::optional<Instant> start_instant() {
     const auto civil = start_civil();
     if (!civil) return std::nullopt;
+    if (!start_offset_ && timeline_.offset_minutes && !choices_.start) start_offset_ = *timeline_.offset_minutes;
     if (start_offset_) return instant_of(*civil, *start_offset_);
     const auto found = choices_.zone.instants(*civil);
     if (found.empty()) return instant_of(*civil, choices_.zone.offset_minutes(instant_of(*civil, 0)));

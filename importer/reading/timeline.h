@@ -29,6 +29,7 @@ struct RowTime {
 struct TimelineChoices {
   std::optional<DateOrder> order;
   Zone zone = Zone::utc();
+  bool zone_said = false;               // the zone is the person's word, against which the file's own does not count
   std::optional<std::string> start;     // as said by the person; else the preamble's
 };
 
@@ -37,6 +38,7 @@ struct Timeline {
   std::vector<std::optional<Instant>> at;   // a row each; nothing where the stamp names no instant or no date is known
   std::vector<double> elapsed_s;            // since the first row; NaN where the row has no time
   bool dated = false;                       // instants are known
+  std::optional<std::int16_t> offset_minutes;  // the file's own, from its header or preamble
   bool seconds = true;                      // the stamps show seconds
   std::optional<std::string> start_unread;  // a start was said that is no date-time
   std::vector<Ask> asks;

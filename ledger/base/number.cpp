@@ -56,7 +56,7 @@ int significant_digits(std::string_view text) {
 }
 
 std::optional<double> parse_number(std::string_view text) {
-  if (!text.empty() && text.front() == '+') text.remove_prefix(1);
+  if (text.starts_with('+') && !text.starts_with("+-")) text.remove_prefix(1);
   double value = 0;
   const auto end = text.data() + text.size();
   const auto read = std::from_chars(text.data(), end, value);

@@ -12,6 +12,7 @@
 #include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
 #include "ledger/sop/refusal.h"
+#include "ledger/sop/stated.h"
 #include "ledger/text/unicode.h"
 #include "ledger/words/words.h"
 
@@ -130,6 +131,19 @@ std::optional<Taken> taken(const Key& key, const toml::node& node) {
   CHECK(false);
 }
 
+std::string spelt(const Key& key, const Taken& taken) {
+  switch (key.sort) {
+    case Sort::yes_no: return taken.yes ? "true" : "false";
+    case Sort::words:
+    case Sort::prefixes: {
+      std::string out;
+      for (const std::string& one : taken.texts) out += (out.empty() ? "" : ", ") + one;
+      return out;
+    }
+    default: return taken.text.empty() ? shortest(taken.number) : taken.text;
+  }
+}
+
 class Reader {
  public:
   // Reads what stands in `table`; `prefix` is the part of a dotted name that already led into it ("days.").
@@ -151,6 +165,7 @@ class Reader {
   }
 
   std::vector<Refusal> refusals;
+  std::vector<Stated> stated;
   Sop sop;
 
  private:
@@ -187,6 +202,7 @@ class Reader {
     const auto value = taken(key, node);
     if (!value) return refuse_value(node, place_of(key), allowed_by(key));
     key.take(sop, *value);
+    stated.push_back({&key, element_, spelt(key, *value)});
   }
 
   void read_table(const std::string& shown, const toml::node& node, const std::string& path,
@@ -198,12 +214,14 @@ class Reader {
   void read_tables(const Table& table, const toml::node& node) {
     const std::string heading = heading_of(table.name);
     if (!node.is_array()) return refuse_value(node, heading, say("sop.allowed-tables", {{"heading", heading}}));
+    element_ = 0;
     for (const toml::node& one : *node.as_array()) {
       if (!one.is_table()) {
         refuse_value(one, heading, say("sop.allowed-tables", {{"heading", heading}}));
         continue;
       }
       table.add(sop);
+      ++element_;
       read(*one.as_table(), std::string(table.name), "");
       for (const Key& key : keys()) {
         if (key.table != table.name || !key.required || one.as_table()->contains(key.name)) continue;
@@ -211,6 +229,7 @@ class Reader {
                say("sop.required", {{"heading", heading}, {"key", key.name}, {"allowed", allowed_by(key)}}));
       }
     }
+    element_ = 0;
   }
 
   // A least value above its greatest would make every record a gap.
@@ -235,11 +254,11 @@ class Reader {
       if (!seen.insert(spelt).second) refuse_value(*value, std::string(name), say("sop.once"));
     }
   }
+
+  std::size_t element_ = 0;  // of the list of tables that is being read
 };
 
-}  // namespace
-
-Result<Sop> read(std::string_view text) {
+Result<Reader> read_all(std::string_view text) {
   if (text.size() > file_bytes_max) {
     return Error(ErrorCode::invalid, say("sop.too-long", {{"found", std::to_string(text.size())},
                                                           {"allowed", std::to_string(file_bytes_max)}}));
@@ -254,7 +273,19 @@ Result<Sop> read(std::string_view text) {
   reader.read(parsed.table(), "", "");
   reader.check_pairs(parsed.table());
   if (!reader.refusals.empty()) return as_error(std::move(reader.refusals));
+  return reader;
+}
+
+}  // namespace
+
+Result<Sop> read(std::string_view text) {
+  TRY_LET(Reader reader, read_all(text));
   return std::move(reader.sop);
+}
+
+Result<std::vector<Stated>> stated(std::string_view text) {
+  TRY_LET(Reader reader, read_all(text));
+  return std::move(reader.stated);
 }
 
 }  // namespace trayproof::sop

@@ -23,7 +23,10 @@ class Builder {
   bool number_integer(std::int64_t value) { return whole(static_cast<double>(value), std::to_string(value)); }
   bool number_unsigned(std::uint64_t value) { return whole(static_cast<double>(value), std::to_string(value)); }
   bool number_float(double value, const std::string& text) {
-    if (!std::isfinite(value) || significant_digits(text) > 15 || std::abs(value) > integer_max) {
+    const int digits = significant_digits(text);
+    // Below the smallest normal number a double holds fewer than 15 digits: what was given would be changed in silence.
+    const bool kept = std::isnormal(value) || digits == 0;
+    if (!kept || digits > 15 || std::abs(value) > integer_max) {
       return refuse(say("json.number", {{"found", shortened(text, 40)}}));
     }
     return put(Value(value));

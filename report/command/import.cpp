@@ -4,6 +4,7 @@
 #include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
+#include "report/command/cautions.h"
 #include "report/command/verbs.h"
 
 namespace trayproof::command {
@@ -102,6 +103,11 @@ void print_import(const Context& context, const std::string& file, const Import&
   }
   for (const std::string& note : import.notes) context.line("  " + note);
   for (const importer::Cycle& cycle : import.cycles) print_cycle(context, cycle, zone);
+  std::vector<std::string> methods;
+  for (const importer::Cycle& cycle : import.cycles) methods.push_back(cycle.method);
+  if (!methods.empty()) {
+    for (const std::string& caution : cautions_for(methods)) context.line("  " + caution);
+  }
   if (repeated) context.line(say("command.import-repeated"));
 }
 

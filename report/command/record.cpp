@@ -5,6 +5,7 @@
 #include "ledger/base/limits.h"
 #include "ledger/base/number.h"
 #include "ledger/words/words.h"
+#include "report/command/cautions.h"
 #include "report/command/verbs.h"
 
 namespace trayproof::command {
@@ -170,12 +171,20 @@ Status record_one(const Context& context, const RecordOptions& options, Ledger& 
   if (options.at) event.set("at", *options.at);
   if (event.find("at") == nullptr) event.set("at", format_date_time(facility.value().zone.local(context.clock.now())));
   if (options.by) event.set("by", *options.by);
+  std::vector<std::string> dangers;
+  for (const std::string_view name : {"agent", "method"}) {
+    if (const auto word = event.text_at(name)) dangers.emplace_back(*word);
+  }
   AppendOptions append;
   append.same_content_repeats = false;  // typed twice is two events, unless a slip says otherwise
   append.default_by = ledger.station();
   const auto done = ledger.append({{1, std::move(event)}}, append);
   if (!done.ok()) return context.fail(done.error());
-  return report(context, done.value(), false);
+  const Status status = report(context, done.value(), false);
+  if (kind != nullptr && (kind->name == "solution-prepared" || kind->name == "load-started") && status == Status::done) {
+    for (const std::string& caution : cautions_for(dangers)) context.tell(caution);
+  }
+  return status;
 }
 
 }  // namespace

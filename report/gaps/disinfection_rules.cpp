@@ -105,7 +105,8 @@ std::optional<Elapsed> length(const Load& load) {
 void look_at_length(const Load& load, double limit, std::int64_t unit_ms, Looked& looked) {
   const auto time = length(load);
   looked.say(time ? shorter(*time, limit, unit_ms) : Told::open, load.end().at, [&] {
-    return Gap{.id = load.id, .at = load.end().at, .found = between(load.start(), load.end(), unit_ms), .limit = limit,
+    const double minutes = static_cast<double>(unit_ms) / static_cast<double>(minute_ms);
+    return Gap{.id = load.id, .at = load.end().at, .found = between(load.start(), load.end(), minute_ms), .limit = limit * minutes,
                .rests_on = load.seqs()};
   });
 }

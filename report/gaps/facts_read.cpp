@@ -336,7 +336,7 @@ class Reading {
   }
 
   Result<void> read_mentions() {
-    return each("SELECT thing, id, min(seq) FROM mentions WHERE holds = 1 GROUP BY thing, id ORDER BY thing, id", [&](const Row& row) {
+    return each("SELECT thing, id, min(origin) FROM mentions WHERE holds = 1 GROUP BY thing, id ORDER BY thing, id", [&](const Row& row) {
       facts_.first_mentions.push_back({std::string(row.text(0)), std::string(row.text(1)), row.integer(2)});
     });
   }

@@ -225,16 +225,20 @@ void air_removal_missing(const Facts& facts, Looked& looked) {
 void ran_after_failed_check(const Facts& facts, Looked& looked) {
   for (const auto& [id, equipment] : facts.equipment) {
     std::set<std::string_view> kinds;
-    for (const Record* check : equipment.checks) kinds.insert(check->text("check"));
+    std::set<std::string_view> tests;  // the loads of the checks themselves
+    for (const Record* check : equipment.checks) {
+      kinds.insert(check->text("check"));
+      if (check->has("load")) tests.insert(check->text("load"));
+    }
     for (const std::string_view kind : kinds) {
       const Record* failed = nullptr;
       const auto look = [&](const When* until) {
         Told ran = Told::no;
         const Load* first = nullptr;
         for (const Load* load : equipment.loads) {
-          if (load->id == failed->text("load")) continue;
+          if (tests.contains(load->id)) continue;
           Told here = later(load->start(), failed->at);
-          if (until != nullptr) here = here && !later(load->start(), *until) ;
+          if (until != nullptr) here = here && later(*until, load->start());
           if (here != Told::no && first == nullptr) first = load;
           ran = ran || here;
         }

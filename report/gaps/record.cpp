@@ -1,6 +1,6 @@
 #include "report/gaps/record.h"
 
-#include <algorithm>
+#include "ledger/links/kind_tables.h"
 
 namespace trayproof::gaps {
 namespace {
@@ -34,19 +34,13 @@ Held held_as(events::Type type) {
 
 std::string quoted(std::string_view name) { return "\"" + std::string(name) + "\""; }
 
-std::string table_of(const events::Kind& kind) {
-  std::string name(kind.name);
-  std::replace(name.begin(), name.end(), '-', '_');
-  return name;
-}
-
 std::string query_of(const events::Kind& kind) {
   std::string sql = "SELECT origin, seq, at, precision, \"by\", key, entered_ms, recorded_ms, unknown";
   for (const events::Field& field : kind.fields) {
     // The text of an SOP is read once, as an edition.
-    sql += field.type == events::Type::toml ? ", NULL" : ", " + quoted(field.name);
+    sql += field.type == events::Type::toml ? ", NULL" : ", " + quoted(links::column_of(field));
   }
-  return sql + " FROM " + quoted(table_of(kind)) + " ORDER BY at_ms, seq";
+  return sql + " FROM " + links::table_of(kind.name) + " ORDER BY at_ms, seq";
 }
 
 json::Value value_of(const store::Statement& row, int column, events::Type type) {

@@ -1,0 +1,204 @@
+#include "ledger/recall/reach.h"
+
+#include <algorithm>
+#include <tuple>
+
+namespace trayproof::recall {
+namespace {
+
+using links::each_row;
+using links::first_row;
+
+// Columns that follow a use or stand by themselves, in this order everywhere: the first six are of the use.
+constexpr int of_use_pack = 0, of_use_load = 1, of_origin = 2, of_seq = 3, of_procedure = 4;
+
+std::vector<std::string> texts_of(std::string_view list) {
+  std::vector<std::string> out;
+  const auto parsed = json::parse(list);
+  if (!parsed.ok() || !parsed.value().is_list()) return out;
+  for (const json::Value& one : parsed.value().items()) {
+    if (one.is_text()) out.push_back(one.text());
+    if (const auto pseudonym = one.text_at("pseudonym")) out.emplace_back(*pseudonym);
+  }
+  return out;
+}
+
+Standing standing_of(std::string_view name) {
+  if (name == "used") return Standing::used;
+  if (name == "opened") return Standing::opened;
+  if (name == "withdrawn") return Standing::withdrawn;
+  if (name == "issued") return Standing::issued;
+  if (name == "shelf") return Standing::shelf;
+  return Standing::held;
+}
+
+}  // namespace
+
+bool Reach::is_whole(std::string_view load) const { return std::ranges::binary_search(whole_loads_, load, std::less<>()); }
+
+Result<void> Reach::follow(const Affected& affected) {
+  whole_loads_ = affected.loads;
+  answer_.after = affected.after;
+  answer_.before = affected.before;
+  for (const std::string& load : affected.loads) TRY(follow_load(load));
+  if (affected.pack_of_load) TRY(follow_pack_of_load(affected.pack_of_load->first, affected.pack_of_load->second));
+  for (const std::string& pack : affected.packs) TRY(follow_pack(pack));
+  TRY(follow_procedures(affected.procedures));
+  if (affected.index_procedure) TRY(follow_index(*affected.index_procedure));
+  settle_standings();
+  TRY(follow_handled(affected.handled));
+  settle_policy();
+  sort_all();
+  count();
+  return {};
+}
+
+// False when the load is in the answer already.
+Result<bool> Reach::add_load(const std::string& load) {
+  if (!load_places_.emplace(load, answer_.loads.size()).second) return false;
+  AffectedLoad& out = answer_.loads.emplace_back();
+  out.load = load;
+  out.evidence_missing = true;
+  TRY_LET(auto* const read, links_.statements().at("SELECT equipment, start_ms, CASE WHEN end_seq IS NOT NULL THEN end_ms END,"
+                                                   " CASE WHEN decision = 'released' THEN decision_ms END, evidence = 'missing', may_wait,"
+                                                   " start_seq, end_seq, decision_seq FROM loads WHERE load = ?"));
+  read->bind_view(1, std::string_view(load));
+  TRY(first_row(*read, [&](store::Statement& row) {
+    out.equipment = row.maybe_text(0);
+    out.started_ms = row.maybe_integer(1);
+    out.ended_ms = row.maybe_integer(2);
+    out.released_ms = row.maybe_integer(3);
+    out.evidence_missing = row.integer(4) == 1;
+    out.may_wait = row.integer(5) == 1;
+    out.start_seq = row.maybe_integer(6);
+    out.end_seq = row.maybe_integer(7);
+    out.decision_seq = row.maybe_integer(8);
+  }));
+  return true;
+}
+
+std::size_t Reach::pack_place(std::string_view pack) {
+  const auto [place, fresh] = pack_places_.try_emplace(std::string(pack), answer_.packs.size());
+  if (fresh) {
+    answer_.packs.emplace_back().pack = pack;
+    gathering_.emplace_back();
+  }
+  return place->second;
+}
+
+// A row of load_packs: pack, set, packed_ms, told_apart, implant, standing, standing_seq, standing_ms, place, good_later,
+// end_ms.
+void Reach::add_pack_row(const store::Statement& row, const std::string& load) {
+  const std::size_t place = pack_place(row.text(0));
+  AffectedPack& pack = answer_.packs[place];
+  Gathering& gathering = gathering_[place];
+  pack.set = row.maybe_text(1);
+  pack.packed_ms = row.maybe_integer(2);
+  pack.told_apart = row.is_null(3) || row.integer(3) != 0;
+  pack.implant = row.integer(4) == 1;
+  const links::Became became{std::string(row.text(5)), row.maybe_integer(6), row.maybe_integer(7), row.maybe_text(8)};
+  gathering.became = gathering.in_load ? links::stronger(gathering.became, became) : became;
+  const auto end_ms = row.maybe_integer(10);
+  if (!gathering.in_load || std::tie(gathering.end_ms, *pack.load) < std::tie(end_ms, load)) {
+    pack.load = load;
+    gathering.end_ms = end_ms;
+    gathering.good_later = row.integer(9) == 1;
+  }
+  gathering.in_load = true;
+  pack.may_wait = pack.may_wait && answer_.loads[load_places_.at(load)].may_wait;
+}
+
+AffectedProcedure& Reach::procedure_of(const store::Statement& row, std::vector<AffectedProcedure>& into,
+                                       std::map<std::int64_t, std::size_t>& places) {
+  const auto [place, fresh] = places.try_emplace(row.integer(of_origin), into.size());
+  if (!fresh) return into[place->second];
+  AffectedProcedure& out = into.emplace_back();
+  out.origin = row.integer(of_origin);
+  out.seq = row.integer(of_seq);
+  out.procedure = row.text(of_procedure);
+  out.at_ms = row.integer(5);
+  out.sort = row.maybe_text(6);
+  out.place = row.maybe_text(7);
+  out.patient = row.maybe_text(8);
+  if (!row.is_null(9)) out.newborns = texts_of(row.text(9));
+  out.newborns_without_number = row.integer(10);
+  out.implant = row.integer(11) == 1;
+  return out;
+}
+
+void Reach::add_use(const store::Statement& row, std::vector<AffectedProcedure>& into, std::map<std::int64_t, std::size_t>& places,
+                    std::optional<std::string> load) {
+  AffectedProcedure& procedure = procedure_of(row, into, places);
+  if (load) {
+    const auto known = load_places_.find(*load);
+    if (known != load_places_.end() && !answer_.loads[known->second].may_wait) procedure.may_wait = false;
+  }
+  procedure.uses.push_back({std::string(row.text(of_use_pack)), std::move(load)});
+}
+
+Result<void> Reach::follow_load(const std::string& load) {
+  TRY(add_load(load));
+  TRY_LET(auto* const packs, links_.statements().at("SELECT pack, \"set\", packed_ms, told_apart, implant, standing, standing_seq, standing_ms, place,"
+                                                    " good_later, end_ms FROM load_packs WHERE load = ?"));
+  packs->bind_view(1, std::string_view(load));
+  TRY(each_row(*packs, [&](store::Statement& row) { add_pack_row(row, load); }));
+  TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, u.load, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
+                                                   " p.newborns_without_number, p.implant"
+                                                   " FROM uses u JOIN procedure_done p ON p.origin = u.origin WHERE u.load = ?"));
+  uses->bind_view(1, std::string_view(load));
+  return each_row(*uses, [&](store::Statement& row) { add_use(row, answer_.procedures, procedure_places_, load); });
+}
+
+Result<void> Reach::follow_pack_of_load(const std::string& load, const std::string& pack) {
+  TRY(add_load(load));
+  TRY_LET(auto* const packs, links_.statements().at("SELECT pack, \"set\", packed_ms, told_apart, implant, standing, standing_seq, standing_ms, place,"
+                                                    " good_later, end_ms FROM load_packs WHERE load = ? AND pack = ?"));
+  packs->bind(1, load).bind(2, pack);
+  TRY(each_row(*packs, [&](store::Statement& row) { add_pack_row(row, load); }));
+  TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, u.load, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
+                                                   " p.newborns_without_number, p.implant"
+                                                   " FROM uses u JOIN procedure_done p ON p.origin = u.origin WHERE u.load = ? AND u.pack = ?"));
+  uses->bind(1, load).bind(2, pack);
+  return each_row(*uses, [&](store::Statement& row) { add_use(row, answer_.procedures, procedure_places_, load); });
+}
+
+// A named pack affects every load that holds it, for itself only; what happened to it without a relevant load counts too.
+Result<void> Reach::follow_pack(const std::string& pack) {
+  std::vector<std::string> loads;
+  TRY_LET(auto* const holding, links_.statements().at("SELECT load FROM load_packs WHERE pack = ? ORDER BY end_ms, load"));
+  holding->bind(1, pack);
+  TRY(each_row(*holding, [&](store::Statement& row) { loads.emplace_back(row.text(0)); }));
+  for (const std::string& load : loads) {
+    if (!is_whole(load)) TRY(follow_pack_of_load(load, pack));
+  }
+  return add_pack_without_load(pack);
+}
+
+Result<void> Reach::follow_procedures(const std::vector<std::int64_t>& origins) {
+  for (const std::int64_t origin : origins) {
+    TRY_LET(auto* const read, links_.statements().at("SELECT NULL, NULL, origin, seq, procedure, at_ms, sort, place, patient, newborns,"
+                                                     " newborns_without_number, implant FROM procedure_done WHERE origin = ?"));
+    read->bind(1, origin);
+    TRY(first_row(*read, [&](store::Statement& row) { procedure_of(row, answer_.procedures, procedure_places_); }));
+  }
+  return {};
+}
+
+void Reach::settle_standings() {
+  for (std::size_t place = 0; place < answer_.packs.size(); ++place) {
+    AffectedPack& pack = answer_.packs[place];
+    const Gathering& gathering = gathering_[place];
+    pack.standing = standing_of(gathering.became.standing);
+    pack.standing_seq = gathering.became.seq;
+    pack.place = gathering.became.place;
+    // A load that ended certainly later than the latest affected one that holds the pack cannot itself be affected.
+    const bool reprocessed = gathering.in_load && gathering.good_later && is_to_be_fetched(pack.standing);
+    if (reprocessed) {
+      pack.standing = Standing::reprocessed;
+      pack.standing_seq.reset();
+      pack.place.reset();
+    }
+  }
+}
+
+}  // namespace trayproof::recall

@@ -1,0 +1,79 @@
+// The order of the answer's lists, and what is counted.
+#include <algorithm>
+#include <limits>
+#include <tuple>
+#include <unordered_set>
+
+#include "ledger/recall/reach.h"
+
+namespace trayproof::recall {
+namespace {
+
+// What has no time stands last.
+std::int64_t time_or_last(const std::optional<std::int64_t>& ms) { return ms.value_or(std::numeric_limits<std::int64_t>::max()); }
+
+void add_patients(const AffectedProcedure& procedure, std::unordered_set<std::string_view>& patients) {
+  if (procedure.patient) patients.insert(*procedure.patient);
+  for (const std::string& newborn : procedure.newborns) patients.insert(newborn);
+}
+
+}  // namespace
+
+// Under repeat-first implants are recalled at once, and all that a load reaches which does not bear itself out otherwise.
+// May-wait of a pack or procedure stands already for its loads; here implants come in from both sides.
+void Reach::settle_policy() {
+  for (AffectedProcedure& procedure : answer_.procedures) {
+    if (procedure.implant) procedure.may_wait = false;
+    for (const AffectedUse& use : procedure.uses) {
+      const auto place = pack_places_.find(use.pack);
+      if (place == pack_places_.end()) continue;
+      AffectedPack& pack = answer_.packs[place->second];
+      if (pack.implant) procedure.may_wait = false;
+      if (procedure.implant) pack.may_wait = false;
+    }
+  }
+  for (AffectedPack& pack : answer_.packs) {
+    if (pack.implant) pack.may_wait = false;
+  }
+}
+
+void Reach::sort_all() {
+  std::ranges::sort(answer_.loads, {}, [](const AffectedLoad& one) { return std::pair(time_or_last(one.started_ms), std::string_view(one.load)); });
+  std::ranges::sort(answer_.packs, {}, [](const AffectedPack& one) { return std::pair(time_or_last(one.packed_ms), std::string_view(one.pack)); });
+  for (std::vector<AffectedProcedure>* list : {&answer_.procedures, &answer_.handled_procedures}) {
+    std::ranges::sort(*list, {}, [](const AffectedProcedure& one) { return std::pair(one.at_ms, std::string_view(one.procedure)); });
+    for (AffectedProcedure& one : *list) {
+      std::ranges::sort(one.uses, {}, [](const AffectedUse& use) { return std::tie(use.pack, use.load); });
+    }
+  }
+  pack_places_.clear();  // the places hold no more
+  load_places_.clear();
+}
+
+void Reach::count() {
+  Counts& counts = answer_.counts;
+  std::unordered_set<std::string_view> patients;
+  std::unordered_set<std::string_view> patients_first;
+  counts.loads = std::ssize(answer_.loads);
+  counts.packs = std::ssize(answer_.packs);
+  counts.procedures = std::ssize(answer_.procedures);
+  counts.handled_procedures = std::ssize(answer_.handled_procedures);
+  for (const AffectedLoad& load : answer_.loads) counts.evidence_missing += load.evidence_missing ? 1 : 0;
+  for (const AffectedPack& pack : answer_.packs) {
+    ++counts.by_standing[static_cast<std::size_t>(pack.standing)];
+    answer_.repeat_first.packs += pack.may_wait ? 0 : 1;
+  }
+  for (const AffectedProcedure& procedure : answer_.procedures) {
+    add_patients(procedure, patients);
+    counts.patients_unknown += procedure.patient ? 0 : 1;
+    counts.newborns_without_number += procedure.newborns_without_number;
+    if (procedure.may_wait) continue;
+    ++answer_.repeat_first.procedures;
+    add_patients(procedure, patients_first);
+  }
+  counts.patients = std::ssize(patients);
+  answer_.at_once = {counts.packs, counts.procedures, counts.patients};
+  answer_.repeat_first.patients = std::ssize(patients_first);
+}
+
+}  // namespace trayproof::recall

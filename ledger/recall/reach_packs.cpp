@@ -1,0 +1,133 @@
+// Packs that are followed without a load: named ones, those of a weak decontamination solution, and those that come after
+// an index patient.
+#include <set>
+#include <tuple>
+
+#include "ledger/recall/reach.h"
+
+namespace trayproof::recall {
+namespace {
+
+using links::each_row;
+using links::first_row;
+using links::PackEvent;
+
+}  // namespace
+
+// Puts the pack into the answer and counts what happened to it without a relevant load.
+Result<void> Reach::add_pack_without_load(const std::string& id) {
+  const std::size_t place = pack_place(id);
+  TRY_LET(auto* const read, links_.statements().at("SELECT \"set\", packed_ms, told_apart, implant FROM packs WHERE pack = ?"));
+  read->bind(1, id);
+  TRY(first_row(*read, [&](store::Statement& row) {
+    AffectedPack& pack = answer_.packs[place];
+    pack.set = row.maybe_text(0);
+    pack.packed_ms = row.maybe_integer(1);
+    pack.told_apart = row.is_null(2) || row.integer(2) != 0;
+    pack.implant = row.integer(3) == 1;
+  }));
+  std::vector<PackEvent> events;
+  TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, u.load, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
+                                                   " p.newborns_without_number, p.implant, u.use_ms"
+                                                   " FROM uses u JOIN procedure_done p ON p.origin = u.origin WHERE u.pack = ? AND u.load IS NULL"));
+  uses->bind(1, id);
+  TRY(each_row(*uses, [&](store::Statement& row) {
+    add_use(row, answer_.procedures, procedure_places_, std::nullopt);
+    events.push_back({"procedure-done", row.integer(2), row.integer(3), row.integer(12), std::nullopt, row.maybe_text(7)});
+  }));
+  TRY_LET(auto* const moves, links_.statements().at("SELECT kind, origin, seq, at_ms, state, place FROM pack_moves WHERE pack = ? AND load IS NULL"));
+  moves->bind(1, id);
+  TRY(each_row(*moves, [&](store::Statement& row) {
+    events.push_back({std::string(row.text(0)), row.integer(1), row.integer(2), row.integer(3), row.maybe_text(4), row.maybe_text(5)});
+  }));
+  std::vector<const PackEvent*> pointers;
+  for (const PackEvent& event : events) pointers.push_back(&event);
+  gathering_[place].became = links::stronger(gathering_[place].became, links::became_of(pointers));
+  return {};
+}
+
+// They have the one standing and no load; the procedures that they served stand apart. What is affected otherwise stays so.
+Result<void> Reach::follow_handled(const std::vector<std::string>& packs) {
+  for (const std::string& id : packs) {
+    if (pack_places_.contains(id)) continue;
+    AffectedPack& pack = answer_.packs[pack_place(id)];
+    pack.standing = Standing::handled;
+    TRY_LET(auto* const read, links_.statements().at("SELECT \"set\", packed_ms, told_apart, implant, packed_seq FROM packs WHERE pack = ?"));
+    read->bind(1, id);
+    TRY(first_row(*read, [&](store::Statement& row) {
+      pack.set = row.maybe_text(0);
+      pack.packed_ms = row.maybe_integer(1);
+      pack.told_apart = row.is_null(2) || row.integer(2) != 0;
+      pack.implant = row.integer(3) == 1;
+    }));
+    TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, NULL, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
+                                                     " p.newborns_without_number, p.implant"
+                                                     " FROM uses u JOIN procedure_done p ON p.origin = u.origin WHERE u.pack = ? GROUP BY u.origin"));
+    uses->bind(1, id);
+    TRY(each_row(*uses, [&](store::Statement& row) { add_use(row, answer_.handled_procedures, handled_places_, std::nullopt); }));
+  }
+  return {};
+}
+
+// Forward from a patient: the later packs of the sets used in that procedure, and what happened to them after it.
+Result<void> Reach::follow_index(const std::string& procedure) {
+  std::optional<Span> time;
+  std::int64_t origin = 0;
+  std::set<std::string> sets;
+  std::set<std::string> own_packs;
+  TRY_LET(auto* const used, links_.statements().at("SELECT u.pack, u.origin, u.use_earliest_ms, u.use_latest_ms, k.\"set\" FROM uses u"
+                                                   " LEFT JOIN packs k ON k.pack = u.pack WHERE u.procedure = ?"));
+  used->bind(1, procedure);
+  TRY(each_row(*used, [&](store::Statement& row) {
+    own_packs.emplace(row.text(0));
+    origin = row.integer(1);
+    time = Span{{row.integer(2)}, {row.integer(3)}};
+    if (!row.is_null(4)) sets.emplace(row.text(4));
+  }));
+  if (!time) return {};
+  std::vector<std::string> later;
+  for (const std::string& set : sets) {
+    TRY_LET(auto* const packs, links_.statements().at("SELECT pack FROM packs WHERE \"set\" = ? AND packed_ms > ? AND packed_latest_ms > ?"));
+    packs->bind(1, set).bind(2, time->earliest.ms - day_ms).bind(3, time->earliest.ms);
+    TRY(each_row(*packs, [&](store::Statement& row) {
+      if (!own_packs.contains(std::string(row.text(0)))) later.emplace_back(row.text(0));
+    }));
+  }
+  for (const std::string& pack : later) TRY(follow_later_pack(pack, *time, origin));
+  return {};
+}
+
+Result<void> Reach::follow_later_pack(const std::string& id, Span after, std::int64_t index_origin) {
+  const std::size_t place = pack_place(id);
+  TRY_LET(auto* const read, links_.statements().at("SELECT \"set\", packed_ms, told_apart, implant FROM packs WHERE pack = ?"));
+  read->bind(1, id);
+  TRY(first_row(*read, [&](store::Statement& row) {
+    AffectedPack& pack = answer_.packs[place];
+    pack.set = row.maybe_text(0);
+    pack.packed_ms = row.maybe_integer(1);
+    pack.told_apart = row.is_null(2) || row.integer(2) != 0;
+    pack.implant = row.integer(3) == 1;
+  }));
+  std::vector<PackEvent> events;
+  TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, NULL, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
+                                                   " p.newborns_without_number, p.implant, u.use_ms"
+                                                   " FROM uses u JOIN procedure_done p ON p.origin = u.origin"
+                                                   " WHERE u.pack = ? AND u.use_latest_ms > ? AND u.origin <> ? GROUP BY u.origin"));
+  uses->bind(1, id).bind(2, after.earliest.ms).bind(3, index_origin);
+  TRY(each_row(*uses, [&](store::Statement& row) {
+    add_use(row, answer_.procedures, procedure_places_, std::nullopt);
+    events.push_back({"procedure-done", row.integer(2), row.integer(3), row.integer(12), std::nullopt, row.maybe_text(7)});
+  }));
+  TRY_LET(auto* const moves, links_.statements().at("SELECT kind, origin, seq, at_ms, state, place FROM pack_moves"
+                                                    " WHERE pack = ? AND latest_ms > ? GROUP BY origin"));
+  moves->bind(1, id).bind(2, after.earliest.ms);
+  TRY(each_row(*moves, [&](store::Statement& row) {
+    events.push_back({std::string(row.text(0)), row.integer(1), row.integer(2), row.integer(3), row.maybe_text(4), row.maybe_text(5)});
+  }));
+  std::vector<const PackEvent*> pointers;
+  for (const PackEvent& event : events) pointers.push_back(&event);
+  gathering_[place].became = links::became_of(pointers);
+  return {};
+}
+
+}  // namespace trayproof::recall

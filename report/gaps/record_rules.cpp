@@ -1,0 +1,238 @@
+// Rules about the record itself: when it was entered, in what order, and what was changed in it.
+#include <set>
+
+#include "report/gaps/families.h"
+#include "report/gaps/late.h"
+#include "report/gaps/looking.h"
+
+namespace trayproof::gaps {
+namespace {
+
+// entered-late: an event was entered (`entered`, else `recorded`) later than it happened, by more than the SOP allows; minor
+// over the one limit, major over the other. Why: what is written from memory is written well. Example: Friday's loads
+// typed on Monday. Limits: records.late_hours, records.very_late_hours. Back records older than 30 days before the
+// ledger's creation are not looked at but counted. Source: common practice, no source.
+void entered_late(const Facts& facts, Looked& looked) {
+  for (const auto& [kind, records] : facts.records) {
+    for (const Record& one : records) {
+      if (!can_be_late(*one.kind)) break;
+      const Told old = is_old_back_record(facts, one);
+      if (old == Told::yes) continue;
+      const sop::Sop& sop = facts.sop_at(one.at);
+      const auto late = sop.records_late_hours;
+      const auto very = sop.records_very_late_hours;
+      if (!late && !very) {
+        looked.not_stated();
+        continue;
+      }
+      const Elapsed time = elapsed(one.at, When::exactly(entered_at(one)));
+      const Told is_very = very ? longer(time, *very, hour_ms) : Told::no;
+      Told gap = late ? longer(time, *late, hour_ms) || is_very : is_very;
+      if (gap == Told::yes && (old == Told::open || (is_very == Told::open))) gap = Told::open;
+      looked.say(gap, one.at.at, [&] {
+        const bool major = is_very == Told::yes;
+        const double found = between(one.at, When::exactly(entered_at(one)), hour_ms);
+        return Gap{.id = std::to_string(one.origin), .at = one.at.at, .found = found, .limit = major ? *very : *late,
+                   .rests_on = {one.seq}, .severity = major ? Severity::major : Severity::minor};
+      });
+    }
+  }
+}
+
+// burst-entry: so many events of one person were entered within so few minutes, and happened over so many hours.
+// Why: a shift written down at its end, or before a visit. Example: thirty entries in four minutes for the whole night.
+// Limits: records.burst_count, burst_minutes, burst_span_hours. Source: common practice, no source.
+void burst_entry(const Facts& facts, Looked& looked) {
+  ById<Records> by_person;
+  for (const auto& [kind, records] : facts.records) {
+    for (const Record& one : records) {
+      if (can_be_late(*one.kind)) by_person[one.by].push_back(&one);
+    }
+  }
+  for (auto& [person, events] : by_person) {
+    std::stable_sort(events.begin(), events.end(), [](const Record* a, const Record* b) {
+      return entered_at(*a) != entered_at(*b) ? entered_at(*a) < entered_at(*b) : a->seq < b->seq;
+    });
+    std::multiset<Instant> earliest;
+    std::multiset<Instant> latest;
+    std::size_t from = 0;
+    bool inside = false;
+    bool any = false;
+    bool stated = false;
+    for (std::size_t i = 0; i < events.size(); ++i) {
+      const Instant entered = entered_at(*events[i]);
+      const sop::Sop& sop = facts.sop_at(entered);
+      if (!sop.records_burst_count || !sop.records_burst_minutes || !sop.records_burst_span_hours) {
+        looked.not_stated();
+        continue;
+      }
+      stated = true;
+      earliest.insert(events[i]->at.earliest);
+      latest.insert(events[i]->at.latest);
+      for (; from < i; ++from) {
+        const Elapsed time{entered.ms - entered_at(*events[from]).ms, entered.ms - entered_at(*events[from]).ms};
+        if (longer(time, *sop.records_burst_minutes, minute_ms) == Told::no) break;
+        if (const auto one = earliest.find(events[from]->at.earliest); one != earliest.end()) earliest.erase(one);
+        if (const auto one = latest.find(events[from]->at.latest); one != latest.end()) latest.erase(one);
+      }
+      // Surely this far apart: from the latest that the first could mean to the earliest that the last could.
+      const std::int64_t span = earliest.rbegin()->ms - latest.begin()->ms;
+      const bool burst = static_cast<double>(earliest.size()) >= *sop.records_burst_count &&
+                         longer({span, span}, *sop.records_burst_span_hours, hour_ms) == Told::yes;
+      if (burst && !inside) {
+        any = true;
+        Gap out{.id = person, .at = entered, .found = static_cast<double>(earliest.size()), .limit = *sop.records_burst_count};
+        for (std::size_t j = from; j <= i; ++j) out.rests_on.push_back(events[j]->seq);
+        looked.gap(std::move(out));
+      }
+      inside = burst;
+    }
+    if (stated && !any) looked.holds(entered_at(*events.back()));
+  }
+}
+
+// One thing that cannot have happened when it is said to have.
+struct Impossible {
+  Told is = Told::no;
+  const Record* event = nullptr;
+  Instant at;
+  Seqs seqs;
+  std::string found;
+};
+
+// `second` is said to have happened before what has to come first.
+void check(Impossible& out, const Record& first, const Record& second, const When& second_at, std::string found) {
+  const Told here = later(first.at, second_at);
+  if (here == Told::yes && (out.is != Told::yes || second_at.at < out.at)) {
+    out.event = &second;
+    out.at = second_at.at;
+    out.seqs = {first.seq, second.seq};
+    out.found = std::move(found);
+  }
+  out.is = out.is || here;
+}
+
+Impossible in_pack(const Pack& pack) {
+  Impossible out;
+  const Record* made = pack.made();
+  if (made != nullptr) {
+    for (const Load* load : pack.loads) {
+      if (load->started != nullptr) check(out, *made, *load->started, load->start(), "loaded before packed");
+    }
+    for (const Use* use : pack.uses) check(out, *made, *use->procedure, use->time, "used before packed");
+    for (const Move& move : pack.moves) check(out, *made, *move.record, move.record->at, std::string(move.record->kind->name) + " before packed");
+  }
+  const auto first_stored = std::find_if(pack.moves.begin(), pack.moves.end(), [](const Move& one) { return one.is("pack-stored"); });
+  if (first_stored != pack.moves.end()) {
+    for (const Move& move : pack.moves) {
+      if (move.is("pack-opened")) check(out, *first_stored->record, *move.record, move.record->at, "opened before stored");
+    }
+  }
+  return out;
+}
+
+Impossible in_load(const Load& load) {
+  Impossible out;
+  if (load.started == nullptr) return out;
+  if (load.ended != nullptr) check(out, *load.started, *load.ended, load.ended->at, "ended before started");
+  for (const Record* decision : load.decisions) check(out, *load.started, *decision, decision->at, "decided before started");
+  for (const Biological* one : load.biologicals) check(out, *load.started, *one->record, one->record->at, "read before loaded");
+  for (const Indicator* one : load.indicators) {
+    if (one->loads.size() == 1) check(out, *load.started, *one->record, one->record->at, "read before loaded");
+  }
+  for (const Record* change : load.changes) {
+    if (load.ended == nullptr) continue;
+    // `load-changed` is dated after the end.
+    const Told here = later(change->at, load.ended->at);
+    if (here == Told::yes && out.is != Told::yes) {
+      out.event = change;
+      out.at = change->at.at;
+      out.seqs = {load.ended->seq, change->seq};
+      out.found = "changed after its end";
+    }
+    out.is = out.is || here;
+  }
+  return out;
+}
+
+// order-impossible: things are said to have happened in an order that cannot be.
+// Why: a wrong time makes every deadline wrong. Example: used at 10:00, packed at 10:30.
+// Limits: none. Source: common practice, no source.
+void order_impossible(const Facts& facts, Looked& looked) {
+  const auto tell = [&](std::string_view kind, const std::string& id, Instant otherwise, const Impossible& found) {
+    looked.say(found.is, otherwise, [&] {
+      return Gap{.id = id, .at = found.at, .found = found.found, .rests_on = found.seqs, .kind = kind};
+    });
+  };
+  for (const auto& [id, pack] : facts.packs) {
+    const Record* made = pack.made();
+    if (made != nullptr) tell("pack", id, made->at.at, in_pack(pack));
+  }
+  for (const Load* load : facts.loads_by_start) {
+    if (load->started != nullptr) tell("load", load->id, load->start().at, in_load(*load));
+  }
+}
+
+// Whether a countersignature counts: by a person who neither did the event nor owns its key, and is the second named.
+class Owners {
+ public:
+  explicit Owners(const Facts& facts) {
+    for (const Record& one : facts.of("key-added")) {
+      owners_[one.text("public")] = {one.text("owner"), one.text("sort") == "person"};
+    }
+  }
+  bool counts(const Record& signature, const Record& event) const {
+    const auto signer = owners_.find(signature.key);
+    if (signer == owners_.end() || !signer->second.person || signer->second.id == event.by) return false;
+    const auto owner = owners_.find(event.key);
+    if (owner != owners_.end() && owner->second.id == signer->second.id) return false;
+    const std::string_view second = event.text("second");
+    return second.empty() || second == signer->second.id;
+  }
+
+ private:
+  struct Owner {
+    std::string_view id;
+    bool person = false;
+  };
+  std::map<std::string_view, Owner> owners_;
+};
+
+// corrected-alone: a correction that no second person countersigned in time.
+// Why: a record that one person can change alone proves little. Example: load time changed the evening before a visit.
+// Limits: records.correct_alone_hours. Source: EU GMP annex 11, from memory.
+void corrected_alone(const Facts& facts, Looked& looked) {
+  const Owners owners(facts);
+  std::map<std::int64_t, Records> signatures;
+  for (const Record& one : facts.of("countersigned")) {
+    if (const auto of = one.number("of")) signatures[static_cast<std::int64_t>(*of)].push_back(&one);
+  }
+  for (const Record& correction : facts.of("corrected")) {
+    const auto limit = facts.sop_at(correction.at).records_correct_alone_hours;
+    if (!limit) {
+      looked.not_stated();
+      continue;
+    }
+    const When deadline = after(correction.at, *limit, hour_ms);
+    Told seconded = Told::no;
+    for (const Record* one : signatures[correction.seq]) {
+      if (owners.counts(*one, correction)) seconded = seconded || !later(one->at, deadline);
+    }
+    looked.say(!seconded && later(When::exactly(facts.now), deadline), correction.at.at, [&] {
+      return Gap{.id = std::to_string(correction.seq), .at = deadline.at, .limit = *limit, .rests_on = {correction.seq}};
+    });
+  }
+}
+
+constexpr Rule rules[] = {
+    {"entered-late", Severity::minor, "event", entered_late},
+    {"burst-entry", Severity::major, "person", burst_entry},
+    {"order-impossible", Severity::major, "pack", order_impossible},
+    {"corrected-alone", Severity::major, "event", corrected_alone},
+};
+
+}  // namespace
+
+std::span<const Rule> record_rules() { return rules; }
+
+}  // namespace trayproof::gaps
