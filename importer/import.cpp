@@ -56,9 +56,11 @@ Understood understand(const Choices& choices, const Zone& facility) {
   Understood out;
   auto& unknown = out.unknown;
   out.options.encoding = chosen<reading::Encoding>(choices.encoding, reading::encoding_named, "--encoding", unknown);
-  out.options.delimiter = chosen<reading::Delimiter>(choices.delimiter, reading::delimiter_named, "--delimiter", unknown);
+  out.options.delimiter =
+      chosen<reading::Delimiter>(choices.delimiter, reading::delimiter_named, "--delimiter", unknown);
   out.options.decimal = chosen<reading::Decimal>(choices.decimal, reading::decimal_named, "--decimal", unknown);
-  out.options.time.order = chosen<reading::DateOrder>(choices.date_order, reading::date_order_named, "--date-order", unknown);
+  out.options.time.order =
+      chosen<reading::DateOrder>(choices.date_order, reading::date_order_named, "--date-order", unknown);
   out.pressure = chosen<reading::Sense>(choices.pressure, sense_named, "--pressure", unknown);
   out.options.time.zone = facility;
   if (choices.zone) {
@@ -137,7 +139,8 @@ json::Value reading_of(const reading::Reading& reading, const judging::Series& s
   json::List metadata;
   for (const reading::Metadata& line : reading.metadata) {
     if (metadata.size() >= told_metadata) break;
-    metadata.push_back(json::Value::object().set("line", line.line).set("key", clean(line.key)).set("value", clean(line.value)));
+    metadata.push_back(
+        json::Value::object().set("line", line.line).set("key", clean(line.key)).set("value", clean(line.value)));
   }
   out.set("metadata", std::move(metadata));
   return out;
@@ -165,7 +168,11 @@ json::Value cycle_json(const Cycle& cycle) {
   out.set("findings", std::move(findings));
   json::List checks;
   for (const Check& check : cycle.checks) {
-    checks.push_back(json::Value::object().set("what", check.what).set("limit", check.limit).set("found", check.found).set("margin", check.margin));
+    checks.push_back(json::Value::object()
+                         .set("what", check.what)
+                         .set("limit", check.limit)
+                         .set("found", check.found)
+                         .set("margin", check.margin));
   }
   out.set("checks", std::move(checks));
   out.set("sop", cycle.sop_seq == 0 ? json::Value() : json::Value(cycle.sop_seq));
@@ -193,7 +200,8 @@ Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choice
   const Zone& zone = understood.options.time.zone;
   reading::Reading reading = reading::read(bytes, understood.options);
   judging::Series series = judging::make_series(
-      reading, {.pressure = understood.pressure, .altitude_m = around.altitude_m, .error_k = around.error_k.value_or(0)});
+      reading,
+      {.pressure = understood.pressure, .altitude_m = around.altitude_m, .error_k = around.error_k.value_or(0)});
   out.reading = reading_of(reading, series, choices, zone);
   out.channels = channels_of(reading);
   out.rows = reading.rows_seen;
@@ -206,7 +214,8 @@ Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choice
   for (auto* notes : {&understood.unknown, &reading.notes, &series.notes}) {
     out.notes.insert(out.notes.end(), notes->begin(), notes->end());
   }
-  if (reading.faults > 0) out.notes.push_back(say("importer.note.fault-values", {{"count", std::to_string(reading.faults)}}));
+  if (reading.faults > 0)
+    out.notes.push_back(say("importer.note.fault-values", {{"count", std::to_string(reading.faults)}}));
   if (!reading.dated && !reading.rows.empty() && out.asks.empty()) out.notes.push_back(say("importer.note.no-date"));
   if (reading.dated && !reading.rows.empty()) {
     std::optional<Instant> first;

@@ -1,6 +1,6 @@
-// From a bench logger's file to evidence: bytes and choices in, a reading with its cycles out. Pure: no ledger, no disk,
-// no clock. What becomes of it (attachment, curve-measured, curve-placed, curve-judged) is `importer/evidence.h`'s part.
-// docs/import-reading.md is the authority.
+// From a bench logger's file to evidence: bytes and choices in, a reading with its cycles out. Pure: no ledger, no
+// disk, no clock. What becomes of it (attachment, curve-measured, curve-placed, curve-judged) is
+// `importer/evidence.h`'s part. docs/import-reading.md is the authority.
 #pragma once
 
 #include <cstdint>
@@ -31,15 +31,15 @@ using reading::RefusedRow;
 
 // What the person said on the command line, where the file leaves a choice open. Each absent = decide from the file.
 struct Choices {
-  std::optional<std::string> encoding;     // "utf-8", "utf-16le", "utf-16be", "windows-1252"
-  std::optional<std::string> delimiter;    // ",", ";", "tab", "|", "blanks"
-  std::optional<std::string> decimal;      // "point", "comma"
-  std::optional<std::string> date_order;   // "dmy", "mdy", "ymd"
-  std::optional<std::string> zone;         // IANA name; default the facility's
-  std::optional<std::string> start;        // date-time at which elapsed time is zero
-  std::optional<std::string> pressure;     // "gauge", "absolute"
+  std::optional<std::string> encoding;                     // "utf-8", "utf-16le", "utf-16be", "windows-1252"
+  std::optional<std::string> delimiter;                    // ",", ";", "tab", "|", "blanks"
+  std::optional<std::string> decimal;                      // "point", "comma"
+  std::optional<std::string> date_order;                   // "dmy", "mdy", "ymd"
+  std::optional<std::string> zone;                         // IANA name; default the facility's
+  std::optional<std::string> start;                        // date-time at which elapsed time is zero
+  std::optional<std::string> pressure;                     // "gauge", "absolute"
   std::vector<std::pair<std::string, std::string>> units;  // channel name, unit
-  std::optional<std::string> profile;      // name of a saved profile, told in the reading
+  std::optional<std::string> profile;                      // name of a saved profile, told in the reading
 };
 
 // The first choice that names nothing known, as a sentence; nothing when all can be used. For a command to refuse
@@ -48,29 +48,29 @@ std::optional<std::string> unknown_choice(const Choices& choices);
 
 struct Channel {
   std::string name;
-  std::string quantity;  // "temperature", "pressure", "humidity", "other"
-  std::string unit;      // as the file gives it; empty when it gives none
+  std::string quantity;       // "temperature", "pressure", "humidity", "other"
+  std::string unit;           // as the file gives it; empty when it gives none
   std::optional<double> min;  // in that unit
   std::optional<double> max;
-  std::int64_t missing = 0;   // marks, faults and empty cells
+  std::int64_t missing = 0;  // marks, faults and empty cells
 };
 
 struct Import {
-  std::vector<Ask> asks;               // not empty: nothing may be taken
+  std::vector<Ask> asks;  // not empty: nothing may be taken
   Digest file{};
   std::int64_t bytes = 0;
-  json::Value reading;                 // the choices made, as in --json
-  std::int64_t rows = 0;               // = readings + marks + refused.size()
+  json::Value reading;    // the choices made, as in --json
+  std::int64_t rows = 0;  // = readings + marks + refused.size()
   std::int64_t readings = 0;
   std::int64_t marks = 0;
   std::vector<RefusedRow> refused;
   std::vector<Channel> channels;
-  std::optional<DateTime> from;        // nothing where the file has no date and no start was given
+  std::optional<DateTime> from;  // nothing where the file has no date and no start was given
   std::optional<DateTime> until;
   std::optional<double> interval_s;
-  std::vector<std::string> notes;      // said to the person: duplicate stamps, backward stamps, what decided, …
+  std::vector<std::string> notes;         // said to the person: duplicate stamps, backward stamps, what decided, …
   std::vector<std::string> temperatures;  // names of the samples' temperatures, in their order
-  std::vector<Sample> samples;         // one a moment, repeats left out
+  std::vector<Sample> samples;            // one a moment, repeats left out
   std::vector<Cycle> cycles;
 };
 

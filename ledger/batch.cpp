@@ -203,26 +203,22 @@ Result<bool> Batch::settle_repeat(const events::Draft& draft, const crypto::Toke
   return false;
 }
 
-Result<void> Batch::add(std::int64_t line, Value given) {
-  auto reading = events::read_draft(std::move(given), options_.giver, options_.default_by);
-  for (events::Refusal& refusal : reading.refusals) {
-    refusal.line = line;
-    refuse(std::move(refusal));
-  }
+Result<void> Batch::add(ReadEvent read) {
+  const std::int64_t line = read.line;
+  for (events::Refusal& refusal : read.reading.refusals) refuse(std::move(refusal));
   const auto refused = [&]() -> Result<void> {
     outcomes_.emplace_back();
     return {};
   };
-  if (!reading.draft) return refused();
-  const events::Draft& draft = *reading.draft;
+  if (!read.reading.draft) return refused();
+  const events::Draft& draft = *read.reading.draft;
   // A repeat is answered before anything else is asked: a number that became known since, or a clock that went back, does
   // not undo what was taken.
-  const crypto::Token content = content_digest(draft.event);
-  TRY_LET(const bool settled, settle_repeat(draft, content, line));
+  TRY_LET(const bool settled, settle_repeat(draft, read.content, line));
   if (settled) return {};
   const bool fits = passes_clock(draft, line) && passes_sop(draft, line) && passes_numbers(draft.event, draft.kind->name, "", line);
   if (!fits) return refused();
-  return prepare(std::move(*reading.draft), content, line);
+  return prepare(std::move(*read.reading.draft), read.content, line);
 }
 
 Result<void> Batch::put_number(Value& value, Prepared& prepared) {

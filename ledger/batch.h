@@ -17,6 +17,7 @@
 #include "ledger/identities.h"
 #include "ledger/introductions.h"
 #include "ledger/ledger.h"
+#include "ledger/line_reader.h"
 #include "ledger/store/ledger_file.h"
 
 namespace trayproof {
@@ -40,7 +41,7 @@ class Batch {
 
   // Numbers of patients that stand anywhere in what is given, so that texts before them are checked too.
   void know_numbers_of(const json::Value& given);
-  Result<void> add(std::int64_t line, json::Value given);
+  Result<void> add(ReadEvent read);
   void refuse(events::Refusal refusal);
   // The seq that the first new event gets.
   std::int64_t first_seq() const { return provisional_seq(0); }
@@ -107,7 +108,7 @@ class Batch {
   std::vector<Prepared> prepared_;
   std::vector<Outcome> outcomes_;
   std::unordered_map<std::string, std::size_t> slips_;
-  std::multimap<crypto::Token, std::size_t> contents_;
+  std::unordered_multimap<crypto::Token, std::size_t, crypto::TokenHash> contents_;
   events::Refusals refusals_;
 };
 

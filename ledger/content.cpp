@@ -1,6 +1,7 @@
 #include "ledger/content.h"
 
 #include <algorithm>
+#include <vector>
 
 #include "ledger/base/time.h"
 #include "ledger/events/kinds.h"
@@ -24,41 +25,66 @@ bool left_out(std::string_view name) {
   return name == "slip" || name == "entered" || events::is_added_by_ledger(name);
 }
 
-Value digest_form(const Value& value, std::string_view kind, bool top) {
-  if (value.is_text()) {
-    if (const auto time = parse_date_time(value.text())) return Value(std::to_string(time->instant.ms));
-    return value;
+// The text that is hashed: canonical in its order, times as milliseconds, numbers and texts as marks.
+class DigestText {
+ public:
+  std::string of(const Value& event) {
+    object(event, event.text_at("kind").value_or(""), true);
+    return std::move(out_);
   }
-  if (value.is_list()) {
-    json::List items;
-    for (const Value& item : value.items()) items.push_back(digest_form(item, "", false));
-    return Value(std::move(items));
-  }
-  if (!value.is_object()) return value;
-  json::Members members;
-  members.reserve(value.members().size());
-  for (const json::Member& member : value.members()) {
-    if (top && left_out(member.name)) continue;
-    if (member.name == "unknown") {  // names fields, holds none
-      members.push_back(member);
-      continue;
-    }
-    switch (beside(kind, member.name)) {
-      case Beside::text: members.push_back({member.name, Value("text")}); break;
-      case Beside::number:
-        members.push_back({member.name, Value(member.value.is_list() ? member.value.items().size() : std::size_t{1})});
-        break;
-      case Beside::no:
-        if (member.name == "replacement" && kind == "corrected" && member.value.is_object()) {
-          const auto inner = member.value.text_at("kind").value_or("");
-          members.push_back({member.name, digest_form(member.value, inner, false)});
-        } else {
-          members.push_back({member.name, digest_form(member.value, "", false)});
-        }
+
+ private:
+  void value(const Value& value, std::string_view kind) {
+    if (value.is_text()) {
+      if (const auto time = parse_date_time(value.text())) {
+        out_ += '@' + std::to_string(time->instant.ms);
+      } else {
+        json::append_canonical_text(out_, value.text());
+      }
+    } else if (value.is_list()) {
+      out_ += '[';
+      for (const Value& item : value.items()) this->value(item, kind), out_ += ',';
+      out_ += ']';
+    } else if (value.is_object()) {
+      object(value, kind, false);
+    } else {
+      json::append_canonical(out_, value);
     }
   }
-  return Value(std::move(members));
-}
+
+  void object(const Value& event, std::string_view kind, bool top) {
+    std::vector<const json::Member*> members;
+    members.reserve(event.members().size());
+    for (const json::Member& member : event.members()) {
+      if (!(top && left_out(member.name))) members.push_back(&member);
+    }
+    std::sort(members.begin(), members.end(), [](const auto* a, const auto* b) { return a->name < b->name; });
+    out_ += '{';
+    for (const json::Member* member : members) {
+      json::append_canonical_text(out_, member->name);
+      out_ += ':';
+      put(*member, kind);
+      out_ += ',';
+    }
+    out_ += '}';
+  }
+
+  void put(const json::Member& member, std::string_view kind) {
+    if (member.name == "unknown") return json::append_canonical(out_, member.value);  // names fields, holds none
+    const Beside where = beside(kind, member.name);
+    if (where == Beside::text) {
+      out_ += "text";
+    } else if (where == Beside::number) {
+      out_ += "numbers " + std::to_string(member.value.is_list() ? member.value.items().size() : 1);
+    } else if (member.name == "replacement" && kind == "corrected" && member.value.is_object()) {
+      object(member.value, member.value.text_at("kind").value_or(""), false);
+    } else {
+      value(member.value, kind);
+    }
+  }
+
+  std::string out_;
+};
 
 class Comparison {
  public:
@@ -143,8 +169,7 @@ class Comparison {
 }  // namespace
 
 crypto::Token content_digest(const Value& event) {
-  const Value form = digest_form(event, event.text_at("kind").value_or(""), true);
-  const Digest hash = crypto::sha256(as_bytes(json::canonical(form)));
+  const Digest hash = crypto::sha256(as_bytes(DigestText().of(event)));
   crypto::Token token;
   std::copy_n(hash.begin(), token.size(), token.begin());
   return token;

@@ -83,7 +83,9 @@ Result<void> build(const std::string& path, const Creation& creation, const peop
   options.giver = events::Giver::program;
   options.same_content_repeats = false;
   TRY_LET(auto batch, Batch::begin(writer, options));
-  for (GivenEvent& one : first_events(creation, keys, zone.local(clock.now()))) TRY(batch.add(one.line, std::move(one.event)));
+  for (GivenEvent& one : first_events(creation, keys, zone.local(clock.now()))) {
+    TRY(batch.add(read_event(one.line, std::move(one.event), options.giver, std::nullopt)));
+  }
   TRY_LET(const auto report, batch.finish());
   if (!report.refusals.empty()) {
     const events::Refusal& first = report.refusals.front();

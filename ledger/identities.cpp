@@ -64,8 +64,9 @@ std::optional<std::string> open_number(const store::KeptPatient& patient, const 
 }
 
 void KnownNumbers::add_lookup(const crypto::Token& lookup, std::size_t bytes) {
-  by_length_[bytes].push_back(lookup);
-  sorted_[bytes] = false;
+  if (bytes >= by_length_.size()) return;  // no number is so long: the row was changed, and verify tells
+  by_length_[bytes].insert(lookup);
+  longest_ = std::max(longest_, bytes);
 }
 
 Result<void> KnownNumbers::load(store::LedgerFile& file) {
@@ -78,7 +79,7 @@ void KnownNumbers::add(std::string_view number) {
 }
 
 bool KnownNumbers::found_in(std::string_view text) const {
-  if (by_length_.empty()) return false;
+  if (longest_ == 0) return false;
   // Places where a word may begin or end: anywhere but between two letters or digits.
   thread_local std::vector<std::size_t> edges;
   edges.clear();
@@ -100,17 +101,11 @@ bool KnownNumbers::found_in(std::string_view text) const {
   for (std::size_t i = 0; i < edges.size(); ++i) {
     for (std::size_t k = i + 1; k < edges.size(); ++k) {
       const std::size_t length = edges[k] - edges[i];
-      if (length > by_length_.rbegin()->first) break;
-      const auto lookups = by_length_.find(length);
-      if (lookups == by_length_.end()) continue;
+      if (length > longest_) break;
+      if (by_length_[length].empty()) continue;
       const std::string_view word = text.substr(edges[i], length);
       if (code_points(word) < limits::known_number_code_points) continue;
-      auto& list = const_cast<std::vector<crypto::Token>&>(lookups->second);  // sorted once, when first needed
-      if (!sorted_[length]) {
-        std::sort(list.begin(), list.end());
-        sorted_[length] = true;
-      }
-      if (std::binary_search(list.begin(), list.end(), crypto::keyed_token(keys_.lookup_secret, as_bytes(word)))) return true;
+      if (by_length_[length].contains(crypto::keyed_token(keys_.lookup_secret, as_bytes(word)))) return true;
     }
   }
   return false;

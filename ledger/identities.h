@@ -2,12 +2,15 @@
 // through a keyed index (docs/ledger-format.md, "Patients").
 #pragma once
 
-#include <map>
+#include <array>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <unordered_map>
+#include <unordered_set>
 #include <vector>
 
+#include "ledger/base/limits.h"
 #include "ledger/base/result.h"
 #include "ledger/crypto/hash.h"
 #include "ledger/people/key_file.h"
@@ -35,8 +38,8 @@ class Identities {
   };
   store::LedgerFile& file_;
   const people::KeyFile& keys_;
-  std::map<crypto::Token, crypto::Token> by_lookup_;  // of this batch, known ones included
-  std::map<crypto::Token, Fresh> fresh_;              // by pseudonym
+  std::unordered_map<crypto::Token, crypto::Token, crypto::TokenHash> by_lookup_;  // of this batch, known ones included
+  std::unordered_map<crypto::Token, Fresh, crypto::TokenHash> fresh_;              // by pseudonym
 };
 
 // Nothing when the row was changed: the number does not open under its pseudonym.
@@ -53,8 +56,10 @@ class KnownNumbers {
  private:
   void add_lookup(const crypto::Token& lookup, std::size_t bytes);
   const people::KeyFile& keys_;
-  std::map<std::size_t, std::vector<crypto::Token>> by_length_;  // sorted lookups by length of the number in bytes
-  mutable std::map<std::size_t, bool> sorted_;
+  // Lookups by length of the number in bytes; the longest number that there can be has 4 bytes a code point.
+  using Lookups = std::unordered_set<crypto::Token, crypto::TokenHash>;
+  std::array<Lookups, 4 * limits::patient_code_points + 1> by_length_;
+  std::size_t longest_ = 0;
 };
 
 }  // namespace trayproof

@@ -1,5 +1,8 @@
 #include "ledger/introductions.h"
 
+#include <algorithm>
+#include <tuple>
+
 #include "ledger/events/kinds.h"
 
 namespace trayproof {
@@ -53,19 +56,19 @@ std::vector<Soak> soaks_of(const Value& event) {
   return {{.solution = std::string(*solution), .field = effective == &event ? "solution" : "replacement.solution"}};
 }
 
-Result<Holdings::Holder*> Holdings::slot(std::string_view sort, const std::string& id) {
-  const Key key{std::string(sort), id};
-  auto there = held_.find(key);
-  if (there == held_.end()) {
+Result<Holdings::Slot*> Holdings::slot(std::string_view sort, const std::string& id) {
+  Key key{std::string(sort), id};
+  auto there = slots_.find(key);
+  if (there == slots_.end()) {
     TRY_LET(const auto stored, file_.introduction(sort, id));
-    std::optional<Holder> holder;
+    Slot found;
     if (stored) {
-      holder = Holder{.origin = stored->origin, .line = 0, .detail = stored->detail};
+      found.holder = Holder{.origin = stored->origin, .line = 0, .detail = stored->detail};
       by_origin_[stored->origin].push_back(key);
     }
-    there = held_.emplace(key, std::move(holder)).first;
+    there = slots_.emplace(std::move(key), std::move(found)).first;
   }
-  return there->second ? &*there->second : nullptr;
+  return &there->second;
 }
 
 Result<void> Holdings::release(std::int64_t origin) {
@@ -86,10 +89,10 @@ Result<void> Holdings::release(std::int64_t origin) {
     for (const Introduction& one : introductions_of(*effective)) TRY(slot(one.sort, one.id));
   }
   for (const Key& key : by_origin_[origin]) {
-    std::optional<Holder>& holder = held_[key];
-    if (holder && holder->origin == origin) {
-      holder.reset();
-      changed_[key] = true;
+    Slot& slot = slots_[key];
+    if (slot.holder && slot.holder->origin == origin) {
+      slot.holder.reset();
+      slot.changed = true;
     }
   }
   by_origin_.erase(origin);
@@ -97,27 +100,33 @@ Result<void> Holdings::release(std::int64_t origin) {
 }
 
 Result<std::optional<Holdings::Holder>> Holdings::claim(const Introduction& introduction, std::int64_t origin, std::int64_t line) {
-  TRY_LET(Holder* there, slot(introduction.sort, introduction.id));
-  if (there != nullptr) return std::optional(*there);
-  const Key key{std::string(introduction.sort), introduction.id};
-  held_[key] = Holder{.origin = origin, .line = line, .detail = introduction.detail};
-  changed_[key] = true;
-  by_origin_[origin].push_back(key);
+  TRY_LET(Slot* there, slot(introduction.sort, introduction.id));
+  if (there->holder) return there->holder;
+  there->holder = Holder{.origin = origin, .line = line, .detail = introduction.detail};
+  there->changed = true;
+  by_origin_[origin].push_back({std::string(introduction.sort), introduction.id});
   return std::optional<Holder>{};
 }
 
 Result<std::optional<Holdings::Holder>> Holdings::holder(std::string_view sort, const std::string& id) {
-  TRY_LET(Holder* there, slot(sort, id));
-  return there == nullptr ? std::optional<Holder>{} : std::optional(*there);
+  TRY_LET(Slot* there, slot(sort, id));
+  return there->holder;
 }
 
 Result<void> Holdings::store() {
-  for (const auto& [key, changed] : changed_) {
-    const std::optional<Holder>& holder = held_[key];
-    if (holder) {
-      TRY(file_.put_introduction(key.first, key.second, {.origin = holder->origin, .detail = holder->detail}));
+  // In the order of the index: rows that lie together are written together.
+  std::vector<std::pair<const Key*, const Slot*>> rows;
+  for (const auto& [key, slot] : slots_) {
+    if (slot.changed) rows.emplace_back(&key, &slot);
+  }
+  std::sort(rows.begin(), rows.end(), [](const auto& a, const auto& b) {
+    return std::tie(a.first->sort, a.first->id) < std::tie(b.first->sort, b.first->id);
+  });
+  for (const auto& [key, slot] : rows) {
+    if (slot->holder) {
+      TRY(file_.put_introduction(key->sort, key->id, {.origin = slot->holder->origin, .detail = slot->holder->detail}));
     } else {
-      TRY(file_.drop_introduction(key.first, key.second));
+      TRY(file_.drop_introduction(key->sort, key->id));
     }
   }
   return {};

@@ -2,10 +2,11 @@
 #pragma once
 
 #include <cstdint>
-#include <map>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <unordered_map>
 #include <utility>
 #include <vector>
 
@@ -54,13 +55,25 @@ class Holdings {
   Result<void> store();
 
  private:
-  using Key = std::pair<std::string, std::string>;
-  Result<Holder*> slot(std::string_view sort, const std::string& id);
+  struct Key {
+    std::string sort;
+    std::string id;
+    bool operator==(const Key&) const = default;
+  };
+  struct KeyHash {
+    std::size_t operator()(const Key& key) const {
+      return std::hash<std::string>()(key.id) ^ (std::hash<std::string>()(key.sort) << 1);
+    }
+  };
+  struct Slot {
+    std::optional<Holder> holder;
+    bool changed = false;
+  };
+  Result<Slot*> slot(std::string_view sort, const std::string& id);
 
   store::LedgerFile& file_;
-  std::map<Key, std::optional<Holder>> held_;  // looked at or changed
-  std::map<Key, bool> changed_;
-  std::map<std::int64_t, std::vector<Key>> by_origin_;
+  std::unordered_map<Key, Slot, KeyHash> slots_;  // looked at or changed
+  std::unordered_map<std::int64_t, std::vector<Key>> by_origin_;
 };
 
 }  // namespace trayproof

@@ -19,6 +19,7 @@ struct Ledger::State {
   std::string station;
   crypto::PublicKey ledger_key{};
   bool asked_read_only = false;
+  bool file_read_only = false;
   bool poisoned = false;
 };
 
@@ -31,7 +32,7 @@ const std::string& Ledger::path() const { return state_->path; }
 const std::string& Ledger::ledger_id() const { return state_->ledger; }
 const std::string& Ledger::origin() const { return state_->origin; }
 const std::string& Ledger::station() const { return state_->station; }
-bool Ledger::writable() const { return state_->keys.has_value() && !state_->asked_read_only && !state_->poisoned; }
+bool Ledger::writable() const { return state_->keys.has_value() && !state_->asked_read_only && !state_->file_read_only && !state_->poisoned; }
 Clock& Ledger::clock() const { return *state_->clock; }
 store::LedgerFile& Ledger::file() const { return state_->file; }
 const people::KeyFile* Ledger::keys() const { return state_->keys ? &*state_->keys : nullptr; }
@@ -48,6 +49,7 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
   }
   const bool writing = access == store::Access::write && keys.has_value();
   TRY_LET(auto file, store::LedgerFile::open(path, writing ? store::Access::write : store::Access::read));
+  const bool read_only = file.database().read_only();
   auto state = std::make_unique<State>(State{.path = path,
                                              .clock = &clock,
                                              .file = std::move(file),
@@ -57,6 +59,7 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
                                              .station = {},
                                              .ledger_key = {},
                                              .asked_read_only = access == store::Access::read,
+                                             .file_read_only = writing && read_only,
                                              .poisoned = false});
   // A damaged first entry must not keep verify from opening the ledger: what it does not say stays empty.
   if (const auto first = state->file.entry(1); first.ok()) {
@@ -79,7 +82,9 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
 Result<void> Ledger::may_write() const {
   if (state_->poisoned) return Error(ErrorCode::uncertain, say("ledger.poisoned"));
   if (writable()) return {};
-  const std::string why = say(state_->asked_read_only ? "ledger.asked-read-only" : "ledger.no-keys");
+  const std::string why = say(state_->asked_read_only ? "ledger.asked-read-only"
+                              : state_->file_read_only ? "ledger.file-read-only"
+                                                       : "ledger.no-keys");
   return Error(ErrorCode::denied, say("ledger.read-only", {{"why", why}}));
 }
 
@@ -165,27 +170,10 @@ Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, b
   return report;
 }
 
-void refuse_line(Batch& batch, std::int64_t line, std::string why) { batch.refuse({line, "", std::move(why)}); }
-
-// Splits at LF, without a CR before it; calls `each` with the line's number and text unless it is blank.
-void each_line(std::string_view text, const std::function<void(std::int64_t, std::string_view)>& each) {
-  std::int64_t number = 0;
-  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);  // a byte-order mark, as some editors write it
-  while (!text.empty()) {
-    const std::size_t end = text.find('\n');
-    std::string_view line = text.substr(0, end);
-    text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
-    ++number;
-    if (line.ends_with('\r')) line.remove_suffix(1);
-    if (line.find_first_not_of(" \t") == std::string_view::npos) continue;
-    each(number, line);
-  }
-}
-
 // Lines that may hold a patient's number; escapes could spell the member's name otherwise.
 bool may_name_patient(std::string_view line) {
-  return line.find("patient") != std::string_view::npos || line.find("newborns") != std::string_view::npos ||
-         line.find("\\u") != std::string_view::npos;
+  return line.find("\"patient\"") != std::string_view::npos || line.find("\"newborns\"") != std::string_view::npos ||
+         line.find('\\') != std::string_view::npos;
 }
 
 }  // namespace
@@ -196,7 +184,7 @@ Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOpti
   TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
     for (const GivenEvent& one : events) batch.know_numbers_of(one.event);
-    for (GivenEvent& one : events) TRY(batch.add(one.line, std::move(one.event)));
+    for (GivenEvent& one : events) TRY(batch.add(read_event(one.line, std::move(one.event), options.giver, options.default_by)));
     return {};
   });
 }
@@ -209,7 +197,9 @@ Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEve
   AppendOptions each_new = options;
   each_new.same_content_repeats = false;
   return run_batch(writer, each_new, state_->poisoned, [&](Batch& batch) -> Result<void> {
-    for (GivenEvent& one : plan(batch.first_seq())) TRY(batch.add(one.line, std::move(one.event)));
+    for (GivenEvent& one : plan(batch.first_seq())) {
+      TRY(batch.add(read_event(one.line, std::move(one.event), options.giver, options.default_by)));
+    }
     return {};
   });
 }
@@ -219,22 +209,15 @@ Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOption
   TRY_LET(const auto known, editions());
   TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
+    LineReader reader(lines, options.giver, options.default_by);
     each_line(lines, [&](std::int64_t, std::string_view line) {
       if (!may_name_patient(line) || line.size() > limits::entry_bytes) return;
       if (auto event = json::parse(line, limits::depth); event.ok()) batch.know_numbers_of(event.value());
     });
-    Result<void> failed;
-    each_line(lines, [&](std::int64_t number, std::string_view line) {
-      if (!failed.ok()) return;
-      if (line.size() > limits::entry_bytes) {
-        return refuse_line(batch, number, say("refused.line-long", {{"found", std::to_string(line.size())},
-                                                                    {"allowed", std::to_string(limits::entry_bytes)}}));
-      }
-      auto event = json::parse(line, limits::depth);
-      if (!event.ok()) return refuse_line(batch, number, event.error().sentence());
-      failed = batch.add(number, std::move(event).value());
-    });
-    return failed;
+    for (auto chunk = reader.next(); !chunk.empty(); chunk = reader.next()) {
+      for (ReadEvent& one : chunk) TRY(batch.add(std::move(one)));
+    }
+    return {};
   });
 }
 

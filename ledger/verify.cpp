@@ -253,15 +253,28 @@ Result<void> Walk::run() {
 
 }  // namespace
 
+namespace {
+
+// Spares the next run the signatures of this one.
+Result<void> mark_verified(Ledger& ledger, const Verification& found) {
+  store::LedgerFile::Marked marked{.size = found.events, .hash = found.root, .mark = {}};
+  marked.mark = verified_mark(*ledger.keys(), marked);
+  TRY_LET(auto transaction, store::Transaction::begin(ledger.file().database()));
+  TRY(ledger.file().put_verified(marked));
+  return transaction.commit();
+}
+
+}  // namespace
+
 Result<Verification> verify(Ledger& ledger, Depth depth) {
   Verification found;
   TRY(Walk(ledger, depth, found).run());
   if (found.problems.empty() && ledger.writable() && found.events > 0) {
-    store::LedgerFile::Marked marked{.size = found.events, .hash = found.root, .mark = {}};
-    marked.mark = verified_mark(*ledger.keys(), marked);
-    TRY_LET(auto transaction, store::Transaction::begin(ledger.file().database()));
-    TRY(ledger.file().put_verified(marked));
-    TRY(transaction.commit());
+    const auto marked = mark_verified(ledger, found);
+    // A full disk, a folder that may not be written or a busy writer take nothing from what was found: the next run only
+    // does more.
+    const bool only_slower = marked.ok() || marked.error().code() == ErrorCode::unavailable || marked.error().code() == ErrorCode::denied;
+    if (!only_slower) return marked.error();
   }
   return found;
 }

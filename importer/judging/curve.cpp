@@ -18,7 +18,8 @@ struct Filled {
   std::vector<Silence> silences;
 };
 
-Filled fill(const Series& series, std::size_t channel, std::size_t first, std::size_t last, std::optional<double> gap_s_max) {
+Filled fill(const Series& series, std::size_t channel, std::size_t first, std::size_t last,
+            std::optional<double> gap_s_max) {
   const double reach = std::max(gap_s_max.value_or(0), 10 * series.interval_s.value_or(60));
   Filled filled;
   filled.values.assign(last - first + 1, none);
@@ -94,7 +95,11 @@ Curve curve_of(const Series& series, std::size_t first, std::size_t last, std::o
   }
   for (std::size_t i = first; i <= last; ++i) {
     const Sample& sample = series.samples[i];
-    Reading reading{.at_s = sample.elapsed_s, .cold_c = none, .hot_c = none, .pressure_kpa_abs = sample.pressure_kpa_abs, .sample = i};
+    Reading reading{.at_s = sample.elapsed_s,
+                    .cold_c = none,
+                    .hot_c = none,
+                    .pressure_kpa_abs = sample.pressure_kpa_abs,
+                    .sample = i};
     for (const Filled& channel : channels) {
       const double value = channel.values[i - first];
       if (std::isnan(value)) continue;
@@ -126,7 +131,9 @@ std::optional<double> steady_c(const Curve& curve) {
   }
   if (best || readings.empty()) return best;
   // Shorter than two minutes: its highest reading.
-  return std::max_element(readings.begin(), readings.end(), [](const Reading& a, const Reading& b) { return a.cold_c < b.cold_c; })->cold_c;
+  return std::max_element(readings.begin(), readings.end(),
+                          [](const Reading& a, const Reading& b) { return a.cold_c < b.cold_c; })
+      ->cold_c;
 }
 
 std::optional<Plateau> plateau_of(const Curve& curve, double set_c, std::optional<double> gap_s_max) {

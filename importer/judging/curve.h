@@ -13,9 +13,9 @@ namespace trayproof::judging {
 
 struct Reading {
   double at_s = 0;
-  double cold_c = 0;           // the coldest channel in the load
-  double hot_c = 0;            // the hottest
-  double pressure_kpa_abs = 0; // NaN where there is none
+  double cold_c = 0;            // the coldest channel in the load
+  double hot_c = 0;             // the hottest
+  double pressure_kpa_abs = 0;  // NaN where there is none
   std::size_t sample = 0;
 };
 
@@ -28,8 +28,8 @@ struct Silence {
 
 struct Curve {
   std::vector<Reading> readings;
-  std::vector<physics::Point> points;      // at_s and cold_c, for lethality
-  std::vector<Silence> silences;           // longer than the limit on gaps, or ten steps
+  std::vector<physics::Point> points;  // at_s and cold_c, for lethality
+  std::vector<Silence> silences;       // longer than the limit on gaps, or ten steps
   bool has_pressure = false;
 };
 
@@ -40,7 +40,7 @@ Curve curve_of(const Series& series, std::size_t first, std::size_t last, std::o
 std::optional<double> steady_c(const Curve& curve);
 
 struct Hold {
-  std::size_t first = 0;            // index into readings
+  std::size_t first = 0;  // index into readings
   std::size_t last = 0;
   double minutes = 0;               // first reading to last
   double minutes_interpolated = 0;  // crossing to crossing

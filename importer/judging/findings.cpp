@@ -51,7 +51,8 @@ std::string spoken(const json::Value& value) {
 std::span<const FindingKind> finding_kinds() { return kinds; }
 
 Weight weight_of(std::string_view what) {
-  const auto found = std::find_if(kinds.begin(), kinds.end(), [&](const FindingKind& kind) { return kind.what == what; });
+  const auto found =
+      std::find_if(kinds.begin(), kinds.end(), [&](const FindingKind& kind) { return kind.what == what; });
   CHECK(found != kinds.end());
   return found->weight;
 }

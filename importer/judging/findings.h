@@ -11,7 +11,7 @@
 namespace trayproof::judging {
 
 enum class Weight {
-  told,       // said beside the verdict
+  told,  // said beside the verdict
   cannot_tell,
   not_reached,
 };

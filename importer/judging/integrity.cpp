@@ -72,17 +72,19 @@ void check_slopes(const Series& series, const Stretch& cycle, std::vector<Findin
     if (!series.in_load[channel]) continue;
     for (std::size_t i = cycle.first + 1; i <= cycle.last; ++i) {
       const double step = series.samples[i].elapsed_s - series.samples[i - 1].elapsed_s;
-      const double change = std::abs(series.samples[i].temperature_c[channel] - series.samples[i - 1].temperature_c[channel]);
+      const double change =
+          std::abs(series.samples[i].temperature_c[channel] - series.samples[i - 1].temperature_c[channel]);
       if (step > 0 && change / step > steepest) steepest = change / step;
     }
   }
-  if (steepest > slope_k_per_s) findings.push_back({"slope-impossible", slope_k_per_s, std::round(steepest * 1e6) / 1e6});
+  if (steepest > slope_k_per_s)
+    findings.push_back({"slope-impossible", slope_k_per_s, std::round(steepest * 1e6) / 1e6});
 }
 
 }  // namespace
 
-void check_integrity(const Series& series, const Stretch& cycle, const Curve& curve, const std::optional<HoldSamples>& hold,
-                     std::vector<Finding>& findings) {
+void check_integrity(const Series& series, const Stretch& cycle, const Curve& curve,
+                     const std::optional<HoldSamples>& hold, std::vector<Finding>& findings) {
   check_frozen(series, cycle, findings);
   check_slopes(series, cycle, findings);
   const auto within = [](std::size_t i, std::size_t first, std::size_t last) { return i >= first && i <= last; };

@@ -9,15 +9,15 @@ namespace trayproof::judging {
 namespace {
 
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
-constexpr double warm_c = 60;          // a cycle is what is warmer than anything at rest
-constexpr double cooled_c = 55;        // and ends below this, so that noise at the level makes no cycles
-constexpr double counts_c = 65;        // A0 begins to count here; nothing below does anything
+constexpr double warm_c = 60;    // a cycle is what is warmer than anything at rest
+constexpr double cooled_c = 55;  // and ends below this, so that noise at the level makes no cycles
+constexpr double counts_c = 65;  // A0 begins to count here; nothing below does anything
 constexpr double cold_c = 40;
-constexpr double valley_k = 20;        // two plateaus with a valley of this depth between them are two cycles
+constexpr double valley_k = 20;  // two plateaus with a valley of this depth between them are two cycles
 constexpr double plateau_k = 3;
-constexpr double plateau_s = 150;      // longer than a prevacuum pulse keeps its top
-constexpr double pause_s = 3600;       // a silence of an hour ends a stretch
-constexpr double lead_s = 3600;        // how far heat-up and cool-down are followed
+constexpr double plateau_s = 150;  // longer than a prevacuum pulse keeps its top
+constexpr double pause_s = 3600;   // a silence of an hour ends a stretch
+constexpr double lead_s = 3600;    // how far heat-up and cool-down are followed
 
 class Cutter {
  public:
@@ -46,9 +46,7 @@ class Cutter {
  private:
   double at(std::size_t i) const { return series_.samples[i].elapsed_s; }
 
-  bool is_break(std::size_t i) const {
-    return at(i) < at(i - 1) || at(i) - at(i - 1) > pause_s;
-  }
+  bool is_break(std::size_t i) const { return at(i) < at(i - 1) || at(i) - at(i - 1) > pause_s; }
 
   void cut_segment(std::size_t begin, std::size_t end) {
     std::optional<std::size_t> first;
@@ -118,7 +116,8 @@ class Cutter {
     for (std::size_t i = first + 1; i < last; ++i) {
       if (hottest_[i] <= hottest_[i - 1] && hottest_[i] < hottest_[i + 1]) valleys.push_back(i);
     }
-    std::stable_sort(valleys.begin(), valleys.end(), [&](std::size_t a, std::size_t b) { return hottest_[a] < hottest_[b]; });
+    std::stable_sort(valleys.begin(), valleys.end(),
+                     [&](std::size_t a, std::size_t b) { return hottest_[a] < hottest_[b]; });
     const double top = peak(first, last);
     for (std::size_t i = 0; i < valleys.size() && i < 20; ++i) {
       const std::size_t valley = valleys[i];

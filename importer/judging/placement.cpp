@@ -18,8 +18,8 @@ std::optional<Interval> hot_part(const Series& series, const Stretch& cycle) {
   return Interval{first->ms, last->ms};
 }
 
-// From the first to the last reading within ten kelvins of the top: what must lie in the load's span wherever the operator
-// draws its beginning and its end.
+// From the first to the last reading within ten kelvins of the top: what must lie in the load's span wherever the
+// operator draws its beginning and its end.
 std::optional<Interval> top_part(const Series& series, const Stretch& cycle) {
   constexpr double near_top_k = 10;
   const auto hottest = [&](std::size_t i) {

@@ -15,11 +15,11 @@ namespace trayproof::judging {
 
 // One row of the file in SI names: °C and kPa absolute; NaN where the row has none.
 struct Sample {
-  std::optional<Instant> at;           // nothing in a file without a date
+  std::optional<Instant> at;  // nothing in a file without a date
   double elapsed_s = 0;
   std::int64_t line = 0;
-  std::vector<double> temperature_c;   // in the order of the temperature channels
-  double pressure_kpa_abs = 0;         // NaN when there is no pressure channel
+  std::vector<double> temperature_c;  // in the order of the temperature channels
+  double pressure_kpa_abs = 0;        // NaN when there is no pressure channel
 };
 
 // A load of the ledger that a curve may belong to.
@@ -31,23 +31,23 @@ struct KnownLoad {
   std::optional<Span> ended;
   std::optional<double> temperature_c;  // the programme's
   std::optional<double> hold_min;
-  bool any_wrapped = true;              // some pack is wrapped, drum, pouch, container or of unknown wrap
+  bool any_wrapped = true;  // some pack is wrapped, drum, pouch, container or of unknown wrap
 };
 
 struct Surroundings {
-  Zone zone = Zone::utc();              // the facility's
+  Zone zone = Zone::utc();  // the facility's
   std::optional<double> altitude_m;
   const sop::Editions* editions = nullptr;
-  std::vector<KnownLoad> loads;         // on the equipment the file comes from
-  std::optional<std::string> load;      // the load named by hand
+  std::vector<KnownLoad> loads;     // on the equipment the file comes from
+  std::optional<std::string> load;  // the load named by hand
   std::string equipment;
-  std::string equipment_sort;           // as registered; empty when not known
-  std::optional<double> accuracy_k;     // of the logger
-  std::optional<double> error_k;        // the logger reads this much too high; taken off before judging
+  std::string equipment_sort;        // as registered; empty when not known
+  std::optional<double> accuracy_k;  // of the logger
+  std::optional<double> error_k;     // the logger reads this much too high; taken off before judging
 };
 
 struct Finding {
-  std::string what;                     // one of findings.h
+  std::string what;  // one of findings.h
   json::Value limit;
   json::Value found;
 };
@@ -57,25 +57,25 @@ struct Check {
   std::string what;
   double limit = 0;
   double found = 0;
-  double margin = 0;                    // below zero where the limit is not kept
+  double margin = 0;  // below zero where the limit is not kept
 };
 
 struct Cycle {
   std::optional<std::string> load;
   std::string method;
-  std::optional<Instant> from;          // of the stretch of the file that holds it; nothing without a date
+  std::optional<Instant> from;  // of the stretch of the file that holds it; nothing without a date
   std::optional<Instant> until;
-  std::size_t first_row = 0;            // index into the samples
+  std::size_t first_row = 0;  // index into the samples
   std::size_t last_row = 0;
   double interval_s = 0;
-  std::optional<double> clock_offset_s; // logger minus wall clock, where the load's times show one
-  std::int64_t sop_seq = 0;             // edition that judged; 0 when none
+  std::optional<double> clock_offset_s;  // logger minus wall clock, where the load's times show one
+  std::int64_t sop_seq = 0;              // edition that judged; 0 when none
   std::optional<double> set_temperature_c;
   std::optional<double> hold_interpolated_min;  // from crossing to crossing of the set temperature
   std::optional<double> f0_reference_c;
-  json::Value band;                     // lethality with every reading off by the logger's accuracy; null when not known
-  json::Value judged;                   // hold, temperature_c, pressure_kpa_abs, saturation_difference_k, f0, f0_low, fh, a0
-  std::string verdict;                  // "reached", "not-reached", "cannot-tell"
+  json::Value band;     // lethality with every reading off by the logger's accuracy; null when not known
+  json::Value judged;   // hold, temperature_c, pressure_kpa_abs, saturation_difference_k, f0, f0_low, fh, a0
+  std::string verdict;  // "reached", "not-reached", "cannot-tell"
   std::vector<Check> checks;
   std::vector<Finding> findings;
 };

@@ -5,6 +5,7 @@
 #include <limits>
 #include <set>
 
+#include "importer/judging/order.h"
 #include "importer/physics/atmosphere.h"
 #include "importer/physics/units.h"
 #include "ledger/base/number.h"
@@ -23,27 +24,42 @@ constexpr double none = std::numeric_limits<double>::quiet_NaN();
 std::optional<physics::TemperatureUnit> temperature_unit(const reading::ChannelColumn& channel) {
   if (!channel.unit) return std::nullopt;
   switch (channel.unit->unit) {
-    case Unit::celsius: return physics::TemperatureUnit::celsius;
-    case Unit::fahrenheit: return physics::TemperatureUnit::fahrenheit;
-    case Unit::kelvin: return physics::TemperatureUnit::kelvin;
-    default: return std::nullopt;
+    case Unit::celsius:
+      return physics::TemperatureUnit::celsius;
+    case Unit::fahrenheit:
+      return physics::TemperatureUnit::fahrenheit;
+    case Unit::kelvin:
+      return physics::TemperatureUnit::kelvin;
+    default:
+      return std::nullopt;
   }
 }
 
 std::optional<physics::PressureUnit> pressure_unit(const reading::ChannelColumn& channel) {
   if (!channel.unit) return std::nullopt;
   switch (channel.unit->unit) {
-    case Unit::kpa: return physics::PressureUnit::kpa;
-    case Unit::hpa: return physics::PressureUnit::hpa;
-    case Unit::bar: return physics::PressureUnit::bar;
-    case Unit::mpa: return physics::PressureUnit::mpa;
-    case Unit::pa: return physics::PressureUnit::pa;
-    case Unit::psi: return physics::PressureUnit::psi;
-    case Unit::kgf_cm2: return physics::PressureUnit::kgf_cm2;
-    case Unit::mmhg: return physics::PressureUnit::mmhg;
-    case Unit::inhg: return physics::PressureUnit::inhg;
-    case Unit::atm: return physics::PressureUnit::atm;
-    default: return std::nullopt;
+    case Unit::kpa:
+      return physics::PressureUnit::kpa;
+    case Unit::hpa:
+      return physics::PressureUnit::hpa;
+    case Unit::bar:
+      return physics::PressureUnit::bar;
+    case Unit::mpa:
+      return physics::PressureUnit::mpa;
+    case Unit::pa:
+      return physics::PressureUnit::pa;
+    case Unit::psi:
+      return physics::PressureUnit::psi;
+    case Unit::kgf_cm2:
+      return physics::PressureUnit::kgf_cm2;
+    case Unit::mmhg:
+      return physics::PressureUnit::mmhg;
+    case Unit::inhg:
+      return physics::PressureUnit::inhg;
+    case Unit::atm:
+      return physics::PressureUnit::atm;
+    default:
+      return std::nullopt;
   }
 }
 
@@ -73,8 +89,9 @@ std::optional<Unit> unit_at_rest(const Range& range) {
 }
 
 bool names_place_beside(std::string_view name) {
-  static const std::set<std::string, std::less<>> beside = {"ambient", "room", "outside", "outdoor", "jacket", "cjc", "internal",
-                                                            "board", "junction", "umgebung", "raum", "ambiente", "ambiante"};
+  static const std::set<std::string, std::less<>> beside = {"ambient", "room",     "outside", "outdoor",  "jacket",
+                                                            "cjc",     "internal", "board",   "junction", "umgebung",
+                                                            "raum",    "ambiente", "ambiante"};
   const auto words = reading::words_of(name);
   return std::any_of(words.begin(), words.end(), [&](const std::string& word) { return beside.contains(word); });
 }
@@ -95,7 +112,7 @@ class Maker {
     for (const std::size_t channel : temperatures_) settle_temperature(channel);
     choose_pressure();
     convert();
-    order();
+    put_in_order(series_, reading_.seconds);
     return std::move(series_);
   }
 
@@ -193,8 +210,10 @@ class Maker {
   void ask_pressure_unit(std::size_t channel) {
     const Range range = range_of(reading_, channel);
     reading::Ask ask{.what = "unit", .choices = {}, .option = "--unit"};
-    for (const auto& [unit, factor] : {std::pair{"kPa", physics::PressureUnit::kpa}, {"bar", physics::PressureUnit::bar},
-                                       {"mbar", physics::PressureUnit::hpa}, {"psi", physics::PressureUnit::psi},
+    for (const auto& [unit, factor] : {std::pair{"kPa", physics::PressureUnit::kpa},
+                                       {"bar", physics::PressureUnit::bar},
+                                       {"mbar", physics::PressureUnit::hpa},
+                                       {"psi", physics::PressureUnit::psi},
                                        {"kgf/cm²", physics::PressureUnit::kgf_cm2}}) {
       json::Value choice = json::Value::object();
       choice.set("value", name(channel) + "=" + unit);
@@ -234,17 +253,18 @@ class Maker {
     const reading::ChannelColumn& column = reading_.channels[channel];
     if (column.unit && column.unit->sense != Sense::unknown) return column.unit->sense;
     for (const reading::Metadata& line : reading_.metadata) {
-      const bool about = reading::guess_of(line.key) == reading::Guess::pressure || line.key.find(column.name) != std::string::npos;
+      const bool about =
+          reading::guess_of(line.key) == reading::Guess::pressure || line.key.find(column.name) != std::string::npos;
       const Sense sense = reading::sense_in(line.value);
       if (about && sense != Sense::unknown) return sense;
     }
     const auto rest = resting_kpa(channel);
-    const auto standard = options_.altitude_m ? physics::standard_pressure(*options_.altitude_m) : std::nullopt;
     constexpr double weather_kpa = 12;  // weather, altitude told roughly and a sensor's zero together stay within it
     Sense sense = Sense::unknown;
+    // At rest a gauge shows nothing. What shows the pressure of some inhabited place is absolute, even where the altitude
+    // that the facility recorded says another.
     if (rest && std::abs(*rest) <= weather_kpa) sense = Sense::gauge;
-    else if (rest && standard && std::abs(*rest - standard->value) <= weather_kpa) sense = Sense::absolute;
-    else if (rest && !standard && *rest >= 55 && *rest <= 110) sense = Sense::absolute;
+    if (rest && *rest >= 50 && *rest <= 110) sense = Sense::absolute;
     if (sense != Sense::unknown) {
       note(say("importer.note.pressure-by-rest", {{"channel", column.name},
                                                   {"sense", sense == Sense::gauge ? "gauge" : "absolute"},
@@ -267,7 +287,9 @@ class Maker {
     reading::Ask ask{.what = "pressure", .choices = {}, .option = "--pressure"};
     for (const bool gauge : {true, false}) {
       const double added = gauge ? (standard ? standard->value : none) : 0;
-      const auto told = [&](double value) { return std::isnan(added) ? json::Value() : json::Value(std::round((value + added) * 100) / 100); };
+      const auto told = [&](double value) {
+        return std::isnan(added) ? json::Value() : json::Value(std::round((value + added) * 100) / 100);
+      };
       json::Value choice = json::Value::object();
       choice.set("value", gauge ? "gauge" : "absolute");
       choice.set("channel", name(channel));
@@ -299,162 +321,10 @@ class Maker {
                     .temperature_c = {},
                     .pressure_kpa_abs = pressure_abs(i)};
       sample.temperature_c.reserve(temperatures_.size());
-      for (const std::size_t channel : temperatures_) sample.temperature_c.push_back(temperature(i, channel) - options_.error_k);
+      for (const std::size_t channel : temperatures_)
+        sample.temperature_c.push_back(temperature(i, channel) - options_.error_k);
       series_.samples.push_back(std::move(sample));
     }
-  }
-
-  void order() {
-    spread_minutes();
-    drop_repeats();
-    sort_neighbours();
-    merge_equal_stamps();
-    find_breaks();
-    find_interval();
-  }
-
-  // Several rows a minute whose stamps show no seconds.
-  void spread_minutes() {
-    auto& samples = series_.samples;
-    if (reading_.seconds || samples.size() < 4) return;
-    std::size_t equal = 0;
-    for (std::size_t i = 1; i < samples.size(); ++i) {
-      if (samples[i].elapsed_s == samples[i - 1].elapsed_s) ++equal;
-    }
-    if (equal * 10 < samples.size() * 3) return;
-    for (std::size_t i = 0; i < samples.size();) {
-      std::size_t end = i;
-      while (end < samples.size() && samples[end].elapsed_s == samples[i].elapsed_s) ++end;
-      double width = 60;
-      if (end < samples.size()) width = std::clamp(samples[end].elapsed_s - samples[i].elapsed_s, 0.0, 60.0);
-      for (std::size_t k = i; k < end; ++k) {
-        const double shift = width * static_cast<double>(k - i) / static_cast<double>(end - i);
-        samples[k].elapsed_s += shift;
-        if (samples[k].at) samples[k].at->ms += std::llround(shift * 1000);
-      }
-      i = end;
-    }
-    note(say("importer.note.spread-stamps"));
-  }
-
-  static bool same_values(const Sample& a, const Sample& b) {
-    const auto same = [](double x, double y) { return x == y || (std::isnan(x) && std::isnan(y)); };
-    return same(a.pressure_kpa_abs, b.pressure_kpa_abs) &&
-           std::equal(a.temperature_c.begin(), a.temperature_c.end(), b.temperature_c.begin(), b.temperature_c.end(), same);
-  }
-
-  // A row, or a whole block, that stands twice.
-  void drop_repeats() {
-    auto& samples = series_.samples;
-    bool rises = true;
-    for (std::size_t i = 1; i < samples.size(); ++i) rises = rises && samples[i].elapsed_s > samples[i - 1].elapsed_s;
-    if (rises) return;
-    const auto before = [&](std::size_t a, std::size_t b) { return samples[a].elapsed_s < samples[b].elapsed_s; };
-    std::vector<std::size_t> by_time(samples.size());
-    for (std::size_t i = 0; i < by_time.size(); ++i) by_time[i] = i;
-    std::stable_sort(by_time.begin(), by_time.end(), before);
-    std::vector<bool> twice(samples.size(), false);
-    std::size_t count = 0;
-    for (std::size_t i = 0; i < by_time.size(); ++i) {
-      for (std::size_t k = i + 1; k < by_time.size() && samples[by_time[k]].elapsed_s == samples[by_time[i]].elapsed_s; ++k) {
-        if (twice[by_time[k]] || !same_values(samples[by_time[i]], samples[by_time[k]])) continue;
-        twice[by_time[k]] = true;
-        ++count;
-      }
-    }
-    if (count == 0) return;
-    std::size_t to = 0;
-    for (std::size_t i = 0; i < samples.size(); ++i) {
-      if (twice[i]) continue;
-      if (to != i) samples[to] = std::move(samples[i]);
-      ++to;
-    }
-    samples.resize(to);
-    note(say("importer.note.duplicate-stamps", {{"count", std::to_string(count)}}));
-  }
-
-  // A stamp a few steps back is a row out of its place; one far back is another clock, and nothing is put in order then.
-  void sort_neighbours() {
-    auto& samples = series_.samples;
-    std::vector<double> steps;
-    for (std::size_t i = 1; i < samples.size(); ++i) {
-      const double step = samples[i].elapsed_s - samples[i - 1].elapsed_s;
-      if (step > 0) steps.push_back(step);
-    }
-    if (steps.empty()) return;
-    std::nth_element(steps.begin(), steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2), steps.end());
-    const double reach = 10 * steps[steps.size() / 2];
-    std::size_t count = 0;
-    std::int64_t first_line = 0;
-    std::set<std::int64_t> moved;
-    for (std::size_t i = 1; i < samples.size(); ++i) {
-      if (samples[i].elapsed_s >= samples[i - 1].elapsed_s) continue;
-      if (count++ == 0) first_line = samples[i].line;
-      if (samples[i - 1].elapsed_s - samples[i].elapsed_s > reach) continue;
-      std::size_t place = i;
-      while (place > 0 && samples[place - 1].elapsed_s > samples[i].elapsed_s && i - place < 64) --place;
-      moved.insert(samples[i].line);
-      std::rotate(samples.begin() + static_cast<std::ptrdiff_t>(place), samples.begin() + static_cast<std::ptrdiff_t>(i),
-                  samples.begin() + static_cast<std::ptrdiff_t>(i) + 1);
-    }
-    if (count > 0) {
-      note(say("importer.note.backward-stamps", {{"count", std::to_string(count)}, {"line", std::to_string(first_line)}}));
-    }
-    moved_ = std::move(moved);
-  }
-
-  // One stamp, two values: the colder counts, and the hold they lie in cannot be told.
-  void merge_equal_stamps() {
-    auto& samples = series_.samples;
-    std::size_t to = 0;
-    std::size_t count = 0;
-    for (std::size_t i = 0; i < samples.size(); ++i) {
-      if (to > 0 && samples[to - 1].elapsed_s == samples[i].elapsed_s) {
-        bool differ = false;
-        Sample& kept = samples[to - 1];
-        for (std::size_t k = 0; k < kept.temperature_c.size(); ++k) {
-          double& one = kept.temperature_c[k];
-          const double other = samples[i].temperature_c[k];
-          if (!std::isnan(one) && !std::isnan(other) && one != other) differ = true;
-          if (std::isnan(one) || other < one) one = other;
-        }
-        if (std::isnan(kept.pressure_kpa_abs)) kept.pressure_kpa_abs = samples[i].pressure_kpa_abs;
-        if (differ) {
-          ++count;
-          if (series_.conflicts.empty() || series_.conflicts.back() != to - 1) series_.conflicts.push_back(to - 1);
-        }
-        continue;
-      }
-      if (to != i) samples[to] = std::move(samples[i]);
-      if (moved_.contains(samples[to].line)) series_.backward.push_back(to);
-      ++to;
-    }
-    samples.resize(to);
-    if (count > 0) note(say("importer.note.conflicting-stamps", {{"count", std::to_string(count)}}));
-  }
-
-  void find_breaks() {
-    for (std::size_t i = 1; i < series_.samples.size(); ++i) {
-      if (series_.samples[i].elapsed_s < series_.samples[i - 1].elapsed_s) series_.breaks.push_back(i);
-    }
-  }
-
-  void find_interval() {
-    std::vector<double> steps;
-    for (std::size_t i = 1; i < series_.samples.size(); ++i) {
-      const double step = series_.samples[i].elapsed_s - series_.samples[i - 1].elapsed_s;
-      if (step > 0) steps.push_back(step);
-    }
-    if (steps.empty()) return;
-    const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
-    std::nth_element(steps.begin(), middle, steps.end());
-    series_.interval_s = std::round(*middle * 1000) / 1000;
-    const double usual = *middle;
-    const auto longer = std::count_if(steps.begin(), steps.end(), [&](double step) { return step > 1.5 * usual; });
-    if (longer == 0) return;
-    note(say("importer.note.missing-samples", {{"count", std::to_string(longer)},
-                                               {"usual", rounded(usual, 3)},
-                                               {"longest", rounded(*std::max_element(steps.begin(), steps.end()), 3)}}));
   }
 
   Reading& reading_;
@@ -465,7 +335,6 @@ class Maker {
   std::optional<std::size_t> pressure_;
   std::optional<std::size_t> barometer_;
   std::optional<double> ambient_kpa_;
-  std::set<std::int64_t> moved_;
 };
 
 }  // namespace

@@ -22,15 +22,15 @@ struct SeriesOptions {
 
 struct Series {
   std::vector<Sample> samples;
-  std::vector<std::string> temperatures;       // names of the temperature channels
-  std::vector<bool> in_load;                   // false: its name says ambient, room, jacket …
-  std::string pressure_name;                   // empty: none is used
+  std::vector<std::string> temperatures;  // names of the temperature channels
+  std::vector<bool> in_load;              // false: its name says ambient, room, jacket …
+  std::string pressure_name;              // empty: none is used
   reading::Sense pressure_sense = reading::Sense::unknown;
-  bool pressure_unusable = false;              // there is one, and it cannot be made absolute
-  std::vector<std::size_t> breaks;             // samples before which the stamps jump back
-  std::vector<std::size_t> conflicts;          // samples made of rows with one stamp and different values
-  std::vector<std::size_t> backward;           // samples put in order within a few rows
-  std::optional<double> interval_s;            // the most usual step
+  bool pressure_unusable = false;      // there is one, and it cannot be made absolute
+  std::vector<std::size_t> breaks;     // samples before which the stamps jump back
+  std::vector<std::size_t> conflicts;  // samples made of rows with one stamp and different values
+  std::vector<std::size_t> backward;   // samples put in order within a few rows
+  std::optional<double> interval_s;    // the most usual step
   std::vector<reading::Ask> asks;
   std::vector<std::string> notes;
 };

@@ -56,14 +56,21 @@ class Judge {
       find("no-sop", {}, {});
     }
     curve_ = curve_of(series_, stretch_.first, stretch_.last, gap_s_max());
-    if (is_steam(cycle_.method)) steam();
-    else if (cycle_.method == "dry-heat") dry_heat();
-    else if (is_boiling(cycle_.method)) boiling();
-    else if (cycle_.method == "thermal-disinfection") thermal();
-    else find("cold-method", {}, {});
+    if (is_steam(cycle_.method))
+      steam();
+    else if (cycle_.method == "dry-heat")
+      dry_heat();
+    else if (is_boiling(cycle_.method))
+      boiling();
+    else if (cycle_.method == "thermal-disinfection")
+      thermal();
+    else
+      find("cold-method", {}, {});
     std::optional<HoldSamples> hold;
     if (plateau_) {
-      hold = HoldSamples{.first = reading(plateau_->hold.first).sample, .last = reading(plateau_->hold.last).sample, .band_k = band_k_};
+      hold = HoldSamples{.first = reading(plateau_->hold.first).sample,
+                         .last = reading(plateau_->hold.last).sample,
+                         .band_k = band_k_};
     }
     check_integrity(series_, stretch_, curve_, hold, cycle_.findings);
     check_clock();
@@ -147,8 +154,10 @@ class Judge {
     band_k_ = program->band_k;
     hold_at(program->temperature_c);
     const auto minutes = minutes_of(*program);
-    if (minutes) require_minutes(*minutes, "hold-too-short");
-    else find("no-limit", {}, {});
+    if (minutes)
+      require_minutes(*minutes, "hold-too-short");
+    else
+      find("no-limit", {}, {});
     if (plateau_ && band_k_) above_band(program->temperature_c + *band_k_);
     saturation();
     if (program->f0_min) require_f0(*program->f0_min);
@@ -165,7 +174,8 @@ class Judge {
 
   void above_band(double limit_c) {
     double hottest = -std::numeric_limits<double>::infinity();
-    for (std::size_t i = plateau_->hold.first; i <= plateau_->hold.last; ++i) hottest = std::max(hottest, reading(i).hot_c);
+    for (std::size_t i = plateau_->hold.first; i <= plateau_->hold.last; ++i)
+      hottest = std::max(hottest, reading(i).hot_c);
     check_most("band-top-c", limit_c, hottest);
     if (hottest > limit_c + rounding_k) find("temperature-above-band", limit_c, hottest);
   }
@@ -276,7 +286,8 @@ class Judge {
   void thermal() {
     a0();
     if (sop_ == nullptr) return;
-    hold_at(load_ != nullptr && load_->temperature_c ? *load_->temperature_c : physics::a0_reference.counted_from->value);
+    hold_at(load_ != nullptr && load_->temperature_c ? *load_->temperature_c
+                                                     : physics::a0_reference.counted_from->value);
     if (!sop_->washer_a0_min) return find("no-limit", {}, {});
     const double limit = *sop_->washer_a0_min;
     check_least("a0-seconds", limit, *a0_low_);
@@ -326,12 +337,17 @@ class Judge {
     json::Value temperature;
     if (!curve_.readings.empty()) {
       temperature = json::Value::object();
-      temperature.set("min", six(low)).set("max", six(high)).set("mean", six(sum / static_cast<double>(last - first + 1)));
+      temperature.set("min", six(low))
+          .set("max", six(high))
+          .set("mean", six(sum / static_cast<double>(last - first + 1)));
     }
     out.set("temperature_c", std::move(temperature));
-    out.set("pressure_kpa_abs", span(pressure_low <= pressure_high ? std::optional(pressure_low) : std::nullopt, pressure_high));
+    out.set("pressure_kpa_abs",
+            span(pressure_low <= pressure_high ? std::optional(pressure_low) : std::nullopt, pressure_high));
     out.set("saturation_difference_k", span(difference_low_, difference_high_.value_or(0)));
-    const auto number = [](const std::optional<double>& value) { return value ? json::Value(six(*value)) : json::Value(); };
+    const auto number = [](const std::optional<double>& value) {
+      return value ? json::Value(six(*value)) : json::Value();
+    };
     out.set("f0", number(f0_)).set("f0_low", number(f0_low_)).set("fh", number(fh_)).set("a0", number(a0_));
     cycle_.judged = std::move(out);
   }
@@ -367,7 +383,8 @@ Cycle judge(const Series& series, const Stretch& stretch, const KnownLoad* load,
   return Judge(series, stretch, load, around).run();
 }
 
-std::string method_of(const Series& series, const Stretch& stretch, const KnownLoad* load, std::string_view equipment_sort) {
+std::string method_of(const Series& series, const Stretch& stretch, const KnownLoad* load,
+                      std::string_view equipment_sort) {
   if (load != nullptr && !load->method.empty()) return load->method;
   if (equipment_sort == "steam-sterilizer") return "steam-gravity";
   if (equipment_sort == "dry-heat-sterilizer") return "dry-heat";

@@ -21,9 +21,9 @@ struct Facts {
   std::size_t elapsed_clocks = 0;
   std::size_t halves = 0;
   std::size_t units = 0;
-  bool whole = true;          // all numbers are integers
-  bool rising = true;         // never falls
-  bool by_one = true;         // each is the one before plus one
+  bool whole = true;   // all numbers are integers
+  bool rising = true;  // never falls
+  bool by_one = true;  // each is the one before plus one
   double first = 0;
   double last = 0;
   double lowest = 0;
@@ -61,13 +61,18 @@ Facts facts_of(const std::vector<HeadRecord>& rows, std::size_t place, Decimal d
     if (half_day(cell.text)) ++facts.halves;
     if (unit_named(cell.text)) ++facts.units;
     if (const auto stamp = parse_stamp(cell.text)) {
-      if (stamp->date && stamp->clock_ms) ++facts.full_stamps;
-      else if (stamp->date) ++facts.dates;
-      else ++facts.clocks;
+      if (stamp->date && stamp->clock_ms)
+        ++facts.full_stamps;
+      else if (stamp->date)
+        ++facts.dates;
+      else
+        ++facts.clocks;
     }
     if (parse_elapsed(cell.text)) ++facts.elapsed_clocks;
-    if (const auto number = parse_quantity(cell.text, decimal)) add_number(facts, *number);
-    else if (cell.kind == Kind::mark) ++facts.marks;
+    if (const auto number = parse_quantity(cell.text, decimal))
+      add_number(facts, *number);
+    else if (cell.kind == Kind::mark)
+      ++facts.marks;
   }
   return facts;
 }
@@ -112,9 +117,12 @@ class Finder {
   }
 
   void find_time() {
-    if (const auto full = column_where([&](std::size_t i) { return time_like(i) && facts_[i].mostly(facts_[i].full_stamps); })) {
+    if (const auto full =
+            column_where([&](std::size_t i) { return time_like(i) && facts_[i].mostly(facts_[i].full_stamps); })) {
       take_time(TimeForm::stamp, *full);
-    } else if (const auto date = column_where([&](std::size_t i) { return time_like(i) && facts_[i].mostly(facts_[i].dates); })) {
+      columns_.time.clocked = true;
+    } else if (const auto date =
+                   column_where([&](std::size_t i) { return time_like(i) && facts_[i].mostly(facts_[i].dates); })) {
       const auto clock = column_where([&](std::size_t i) { return facts_[i].mostly(facts_[i].clocks); });
       take_time(clock ? TimeForm::apart : TimeForm::stamp, *date);
       if (clock) {
@@ -122,7 +130,8 @@ class Finder {
         taken_[*clock] = true;
       }
     } else if (const auto clock = column_where([&](std::size_t i) {
-                 return facts_[i].mostly(std::max(facts_[i].clocks, facts_[i].elapsed_clocks)) && !facts_[i].mostly(facts_[i].numbers);
+                 return facts_[i].mostly(std::max(facts_[i].clocks, facts_[i].elapsed_clocks)) &&
+                        !facts_[i].mostly(facts_[i].numbers);
                })) {
       take_time(is_elapsed_clock(*clock) ? TimeForm::elapsed_clock : TimeForm::clock, *clock);
     } else {
@@ -146,7 +155,8 @@ class Finder {
   bool is_elapsed_clock(std::size_t i) const {
     const auto words = words_of(names_[i]);
     for (const std::string& word : words) {
-      if (word == "elapsed" || word == "laufzeit" || word == "dauer" || word == "duration" || word == "runtime") return true;
+      if (word == "elapsed" || word == "laufzeit" || word == "dauer" || word == "duration" || word == "runtime")
+        return true;
     }
     if (facts_[i].clocks < facts_[i].elapsed_clocks) return true;  // hours past 23
     const auto first = parse_elapsed(facts_[i].first_text);
@@ -168,7 +178,7 @@ class Finder {
     });
     // No name says time: the first column, where it only rises.
     if (!place && !names_.empty() && facts_[0].mostly(facts_[0].numbers) && facts_[0].rising && facts_[0].numbers > 1 &&
-        facts_[0].last > facts_[0].first && guesses_[0] != Guess::temperature && guesses_[0] != Guess::pressure) {
+        facts_[0].last > facts_[0].first && (guesses_[0] != Guess::temperature || names_[0] == "t") && guesses_[0] != Guess::pressure) {
       place = 0;
     }
     if (!place && layout_.rows.empty()) {  // a header and no row
@@ -181,12 +191,16 @@ class Finder {
     if (!unit && *place < layout_.units.size()) unit = unit_named(layout_.units[*place]);
     const bool has_unit = said || (unit && is_time(unit->unit));
     if (!has_unit && facts.lowest >= 9e8 && facts.highest <= 4e9) return take_time(TimeForm::unix_seconds, *place);
-    if (facts.lowest >= 9e8 && facts.highest <= 4e9 && unit && unit->unit == Unit::second) return take_time(TimeForm::unix_seconds, *place);
+    if (facts.lowest >= 9e8 && facts.highest <= 4e9 && unit && unit->unit == Unit::second)
+      return take_time(TimeForm::unix_seconds, *place);
     if (facts.lowest >= 9e11 && facts.highest <= 4e12) return take_time(TimeForm::unix_milliseconds, *place);
-    if (!has_unit && facts.lowest >= 20000 && facts.highest <= 80000 && !facts.whole) return take_time(TimeForm::serial, *place);
+    if (!has_unit && facts.lowest >= 20000 && facts.highest <= 80000 && !facts.whole)
+      return take_time(TimeForm::serial, *place);
     take_time(TimeForm::elapsed, *place);
-    if (said) columns_.time.unit = said;
-    else if (unit && is_time(unit->unit)) columns_.time.unit = unit->unit;
+    if (said)
+      columns_.time.unit = said;
+    else if (unit && is_time(unit->unit))
+      columns_.time.unit = unit->unit;
   }
 
   // A column whose cells name channels, and one number beside it.
@@ -197,7 +211,8 @@ class Finder {
     const auto names = column_where([&](std::size_t i) {
       const Facts& facts = facts_[i];
       const std::size_t different = facts.texts.size();
-      if (different < 2 || different > 64 || different * 2 > facts.filled || facts.filled < layout_.rows.size()) return false;
+      if (different < 2 || different > 64 || different * 2 > facts.filled || facts.filled < layout_.rows.size())
+        return false;
       const bool text = facts.numbers == 0 && facts.marks == 0 && facts.units < facts.filled;
       const bool number = facts.whole && facts.numbers == facts.filled && stamps_repeat;
       return (guesses_[i] == Guess::long_channel && (text || number)) || (text && stamps_repeat);
@@ -211,7 +226,8 @@ class Finder {
     }
     if (values.size() != 1) return;
     LongForm form{.channel = *names, .value = values[0], .unit = {}};
-    form.unit = column_where([&](std::size_t i) { return i != *names && i != values[0] && facts_[i].mostly(facts_[i].units); });
+    form.unit =
+        column_where([&](std::size_t i) { return i != *names && i != values[0] && facts_[i].mostly(facts_[i].units); });
     taken_[form.channel] = taken_[form.value] = true;
     if (form.unit) taken_[*form.unit] = true;
     columns_.rows_of_channels = form;
@@ -226,7 +242,8 @@ class Finder {
     if (guess == Guess::ignored) return ignore(i, "derived");
     if (guess == Guess::index) return ignore(i, "counter");
     if (guess == Guess::time || guess == Guess::date) return ignore(i, "time");
-    const bool known = guess == Guess::temperature || guess == Guess::pressure || guess == Guess::humidity || guess == Guess::barometer;
+    const bool known = guess == Guess::temperature || guess == Guess::pressure || guess == Guess::humidity ||
+                       guess == Guess::barometer;
     const bool numeric = facts.numbers > 0 && facts.mostly(facts.numbers + facts.marks);
     // A channel that holds nothing but marks, or nothing at all, is told with all its values missing.
     const bool silent = facts.numbers == 0 && facts.filled == facts.marks && (known || facts.marks > 0);
@@ -234,7 +251,8 @@ class Finder {
     // "Logger name 564" once in a column of its own: said about the file, not measured.
     const bool said_once = facts.texts.size() == 1 && facts.filled * 10 <= layout_.rows.size();
     if (!known && said_once && layout_.rows.size() > 3) return ignore(i, "text");
-    if (guess == Guess::none && numeric && facts.whole && facts.by_one && facts.numbers > 3) return ignore(i, "counter");
+    if (guess == Guess::none && numeric && facts.whole && facts.by_one && facts.numbers > 3)
+      return ignore(i, "counter");
     columns_.channels.push_back(channel(i));
   }
 
@@ -275,16 +293,17 @@ class Finder {
       }
       for (const Metadata& line : layout_.metadata) {
         const auto words = words_of(line.key);
-        if (std::find_if(words.begin(), words.end(), [](const std::string& w) { return w == "unit" || w == "units" || w == "einheit"; }) !=
-            words.end()) {
+        if (std::find_if(words.begin(), words.end(), [](const std::string& w) {
+              return w == "unit" || w == "units" || w == "einheit";
+            }) != words.end()) {
           const auto unit = unit_named(line.value);
           if (unit && is_temperature(unit->unit) == (out.quantity != Quantity::pressure)) take(line.value);
         }
       }
     }
     if (out.unit && out.quantity == Quantity::other) {
-      out.quantity = is_temperature(out.unit->unit) ? Quantity::temperature
-                     : is_pressure(out.unit->unit)  ? Quantity::pressure
+      out.quantity = is_temperature(out.unit->unit)    ? Quantity::temperature
+                     : is_pressure(out.unit->unit)     ? Quantity::pressure
                      : out.unit->unit == Unit::percent ? Quantity::humidity
                                                        : Quantity::other;
     }
@@ -325,7 +344,8 @@ Layout joined(const Layout& layout, std::size_t time_cells) {
   Layout out = layout;
   out.width = layout.names.size();
   for (HeadRecord& row : out.rows) {
-    std::vector<HeadCell> cells(row.cells.begin(), row.cells.begin() + static_cast<std::ptrdiff_t>(std::min(time_cells, row.cells.size())));
+    std::vector<HeadCell> cells(
+        row.cells.begin(), row.cells.begin() + static_cast<std::ptrdiff_t>(std::min(time_cells, row.cells.size())));
     for (std::size_t i = time_cells; i + 1 < row.cells.size(); i += 2) {
       HeadCell cell{row.cells[i].text + "," + row.cells[i + 1].text, false, Kind::number};
       cells.push_back(std::move(cell));
@@ -339,17 +359,22 @@ Layout joined(const Layout& layout, std::size_t time_cells) {
 
 std::string_view name_of(Quantity quantity) {
   switch (quantity) {
-    case Quantity::temperature: return "temperature";
+    case Quantity::temperature:
+      return "temperature";
     case Quantity::pressure:
-    case Quantity::barometer: return "pressure";
-    case Quantity::humidity: return "humidity";
-    case Quantity::other: return "other";
+    case Quantity::barometer:
+      return "pressure";
+    case Quantity::humidity:
+      return "humidity";
+    case Quantity::other:
+      return "other";
   }
   return "other";
 }
 
 Columns find_columns(const Layout& layout, Decimal decimal, Delimiter delimiter, const NamedUnits& said) {
-  if (delimiter == Delimiter::comma && layout.width > layout.names.size() && !layout.names.empty() && !layout.rows.empty()) {
+  if (delimiter == Delimiter::comma && layout.width > layout.names.size() && !layout.names.empty() &&
+      !layout.rows.empty()) {
     std::size_t time_cells = 0;
     for (const HeadCell& cell : layout.rows.front().cells) {
       if (cell.kind != Kind::stamp) break;
@@ -384,12 +409,18 @@ ChannelColumn long_channel(std::string name, std::string_view unit, const NamedU
     if (out.unit) out.unit_text = std::string(name_of(out.unit->unit));
   }
   const Guess guess = guess_of(out.name);
-  if (out.unit && is_temperature(out.unit->unit)) out.quantity = Quantity::temperature;
-  else if (out.unit && is_pressure(out.unit->unit)) out.quantity = guess == Guess::barometer ? Quantity::barometer : Quantity::pressure;
-  else if (out.unit && out.unit->unit == Unit::percent) out.quantity = Quantity::humidity;
-  else if (guess == Guess::temperature) out.quantity = Quantity::temperature;
-  else if (guess == Guess::pressure) out.quantity = Quantity::pressure;
-  else if (guess == Guess::humidity) out.quantity = Quantity::humidity;
+  if (out.unit && is_temperature(out.unit->unit))
+    out.quantity = Quantity::temperature;
+  else if (out.unit && is_pressure(out.unit->unit))
+    out.quantity = guess == Guess::barometer ? Quantity::barometer : Quantity::pressure;
+  else if (out.unit && out.unit->unit == Unit::percent)
+    out.quantity = Quantity::humidity;
+  else if (guess == Guess::temperature)
+    out.quantity = Quantity::temperature;
+  else if (guess == Guess::pressure)
+    out.quantity = Quantity::pressure;
+  else if (guess == Guess::humidity)
+    out.quantity = Quantity::humidity;
   if (guess == Guess::ignored) out.quantity = Quantity::other;
   if (out.unit && out.unit->sense == Sense::unknown) out.unit->sense = sense_in(out.name);
   return out;

@@ -25,15 +25,16 @@ enum class TimeForm {
   elapsed,        // a number since the start
   unix_seconds,
   unix_milliseconds,
-  serial,         // days since 1899-12-30, as spreadsheets count
+  serial,  // days since 1899-12-30, as spreadsheets count
 };
 
 struct TimeColumns {
   TimeForm form = TimeForm::none;
-  std::size_t first = 0;                // the cell of the stamp, the date, the clock or the number
-  std::optional<std::size_t> clock;     // of `apart`
-  std::optional<std::size_t> half;      // a cell that holds only AM or PM
-  std::optional<Unit> unit;             // of `elapsed`; absent: must be asked
+  std::size_t first = 0;             // the cell of the stamp, the date, the clock or the number
+  std::optional<std::size_t> clock;  // of `apart`
+  bool clocked = false;              // of `stamp`: the cells hold times of day too, not days alone
+  std::optional<std::size_t> half;   // a cell that holds only AM or PM
+  std::optional<Unit> unit;          // of `elapsed`; absent: must be asked
   std::string name;
 };
 
@@ -42,7 +43,7 @@ struct ChannelColumn {
   std::string name;
   Quantity quantity = Quantity::other;
   std::optional<UnitName> unit;
-  std::string unit_text;      // as the file writes it
+  std::string unit_text;  // as the file writes it
 };
 
 // A row per channel: which cells hold the channel's name, the value and the unit.
@@ -62,9 +63,9 @@ struct Columns {
   std::vector<ChannelColumn> channels;  // in the order of the file; grows while a long layout is read
   std::optional<LongForm> rows_of_channels;
   std::vector<IgnoredColumn> ignored;
-  std::size_t count = 0;                // cells that a row has by the header, or mostly
-  bool comma_pairs = false;             // "121,3" cut in two by a separating comma
-  std::size_t pairs_from = 0;           // the cell where the pairs begin
+  std::size_t count = 0;       // cells that a row has by the header, or mostly
+  bool comma_pairs = false;    // "121,3" cut in two by a separating comma
+  std::size_t pairs_from = 0;  // the cell where the pairs begin
 };
 
 using NamedUnits = std::vector<std::pair<std::string, std::string>>;

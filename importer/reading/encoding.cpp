@@ -11,10 +11,10 @@ namespace {
 constexpr char32_t replacement = 0xFFFD;
 
 // Windows-1252, 0x80 to 0x9F; the five free places keep their number, as browsers read them.
-constexpr std::array<char16_t, 32> windows_high = {
-    0x20AC, 0x0081, 0x201A, 0x0192, 0x201E, 0x2026, 0x2020, 0x2021, 0x02C6, 0x2030, 0x0160,
-    0x2039, 0x0152, 0x008D, 0x017D, 0x008F, 0x0090, 0x2018, 0x2019, 0x201C, 0x201D, 0x2022,
-    0x2013, 0x2014, 0x02DC, 0x2122, 0x0161, 0x203A, 0x0153, 0x009D, 0x017E, 0x0178};
+constexpr std::array<char16_t, 32> windows_high = {0x20AC, 0x0081, 0x201A, 0x0192, 0x201E, 0x2026, 0x2020, 0x2021,
+                                                   0x02C6, 0x2030, 0x0160, 0x2039, 0x0152, 0x008D, 0x017D, 0x008F,
+                                                   0x0090, 0x2018, 0x2019, 0x201C, 0x201D, 0x2022, 0x2013, 0x2014,
+                                                   0x02DC, 0x2122, 0x0161, 0x203A, 0x0153, 0x009D, 0x017E, 0x0178};
 
 // Length that a first byte of UTF-8 announces.
 std::size_t announced(unsigned char first) { return first >= 0xF0 ? 4 : first >= 0xE0 ? 3 : first >= 0xC0 ? 2 : 1; }
@@ -26,7 +26,8 @@ bool mostly_utf8(std::string_view text) {
   while (true) {
     const auto at = first_bad_utf8(text);
     const std::string_view good = text.substr(0, at.value_or(text.size()));
-    high += static_cast<std::size_t>(std::count_if(good.begin(), good.end(), [](char c) { return (c & 0xC0) == 0xC0; }));
+    high +=
+        static_cast<std::size_t>(std::count_if(good.begin(), good.end(), [](char c) { return (c & 0xC0) == 0xC0; }));
     if (!at) break;
     ++bad;
     text.remove_prefix(*at + 1);
@@ -38,10 +39,14 @@ bool mostly_utf8(std::string_view text) {
 
 std::string_view name_of(Encoding encoding) {
   switch (encoding) {
-    case Encoding::utf8: return "utf-8";
-    case Encoding::utf16le: return "utf-16le";
-    case Encoding::utf16be: return "utf-16be";
-    case Encoding::windows1252: return "windows-1252";
+    case Encoding::utf8:
+      return "utf-8";
+    case Encoding::utf16le:
+      return "utf-16le";
+    case Encoding::utf16be:
+      return "utf-16be";
+    case Encoding::windows1252:
+      return "windows-1252";
   }
   return "utf-8";
 }

@@ -1,7 +1,7 @@
 // Stage 1: from a file's bytes to UTF-8. docs/import-reading.md is the authority on how the encoding is told.
 //
-// Decoding never fails: a byte or unit that is none in the encoding becomes U+FFFD, and what holds it will be refused by
-// a later stage with its line.
+// Decoding never fails: a byte or unit that is none in the encoding becomes U+FFFD, and what holds it will be refused
+// by a later stage with its line.
 #pragma once
 
 #include <optional>
@@ -33,7 +33,7 @@ class Decoder {
   void unit(char16_t code_unit, std::string& out);
 
   Encoding encoding_;
-  std::string pending_;         // bytes that wait for the rest of their character
+  std::string pending_;  // bytes that wait for the rest of their character
   char16_t high_surrogate_ = 0;
 };
 

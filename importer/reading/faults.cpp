@@ -6,15 +6,15 @@
 namespace trayproof::reading {
 namespace {
 
-// The same four levels in each unit. Nothing that a sterilizer, washer or oven does lies outside the first two; the last
-// two are what common digital and thermocouple amplifiers show when they wake up (manufacturers' data sheets, from
+// The same four levels in each unit. Nothing that a sterilizer, washer or oven does lies outside the first two; the
+// last two are what common digital and thermocouple amplifiers show when they wake up (manufacturers' data sheets, from
 // memory).
 struct Levels {
   double lowest;
   double highest;
   double power_on;
   double power_on_high;
-  double apart;      // a fault stands this far from its neighbours: 15 K
+  double apart;  // a fault stands this far from its neighbours: 15 K
 };
 
 Levels levels_of(const ChannelColumn& channel) {

@@ -1,5 +1,5 @@
-// Stage 8: values that are the sensor's fault and no temperature: an open thermocouple at the bottom or top of its range,
-// the value of a sensor that has just been switched on. They are marks, never minima or maxima.
+// Stage 8: values that are the sensor's fault and no temperature: an open thermocouple at the bottom or top of its
+// range, the value of a sensor that has just been switched on. They are marks, never minima or maxima.
 // docs/import-reading.md is the authority.
 #pragma once
 

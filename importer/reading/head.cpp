@@ -24,37 +24,6 @@ bool is_unit_cell(std::string_view cell) {
          text == "time";
 }
 
-bool is_units_row(const HeadRecord& record) {
-  std::size_t units = 0;
-  std::size_t real = 0;
-  for (const HeadCell& cell : record.cells) {
-    if (cell.kind == Kind::empty) continue;
-    const auto unit = unit_named(cell.text);
-    if (unit) ++real;
-    if (unit || is_unit_cell(cell.text) || cell.kind == Kind::mark) ++units;
-  }
-  return real > 0 && units * 10 >= record.filled() * 6;
-}
-
-// How many cells name something known; 0 when the record cannot be a header.
-std::size_t header_worth(const HeadRecord& record, std::size_t width) {
-  const std::size_t texts = record.count(Kind::text) + record.count(Kind::mark);
-  if (record.filled() < 2 || record.filled() * 2 < width || is_rule(record)) return 0;
-  std::size_t known = 0;
-  bool first_is_time = false;
-  for (const HeadCell& cell : record.cells) {
-    if (cell.kind == Kind::empty) continue;
-    const Guess guess = guess_of(cell.text);
-    if (guess != Guess::none || unit_in(cell.text)) ++known;
-    if (&cell == &record.cells.front()) first_is_time = guess == Guess::time || guess == Guess::date;
-  }
-  if (record.count(Kind::stamp) > 0) return 0;
-  const std::string_view first = record.cells.front().text;
-  if (first.ends_with(':') && record.filled() <= 2) return 0;
-  if (texts * 2 < record.filled() && !first_is_time) return 0;
-  return 1 + known;
-}
-
 std::string strip_comment(std::string_view text) {
   std::string_view rest = trimmed(text);
   while (!rest.empty() && (rest.front() == '#' || rest.front() == '%' || rest.front() == '!')) rest.remove_prefix(1);
@@ -83,8 +52,10 @@ std::vector<std::string> blank_names(const HeadRecord& record, std::size_t width
   std::vector<std::string> joined;
   for (const std::string& name : names) {
     const bool behind = !joined.empty() && (name.front() == '(' || name.front() == '[' || unit_named(name).has_value());
-    if (behind && joined.size() + (names.size() - width) > 0) joined.back() += " " + name;
-    else joined.push_back(name);
+    if (behind && joined.size() + (names.size() - width) > 0)
+      joined.back() += " " + name;
+    else
+      joined.push_back(name);
   }
   return joined.size() == width ? joined : names;
 }
@@ -99,6 +70,36 @@ void name_apart(std::vector<std::string>& names) {
 }
 
 }  // namespace
+
+bool is_units_row(const HeadRecord& record) {
+  std::size_t units = 0;
+  std::size_t real = 0;
+  for (const HeadCell& cell : record.cells) {
+    if (cell.kind == Kind::empty) continue;
+    const auto unit = unit_named(cell.text);
+    if (unit) ++real;
+    if (unit || is_unit_cell(cell.text) || cell.kind == Kind::mark) ++units;
+  }
+  return real > 0 && units * 10 >= record.filled() * 6;
+}
+
+std::size_t header_worth(const HeadRecord& record, std::size_t width) {
+  const std::size_t texts = record.count(Kind::text) + record.count(Kind::mark);
+  if (record.filled() < 2 || record.filled() * 2 < width || is_rule(record)) return 0;
+  std::size_t known = 0;
+  bool first_is_time = false;
+  for (const HeadCell& cell : record.cells) {
+    if (cell.kind == Kind::empty) continue;
+    const Guess guess = guess_of(cell.text);
+    if (guess != Guess::none || unit_in(cell.text)) ++known;
+    if (&cell == &record.cells.front()) first_is_time = guess == Guess::time || guess == Guess::date;
+  }
+  if (record.count(Kind::stamp) > 0) return 0;
+  const std::string_view first = record.cells.front().text;
+  if (first.ends_with(':') && record.filled() <= 2) return 0;
+  if (texts * 2 < record.filled() && !first_is_time) return 0;
+  return 1 + known;
+}
 
 Kind kind_of(std::string_view cell) {
   if (cell.empty()) return Kind::empty;
@@ -138,7 +139,8 @@ int HeadRecord::time_place() const {
 bool HeadRecord::is_data() const {
   const std::size_t values = count(Kind::number) + count(Kind::mark);
   if (count(Kind::stamp) > 0) return values > 0 && cells.size() > 1;
-  const auto first = std::find_if(cells.begin(), cells.end(), [](const HeadCell& one) { return one.kind != Kind::empty; });
+  const auto first =
+      std::find_if(cells.begin(), cells.end(), [](const HeadCell& one) { return one.kind != Kind::empty; });
   return first != cells.end() && first->kind == Kind::number && values >= 2 && count(Kind::text) <= values;
 }
 
@@ -148,7 +150,8 @@ std::vector<HeadRecord> records_of(const std::vector<HeadLine>& head, Delimiter 
     HeadRecord& kept = out.emplace_back();
     kept.line = record.line;
     kept.text = std::string(record.text);
-    for (const Cell& cell : record.cells) kept.cells.push_back({std::string(cell.text), cell.quoted, kind_of(cell.text)});
+    for (const Cell& cell : record.cells)
+      kept.cells.push_back({std::string(cell.text), cell.quoted, kind_of(cell.text)});
   });
   for (const HeadLine& line : head) records.line(line.text, line.number);
   records.finish();
@@ -238,19 +241,23 @@ std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter d
   Layout layout;
   std::size_t first = records.size();
   if (!places.empty()) {
-    const auto most = std::max_element(places.begin(), places.end(), [](const auto& a, const auto& b) { return a.second < b.second; });
+    const auto most = std::max_element(places.begin(), places.end(),
+                                       [](const auto& a, const auto& b) { return a.second < b.second; });
     for (std::size_t i = 0; i < records.size(); ++i) {
       if (!records[i].is_data() || records[i].time_place() != most->first) continue;
       first = std::min(first, i);
       ++widths[records[i].cells.size()];
       layout.rows.push_back(records[i]);
     }
-    layout.width = std::max_element(widths.begin(), widths.end(), [](const auto& a, const auto& b) { return a.second < b.second; })->first;
+    layout.width = std::max_element(widths.begin(), widths.end(), [](const auto& a, const auto& b) {
+                     return a.second < b.second;
+                   })->first;
   }
   // Upward from the first row: rows of units, names, and what only fills.
   std::optional<std::size_t> names;
   std::optional<std::size_t> units;
   std::size_t best = 0;
+  std::size_t filled = 0;  // of the best so far: a line above with fewer cells is preamble, whatever it names
   std::size_t looked = 0;
   for (std::size_t i = first; i-- > 0 && looked < 6;) {
     HeadRecord& record = records[i];
@@ -267,8 +274,9 @@ std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter d
       continue;
     }
     const std::size_t worth = header_worth(record, layout.width);
-    if (worth > best) {
+    if (worth > best && record.filled() >= filled) {
       best = worth;
+      filled = record.filled();
       names = i;
     }
   }
@@ -292,12 +300,15 @@ std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter d
   // Between the header and the first row stand only fillers and further rows of the header.
   if (names && first < records.size()) {
     std::size_t next = last_header + 1;
-    while (next < first && (records[next].filled() == 0 || is_rule(records[next]) || records[next].count(Kind::text) == records[next].filled())) ++next;
+    while (next < first && (records[next].filled() == 0 || is_rule(records[next]) ||
+                            records[next].count(Kind::text) == records[next].filled()))
+      ++next;
     layout.data_line = records[next].line;
   }
   for (std::size_t i = 0; i < first && i < records.size(); ++i) {
     if ((names && i == *names) || (units && i == *units) || records[i].filled() == 0) continue;
-    if (auto found = metadata_of(records[i].text, texts_of(records[i]), records[i].line)) layout.metadata.push_back(std::move(*found));
+    if (auto found = metadata_of(records[i].text, texts_of(records[i]), records[i].line))
+      layout.metadata.push_back(std::move(*found));
   }
   return layout;
 }
@@ -311,14 +322,19 @@ DecimalFound detect_decimal(const Layout& layout, Delimiter delimiter) {
     for (const HeadCell& cell : record.cells) {
       if (cell.kind != Kind::number) continue;
       switch (decimal_hint(cell.text)) {
-        case DecimalHint::point: ++points; break;
-        case DecimalHint::comma: ++commas; break;
+        case DecimalHint::point:
+          ++points;
+          break;
+        case DecimalHint::comma:
+          ++commas;
+          break;
         case DecimalHint::comma_or_thousands:
           open_comma = true;
           if (found.example.empty()) found.example = cell.text;
           break;
         case DecimalHint::point_or_thousands:
-        case DecimalHint::none: break;
+        case DecimalHint::none:
+          break;
       }
     }
   }

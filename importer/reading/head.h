@@ -51,26 +51,32 @@ struct Metadata {
   std::string value;
   std::int64_t line = 0;
 };
-// "key: value", "key=value", or two filled cells; a comment sign in front is dropped. Nothing where it looks like neither.
+// "key: value", "key=value", or two filled cells; a comment sign in front is dropped. Nothing where it looks like
+// neither.
 std::optional<Metadata> metadata_of(std::string_view text, const std::vector<std::string>& cells, std::int64_t line);
 bool is_comment(std::string_view text);
 
+// Most filled cells are names of units.
+bool is_units_row(const HeadRecord& record);
+// One more than the number of cells that name something known; 0 when the record cannot be a header of that width.
+std::size_t header_worth(const HeadRecord& record, std::size_t width);
+
 struct Layout {
   std::optional<std::int64_t> header_line;
-  std::vector<std::string> names;   // empty without a header
-  std::vector<std::string> units;   // empty without a row of units
-  std::int64_t data_line = 0;       // rows of data begin at this line
-  std::size_t width = 0;            // cells of most rows
+  std::vector<std::string> names;  // empty without a header
+  std::vector<std::string> units;  // empty without a row of units
+  std::int64_t data_line = 0;      // rows of data begin at this line
+  std::size_t width = 0;           // cells of most rows
   std::vector<Metadata> metadata;
-  std::vector<HeadRecord> rows;     // the head's rows of data
+  std::vector<HeadRecord> rows;  // the head's rows of data
 };
 // Nothing when the head holds no row of data and no header.
 std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter delimiter);
 
 struct DecimalFound {
   Decimal decimal = Decimal::point;
-  bool open = false;       // both readings fit
-  std::string example;     // a cell that both fit
+  bool open = false;    // both readings fit
+  std::string example;  // a cell that both fit
 };
 DecimalFound detect_decimal(const Layout& layout, Delimiter delimiter);
 

@@ -5,8 +5,8 @@
 #include <cmath>
 #include <string>
 
-#include "ledger/base/number.h"
 #include "importer/reading/records.h"
+#include "ledger/base/number.h"
 
 namespace trayproof::reading {
 namespace {
@@ -127,7 +127,9 @@ std::optional<Number> parse_quantity(std::string_view cell, Decimal decimal) {
   }
   // "12:30" and "2024-05-01" are no numbers with a unit behind them.
   if (!unit.empty() && (unit.front() == ':' || unit.front() == '-' || unit.front() == '/')) return std::nullopt;
-  const auto foreign = [](char c) { return (is_digit(c) && c != '2') || c == ';' || c == '|' || c == ',' || c == '"' || c == '='; };
+  const auto foreign = [](char c) {
+    return (is_digit(c) && c != '2') || c == ';' || c == '|' || c == ',' || c == '"' || c == '=';
+  };
   if (std::any_of(unit.begin(), unit.end(), foreign)) return std::nullopt;
   if (!std::isfinite(value)) return std::nullopt;
   return Number{.value = negative ? -value : value, .unit = unit};
@@ -148,12 +150,12 @@ bool is_mark(std::string_view cell) {
   std::string text = folded(cell);
   if (!text.empty() && (text.front() == '-' || text.front() == '+')) text.erase(0, 1);
   static constexpr std::array<std::string_view, 46> marks = {
-      "ol",      "o.l",       "o.l.",    "o/l",        "ovl",     "ovld",      "ovfl",         "overload",   "overrange",
-      "over",    "under",     "underrange", "err",     "error",   "err.",      "nan",          "n/a",        "na",
-      "n.a.",    "null",      "nil",     "none",       "inf",     "infinity",  "#",            "open",       "opentc",
-      "opencircuit", "open-circuit", "short", "shortcircuit", "fault", "fail", "bad",          "invalid",    "missing",
-      "disconnected", "noprobe", "nosensor", "nodata", "burnout", "lo",        "hi",           "lll",        "hhh",
-      "x"};
+      "ol",        "o.l",  "o.l.",    "o/l",         "ovl",          "ovld",    "ovfl",         "overload",
+      "overrange", "over", "under",   "underrange",  "err",          "error",   "err.",         "nan",
+      "n/a",       "na",   "n.a.",    "null",        "nil",          "none",    "inf",          "infinity",
+      "#",         "open", "opentc",  "opencircuit", "open-circuit", "short",   "shortcircuit", "fault",
+      "fail",      "bad",  "invalid", "missing",     "disconnected", "noprobe", "nosensor",     "nodata",
+      "burnout",   "lo",   "hi",      "lll",         "hhh",          "x"};
   return std::find(marks.begin(), marks.end(), text) != marks.end();
 }
 

@@ -15,9 +15,9 @@ std::optional<Decimal> decimal_named(std::string_view name);
 
 // What one cell says about the decimal mark.
 enum class DecimalHint {
-  none,           // no mark, or no number
-  point,          // can only be a decimal point, or commas can only be thousands
-  comma,          // the reverse
+  none,                // no mark, or no number
+  point,               // can only be a decimal point, or commas can only be thousands
+  comma,               // the reverse
   point_or_thousands,  // "1.013": one mark with three digits after it
   comma_or_thousands,  // "1,013"
 };

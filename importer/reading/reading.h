@@ -1,5 +1,5 @@
-// The stages in order: a file's bytes in, channels with their values out, with everything refused and every choice made.
-// Never fails and never guesses in silence: what it cannot read it lists, what the file leaves open it asks.
+// The stages in order: a file's bytes in, channels with their values out, with everything refused and every choice
+// made. Never fails and never guesses in silence: what it cannot read it lists, what the file leaves open it asks.
 // docs/import-reading.md is the authority.
 #pragma once
 
@@ -28,7 +28,7 @@ struct ReadRow {
   std::int64_t line = 0;
   std::optional<Instant> at;
   double elapsed_s = 0;
-  std::int32_t lines = 1;           // lines of the file in it: more than one in a long layout
+  std::int32_t lines = 1;  // lines of the file in it: more than one in a long layout
 };
 
 struct Reading {
@@ -44,14 +44,14 @@ struct Reading {
   std::vector<ChannelColumn> channels;
   std::vector<IgnoredColumn> ignored;
 
-  std::vector<ReadRow> rows;        // with a time and at least one cell for a channel; in the order of the file
-  std::vector<double> values;       // rows.size() × channels.size(); NaN where there is none
+  std::vector<ReadRow> rows;   // with a time and at least one cell for a channel; in the order of the file
+  std::vector<double> values;  // rows.size() × channels.size(); NaN where there is none
   bool dated = false;
-  bool seconds = true;              // the stamps show seconds
-  std::int64_t rows_seen = 0;       // = readings + marks + refused.size()
-  std::int64_t readings = 0;        // rows with at least one usable value
-  std::int64_t marks = 0;           // rows whose values are all marks, faults or empty
-  std::size_t faults = 0;           // cells emptied because they held a fault value
+  bool seconds = true;         // the stamps show seconds
+  std::int64_t rows_seen = 0;  // = readings + marks + refused.size()
+  std::int64_t readings = 0;   // rows with at least one usable value
+  std::int64_t marks = 0;      // rows whose values are all marks, faults or empty
+  std::size_t faults = 0;      // cells emptied because they held a fault value
   std::vector<RefusedRow> refused;
   std::vector<Ask> asks;
   std::vector<std::string> notes;

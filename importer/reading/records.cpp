@@ -5,7 +5,8 @@
 namespace trayproof::reading {
 namespace {
 
-constexpr std::size_t line_bytes_max = std::size_t{1} << 20;  // a longer line is cut, and its parts will not be readable
+constexpr std::size_t line_bytes_max = std::size_t{1}
+                                       << 20;  // a longer line is cut, and its parts will not be readable
 constexpr std::size_t quoted_lines_max = 8;
 constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 constexpr std::string_view no_break_space = "\xC2\xA0";
@@ -14,11 +15,16 @@ bool is_blank(char c) { return c == ' ' || c == '\t'; }
 
 char character_of(Delimiter delimiter) {
   switch (delimiter) {
-    case Delimiter::comma: return ',';
-    case Delimiter::semicolon: return ';';
-    case Delimiter::tab: return '\t';
-    case Delimiter::pipe: return '|';
-    default: return ' ';
+    case Delimiter::comma:
+      return ',';
+    case Delimiter::semicolon:
+      return ';';
+    case Delimiter::tab:
+      return '\t';
+    case Delimiter::pipe:
+      return '|';
+    default:
+      return ' ';
   }
 }
 
@@ -26,11 +32,16 @@ char character_of(Delimiter delimiter) {
 
 std::string_view name_of(Delimiter delimiter) {
   switch (delimiter) {
-    case Delimiter::comma: return ",";
-    case Delimiter::semicolon: return ";";
-    case Delimiter::tab: return "tab";
-    case Delimiter::pipe: return "|";
-    default: return "blanks";
+    case Delimiter::comma:
+      return ",";
+    case Delimiter::semicolon:
+      return ";";
+    case Delimiter::tab:
+      return "tab";
+    case Delimiter::pipe:
+      return "|";
+    default:
+      return "blanks";
   }
 }
 
@@ -161,8 +172,8 @@ void Lines::feed(std::string_view text) {
       }
     }
     const void* const feed_at = std::memchr(text.data(), '\n', text.size());
-    std::size_t end = feed_at == nullptr ? text.size()
-                                         : static_cast<std::size_t>(static_cast<const char*>(feed_at) - text.data());
+    std::size_t end =
+        feed_at == nullptr ? text.size() : static_cast<std::size_t>(static_cast<const char*>(feed_at) - text.data());
     const void* const return_at = std::memchr(text.data(), '\r', end);
     if (return_at != nullptr) end = static_cast<std::size_t>(static_cast<const char*>(return_at) - text.data());
     take(text.substr(0, end));

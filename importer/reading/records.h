@@ -27,9 +27,9 @@ struct Cell {
 };
 
 struct Record {
-  std::int64_t line = 0;     // of its first line, from 1
-  std::string_view text;     // as it stands in the file
-  std::vector<Cell> cells;   // views into the text or into the splitter; good until the next record
+  std::int64_t line = 0;    // of its first line, from 1
+  std::string_view text;    // as it stands in the file
+  std::vector<Cell> cells;  // views into the text or into the splitter; good until the next record
 };
 
 std::string_view trimmed(std::string_view text);

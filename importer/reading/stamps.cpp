@@ -26,10 +26,14 @@ class Reader {
   void blanks() {
     while (!done()) {
       const std::string_view rest = text_.substr(at_);
-      if (rest.front() == ' ') at_ += 1;
-      else if (rest.starts_with("\xC2\xA0")) at_ += 2;
-      else if (rest.starts_with("\xE2\x80\xAF")) at_ += 3;
-      else break;
+      if (rest.front() == ' ')
+        at_ += 1;
+      else if (rest.starts_with("\xC2\xA0"))
+        at_ += 2;
+      else if (rest.starts_with("\xE2\x80\xAF"))
+        at_ += 3;
+      else
+        break;
     }
   }
   // A run of at most `most` digits; nothing when there is none.
@@ -58,8 +62,9 @@ class Reader {
 };
 
 std::optional<int> month_named(std::string_view word) {
-  static constexpr std::array<std::string_view, 12> names = {"january", "february", "march",     "april",   "may",      "june",
-                                                             "july",    "august",   "september", "october", "november", "december"};
+  static constexpr std::array<std::string_view, 12> names = {"january",   "february", "march",    "april",
+                                                             "may",       "june",     "july",     "august",
+                                                             "september", "october",  "november", "december"};
   std::string text;
   for (const char c : word) text += lower(c);
   if (text.size() < 3) return std::nullopt;
@@ -133,10 +138,11 @@ std::optional<RawDate> named_date(Reader& reader) {
     year = *third;
   }
   if (year_digits != 4 && year_digits != 2) return std::nullopt;
-  return RawDate{.parts = {static_cast<std::int16_t>(year), static_cast<std::int16_t>(*month), static_cast<std::int16_t>(day)},
-                 .digits = {static_cast<std::uint8_t>(year_digits), 2, 2},
-                 .separator = '-',
-                 .named_month = true};
+  return RawDate{
+      .parts = {static_cast<std::int16_t>(year), static_cast<std::int16_t>(*month), static_cast<std::int16_t>(day)},
+      .digits = {static_cast<std::uint8_t>(year_digits), 2, 2},
+      .separator = '-',
+      .named_month = true};
 }
 
 std::optional<RawDate> numeric_date(Reader& reader) {
@@ -159,9 +165,12 @@ std::optional<RawDate> numeric_date(Reader& reader) {
 std::optional<RawStamp> compact(std::string_view text) {
   std::string digits;
   for (const char c : text) {
-    if (is_digit(c)) digits += c;
-    else if ((c == 'T' || c == ' ' || c == '_' || c == '-') && digits.size() == 8) continue;
-    else return std::nullopt;
+    if (is_digit(c))
+      digits += c;
+    else if ((c == 'T' || c == ' ' || c == '_' || c == '-') && digits.size() == 8)
+      continue;
+    else
+      return std::nullopt;
   }
   if (digits.size() != 8 && digits.size() != 12 && digits.size() != 14) return std::nullopt;
   const auto part = [&](std::size_t at, std::size_t count) { return std::stoi(digits.substr(at, count)); };
@@ -187,8 +196,10 @@ bool clock(Reader& reader, RawStamp& stamp, bool after_date) {
   std::optional<bool> half;
   {  // the half of the day may stand in front, as in Chinese and Korean
     const std::size_t start = reader.at();
-    if (const auto before = half_day(reader.word())) half = before;
-    else reader.move(start);
+    if (const auto before = half_day(reader.word()))
+      half = before;
+    else
+      reader.move(start);
     reader.blanks();
   }
   int count = 0;
@@ -281,11 +292,15 @@ std::optional<bool> half_day(std::string_view text) {
   }
   std::string plain;
   for (std::size_t at = 0; at < word.size();) {
-    if (std::string_view(word).substr(at).starts_with("\xC2\xA0")) at += 2;
-    else plain += word[at++];
+    if (std::string_view(word).substr(at).starts_with("\xC2\xA0"))
+      at += 2;
+    else
+      plain += word[at++];
   }
-  static constexpr std::array<std::string_view, 12> before = {"am", "a", "上午", "午前", "오전", "ص", "πμ", "vorm", "fm", "de", "sa", "dop"};
-  static constexpr std::array<std::string_view, 12> after = {"pm", "p", "下午", "午後", "오후", "م", "μμ", "nachm", "em", "du", "ch", "odp"};
+  static constexpr std::array<std::string_view, 12> before = {"am", "a",    "上午", "午前", "오전", "ص",
+                                                              "πμ", "vorm", "fm",   "de",   "sa",   "dop"};
+  static constexpr std::array<std::string_view, 12> after = {"pm", "p",     "下午", "午後", "오후", "م",
+                                                             "μμ", "nachm", "em",   "du",   "ch",   "odp"};
   if (std::find(before.begin(), before.end(), plain) != before.end()) return false;
   if (std::find(after.begin(), after.end(), plain) != after.end()) return true;
   return std::nullopt;
@@ -393,11 +408,10 @@ std::optional<CivilDate> day_of(const RawDate& date, DateOrder order) {
     return year < 80 ? 2000 + year : 1900 + year;
   };
   CivilDate day;
-  if (date.named_month || order == DateOrder::ymd) {
+  if (date.named_month || date.digits[0] > 2 || order == DateOrder::ymd) {
     day = {full(date.parts[0], date.digits[0]), date.parts[1], date.parts[2]};
     if (date.digits[2] > 2) return std::nullopt;
   } else {
-    if (date.digits[0] > 2) return std::nullopt;
     const bool day_first = order == DateOrder::dmy;
     day = {full(date.parts[2], date.digits[2]), date.parts[day_first ? 1 : 0], date.parts[day_first ? 0 : 1]};
   }

@@ -26,8 +26,8 @@ struct RawDate {
 
 struct RawStamp {
   std::optional<RawDate> date;
-  std::optional<std::int32_t> clock_ms;      // since midnight
-  bool seconds = false;                      // the clock shows seconds
+  std::optional<std::int32_t> clock_ms;        // since midnight
+  bool seconds = false;                        // the clock shows seconds
   std::optional<std::int16_t> offset_minutes;  // "Z", "+05:30"
 };
 
@@ -42,7 +42,7 @@ std::optional<std::int16_t> offset_in(std::string_view text);
 // "1:02:03", "75:10" or "90:00:00.5" as a length of time; hours may pass 23.
 std::optional<double> parse_elapsed(std::string_view text);
 
-// The day that the numbers name in that order; nothing when there is no such day. Two-digit years are 1980 to 2079.
+// The day that the numbers name in that order (a year of four digits in front is one in any order); nothing when there is no such day. Two-digit years are 1980 to 2079.
 std::optional<CivilDate> day_of(const RawDate& date, DateOrder order);
 
 }  // namespace trayproof::reading

@@ -47,26 +47,81 @@ struct Spelling {
 };
 
 constexpr auto spellings = std::to_array<Spelling>({
-    {"°c", Unit::celsius}, {"c", Unit::celsius}, {"celsius", Unit::celsius}, {"°celsius", Unit::celsius},
-    {"degreesc", Unit::celsius}, {"degreec", Unit::celsius}, {"degreescelsius", Unit::celsius},
-    {"degreecelsius", Unit::celsius}, {"centigrade", Unit::celsius}, {"gradc", Unit::celsius}, {"grad", Unit::celsius},
-    {"°f", Unit::fahrenheit}, {"f", Unit::fahrenheit}, {"fahrenheit", Unit::fahrenheit},
-    {"°fahrenheit", Unit::fahrenheit}, {"degreesf", Unit::fahrenheit}, {"degreef", Unit::fahrenheit},
+    {"°c", Unit::celsius},
+    {"c", Unit::celsius},
+    {"celsius", Unit::celsius},
+    {"°celsius", Unit::celsius},
+    {"degreesc", Unit::celsius},
+    {"degreec", Unit::celsius},
+    {"degreescelsius", Unit::celsius},
+    {"degreecelsius", Unit::celsius},
+    {"centigrade", Unit::celsius},
+    {"gradc", Unit::celsius},
+    {"grad", Unit::celsius},
+    {"°f", Unit::fahrenheit},
+    {"f", Unit::fahrenheit},
+    {"fahrenheit", Unit::fahrenheit},
+    {"°fahrenheit", Unit::fahrenheit},
+    {"degreesf", Unit::fahrenheit},
+    {"degreef", Unit::fahrenheit},
     {"degreesfahrenheit", Unit::fahrenheit},
-    {"k", Unit::kelvin}, {"kelvin", Unit::kelvin}, {"°k", Unit::kelvin},
-    {"kpa", Unit::kpa}, {"kn/m2", Unit::kpa}, {"hpa", Unit::hpa}, {"mbar", Unit::hpa}, {"mb", Unit::hpa},
-    {"millibar", Unit::hpa}, {"bar", Unit::bar}, {"bars", Unit::bar}, {"mpa", Unit::mpa}, {"pa", Unit::pa},
-    {"psi", Unit::psi}, {"lb/in2", Unit::psi}, {"lbf/in2", Unit::psi}, {"lbs/in2", Unit::psi},
-    {"kgf/cm2", Unit::kgf_cm2}, {"kg/cm2", Unit::kgf_cm2}, {"kgcm2", Unit::kgf_cm2}, {"kgfcm2", Unit::kgf_cm2},
-    {"mmhg", Unit::mmhg}, {"torr", Unit::mmhg}, {"inhg", Unit::inhg}, {"\"hg", Unit::inhg}, {"atm", Unit::atm},
-    {"%", Unit::percent}, {"%rh", Unit::percent}, {"rh%", Unit::percent}, {"rh", Unit::percent},
-    {"percent", Unit::percent}, {"%rf", Unit::percent}, {"%hr", Unit::percent},
-    {"ms", Unit::millisecond}, {"msec", Unit::millisecond}, {"milliseconds", Unit::millisecond},
-    {"s", Unit::second}, {"sec", Unit::second}, {"secs", Unit::second}, {"second", Unit::second},
-    {"seconds", Unit::second}, {"sek", Unit::second}, {"segundos", Unit::second}, {"secondes", Unit::second},
-    {"min", Unit::minute}, {"mins", Unit::minute}, {"minute", Unit::minute}, {"minutes", Unit::minute},
-    {"minutos", Unit::minute}, {"minuten", Unit::minute}, {"h", Unit::hour}, {"hr", Unit::hour}, {"hrs", Unit::hour},
-    {"hour", Unit::hour}, {"hours", Unit::hour}, {"days", Unit::day}, {"day", Unit::day},
+    {"k", Unit::kelvin},
+    {"kelvin", Unit::kelvin},
+    {"°k", Unit::kelvin},
+    {"kpa", Unit::kpa},
+    {"kn/m2", Unit::kpa},
+    {"hpa", Unit::hpa},
+    {"mbar", Unit::hpa},
+    {"mb", Unit::hpa},
+    {"millibar", Unit::hpa},
+    {"bar", Unit::bar},
+    {"bars", Unit::bar},
+    {"mpa", Unit::mpa},
+    {"pa", Unit::pa},
+    {"psi", Unit::psi},
+    {"lb/in2", Unit::psi},
+    {"lbf/in2", Unit::psi},
+    {"lbs/in2", Unit::psi},
+    {"kgf/cm2", Unit::kgf_cm2},
+    {"kg/cm2", Unit::kgf_cm2},
+    {"kgcm2", Unit::kgf_cm2},
+    {"kgfcm2", Unit::kgf_cm2},
+    {"mmhg", Unit::mmhg},
+    {"torr", Unit::mmhg},
+    {"inhg", Unit::inhg},
+    {"\"hg", Unit::inhg},
+    {"atm", Unit::atm},
+    {"%", Unit::percent},
+    {"%rh", Unit::percent},
+    {"rh%", Unit::percent},
+    {"rh", Unit::percent},
+    {"percent", Unit::percent},
+    {"%rf", Unit::percent},
+    {"%hr", Unit::percent},
+    {"ms", Unit::millisecond},
+    {"msec", Unit::millisecond},
+    {"milliseconds", Unit::millisecond},
+    {"s", Unit::second},
+    {"sec", Unit::second},
+    {"secs", Unit::second},
+    {"second", Unit::second},
+    {"seconds", Unit::second},
+    {"sek", Unit::second},
+    {"segundos", Unit::second},
+    {"secondes", Unit::second},
+    {"min", Unit::minute},
+    {"mins", Unit::minute},
+    {"minute", Unit::minute},
+    {"minutes", Unit::minute},
+    {"minutos", Unit::minute},
+    {"minuten", Unit::minute},
+    {"h", Unit::hour},
+    {"hr", Unit::hour},
+    {"hrs", Unit::hour},
+    {"hour", Unit::hour},
+    {"hours", Unit::hour},
+    {"days", Unit::day},
+    {"day", Unit::day},
 });
 
 std::optional<Unit> spelled(std::string_view text) {
@@ -83,12 +138,14 @@ Sense cut_sense(std::string& text) {
     Sense sense;
   };
   static constexpr auto endings = std::to_array<Ending>({
-      {"(gauge)", Sense::gauge}, {"(gage)", Sense::gauge}, {"(g)", Sense::gauge}, {"(ü)", Sense::gauge},
-      {"(rel)", Sense::gauge}, {"-gauge", Sense::gauge}, {"gauge", Sense::gauge}, {"gage", Sense::gauge},
-      {"rel", Sense::gauge}, {"ü", Sense::gauge}, {"man", Sense::gauge},
-      {"(absolute)", Sense::absolute}, {"(abs)", Sense::absolute}, {"(a)", Sense::absolute},
-      {"-absolute", Sense::absolute}, {"absolute", Sense::absolute}, {"-abs", Sense::absolute}, {"abs", Sense::absolute},
-      {"-g", Sense::gauge}, {"-a", Sense::absolute}, {"g", Sense::gauge}, {"a", Sense::absolute},
+      {"(gauge)", Sense::gauge},     {"(gage)", Sense::gauge},  {"(g)", Sense::gauge},
+      {"(ü)", Sense::gauge},         {"(rel)", Sense::gauge},   {"-gauge", Sense::gauge},
+      {"gauge", Sense::gauge},       {"gage", Sense::gauge},    {"rel", Sense::gauge},
+      {"ü", Sense::gauge},           {"man", Sense::gauge},     {"(absolute)", Sense::absolute},
+      {"(abs)", Sense::absolute},    {"(a)", Sense::absolute},  {"-absolute", Sense::absolute},
+      {"absolute", Sense::absolute}, {"-abs", Sense::absolute}, {"abs", Sense::absolute},
+      {"-g", Sense::gauge},          {"-a", Sense::absolute},   {"g", Sense::gauge},
+      {"a", Sense::absolute},
   });
   if (spelled(text)) return Sense::unknown;  // "kpa" ends in an a of its own
   for (const Ending& one : endings) {
@@ -140,15 +197,16 @@ bool is_pressure(Unit unit) { return unit >= Unit::kpa && unit <= Unit::atm; }
 bool is_time(Unit unit) { return unit >= Unit::millisecond; }
 
 std::string_view name_of(Unit unit) {
-  static constexpr std::array<std::string_view, 19> names = {
-      "°C", "°F", "K", "kPa", "hPa", "bar", "MPa", "Pa", "psi", "kgf/cm²", "mmHg", "inHg", "atm", "%", "ms", "s", "min",
-      "h", "d"};
+  static constexpr std::array<std::string_view, 19> names = {"°C", "°F",  "K",       "kPa",  "hPa",  "bar", "MPa",
+                                                             "Pa", "psi", "kgf/cm²", "mmHg", "inHg", "atm", "%",
+                                                             "ms", "s",   "min",     "h",    "d"};
   return names[static_cast<std::size_t>(unit)];
 }
 
 std::optional<UnitName> unit_named(std::string_view text) {
   text = trimmed(text);
-  while (text.size() > 2 && ((text.front() == '(' && text.back() == ')') || (text.front() == '[' && text.back() == ']'))) {
+  while (text.size() > 2 &&
+         ((text.front() == '(' && text.back() == ')') || (text.front() == '[' && text.back() == ']'))) {
     text = trimmed(text.substr(1, text.size() - 2));
   }
   if (text.empty() || text.size() > 24) return std::nullopt;
@@ -170,7 +228,8 @@ std::optional<UnitName> unit_in(std::string_view column) {
       const Sense sense = sense_in(inner);
       if (inner == "g" || inner == "a" || sense != Sense::unknown) {
         found = unit_in(before);
-        if (found && is_pressure(found->unit)) found->sense = inner == "g" ? Sense::gauge : inner == "a" ? Sense::absolute : sense;
+        if (found && is_pressure(found->unit))
+          found->sense = inner == "g" ? Sense::gauge : inner == "a" ? Sense::absolute : sense;
         return found;
       }
       // "°C/min" in the bracket is a rate: no unit of a reading.
@@ -226,16 +285,19 @@ std::vector<std::string> words_of(std::string_view text) {
 Guess guess_of(std::string_view column) {
   const auto words = words_of(column);
   const auto unit = unit_in(column);
-  if (has(words, {"set", "setpoint", "sp", "sv", "target", "soll", "sollwert", "consigna", "consigne", "demand", "setting",
-                  "limit", "alarm", "threshold", "rate", "slope", "gradient", "delta", "diff", "difference", "avg",
-                  "average", "mean", "mittel", "stddev", "std", "f0", "fo", "fh", "a0", "lethality", "dew", "dewpoint",
-                  "mkt", "humidex", "heatindex", "theoretical", "calculated", "saturation", "tsat", "program",
-                  "programme", "battery", "batt", "vbat", "setp"}) ||
+  if (has(words,
+          {"set",      "setpoint",  "sp",      "sv",         "target",      "soll",       "sollwert",   "consigna",
+           "consigne", "demand",    "setting", "limit",      "alarm",       "threshold",  "rate",       "slope",
+           "gradient", "delta",     "diff",    "difference", "avg",         "average",    "mean",       "mittel",
+           "stddev",   "std",       "f0",      "fo",         "fh",          "a0",         "lethality",  "dew",
+           "dewpoint", "mkt",       "humidex", "heatindex",  "theoretical", "calculated", "saturation", "tsat",
+           "program",  "programme", "battery", "batt",       "vbat",        "setp"}) ||
       column.find("/h") != std::string_view::npos || column.find("/min") != std::string_view::npos ||
       column.find("/s)") != std::string_view::npos) {
     return Guess::ignored;
   }
-  if (has(words, {"max", "maximum"}) || (has(words, {"min", "minimum"}) && unit && !is_time(unit->unit))) return Guess::ignored;
+  if (has(words, {"max", "maximum"}) || (has(words, {"min", "minimum"}) && unit && !is_time(unit->unit)))
+    return Guess::ignored;
   if (has(words, {"baro", "barometer", "barometric", "atmospheric", "ambientpressure"}) ||
       (has(words, {"ambient", "room"}) && (has(words, {"pressure", "press"}) || (unit && is_pressure(unit->unit))))) {
     return Guess::barometer;
@@ -243,27 +305,30 @@ Guess guess_of(std::string_view column) {
   if (unit && is_temperature(unit->unit)) return Guess::temperature;
   if (unit && is_pressure(unit->unit)) return Guess::pressure;
   if (has(words, {"timestamp", "datetime", "epoch", "unix", "unixtime", "posix"})) return Guess::time;
-  const bool time = has(words, {"time", "zeit", "uhrzeit", "hora", "heure", "elapsed", "tiempo", "temps", "ora", "clock", "tid",
-                                "czas", "время", "时间", "時間", "laufzeit", "dauer", "runtime"});
-  const bool date = has(words, {"date", "datum", "fecha", "data", "tag", "дата", "日期", "日付", "dato"});
+  const bool time = has(words, {"time", "zeit", "uhrzeit", "hora", "heure", "elapsed", "tiempo", "temps", "ora",
+                                "clock", "tid", "czas", "время", "Время", "时间", "時間", "laufzeit", "dauer", "runtime"});
+  const bool date = has(words, {"date", "datum", "fecha", "data", "tag", "дата", "Дата", "日期", "日付", "dato"});
   if (date && !time) return Guess::date;
   if (time || (unit && is_time(unit->unit))) return Guess::time;
   if (unit && unit->unit == Unit::percent) return Guess::humidity;
-  if (has(words, {"temperature", "temp", "temperatur", "temperatura", "température", "thermocouple", "tc", "probe", "pt100",
-                  "rtd", "температура", "温度", "chamber", "drain", "kammer"}) ||
+  if (has(words, {"temperature", "temp", "temperatur", "temperatura", "température", "thermocouple", "tc", "probe",
+                  "pt100", "rtd", "температура", "Температура", "温度", "chamber", "drain", "kammer"}) ||
       any_numbered(words, {"temp", "tc", "probe", "thermocouple", "pt100", "rtd", "temperature"})) {
     return Guess::temperature;
   }
-  if (has(words, {"pressure", "press", "druck", "presion", "presión", "pression", "pressão", "pressao", "давление", "压力"}) ||
+  if (has(words,
+          {"pressure", "press", "druck", "presion", "presión", "pression", "pressão", "pressao", "давление", "Давление", "压力"}) ||
       any_numbered(words, {"pressure", "press"})) {
     return Guess::pressure;
   }
   if (has(words, {"humidity", "rh", "hum", "feuchte", "humedad", "humidité"})) return Guess::humidity;
-  if (has(words, {"index", "idx", "no", "nr", "num", "number", "record", "sample", "row", "line", "serial", "id", "count",
-                  "seq", "scan", "#", "point", "counter", "cycle"}) || column == "#" || column == "№") {
+  if (has(words, {"index", "idx", "no", "nr", "num", "number", "record", "sample", "row", "line", "serial", "id",
+                  "count", "seq", "scan", "#", "point", "counter", "cycle"}) ||
+      column == "#" || column == "№") {
     return Guess::index;
   }
-  if (has(words, {"channel", "kanal", "sensor", "canal", "parameter", "variable", "tag", "signal", "quantity", "name", "input"})) {
+  if (has(words, {"channel", "kanal", "sensor", "canal", "parameter", "variable", "tag", "signal", "quantity", "name",
+                  "input"})) {
     return Guess::long_channel;
   }
   if (has(words, {"value", "reading", "wert", "valor", "valeur", "measurement", "measured"})) return Guess::long_value;

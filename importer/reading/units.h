@@ -9,10 +9,25 @@
 namespace trayproof::reading {
 
 enum class Unit {
-  celsius, fahrenheit, kelvin,
-  kpa, hpa, bar, mpa, pa, psi, kgf_cm2, mmhg, inhg, atm,
+  celsius,
+  fahrenheit,
+  kelvin,
+  kpa,
+  hpa,
+  bar,
+  mpa,
+  pa,
+  psi,
+  kgf_cm2,
+  mmhg,
+  inhg,
+  atm,
   percent,
-  millisecond, second, minute, hour, day,
+  millisecond,
+  second,
+  minute,
+  hour,
+  day,
 };
 
 enum class Sense { unknown, gauge, absolute };
@@ -34,10 +49,23 @@ std::optional<UnitName> unit_in(std::string_view column);
 // "gauge", "abs", … anywhere in it.
 Sense sense_in(std::string_view text);
 
-// Lower case words of a name: split at everything that is no letter or digit, and where a capital follows a small letter.
+// Lower case words of a name: split at everything that is no letter or digit, and where a capital follows a small
+// letter.
 std::vector<std::string> words_of(std::string_view text);
 
-enum class Guess { none, temperature, pressure, humidity, barometer, time, date, long_channel, long_value, index, ignored };
+enum class Guess {
+  none,
+  temperature,
+  pressure,
+  humidity,
+  barometer,
+  time,
+  date,
+  long_channel,
+  long_value,
+  index,
+  ignored
+};
 // What a column's name says that it holds; `ignored` are set points, limits, rates and other derived columns.
 Guess guess_of(std::string_view column);
 

@@ -1,6 +1,7 @@
 #include "ledger/base/utf8.h"
 
 #include <algorithm>
+#include <cstring>
 
 namespace trayproof {
 namespace {
@@ -28,13 +29,27 @@ std::size_t sequence_length(std::string_view text, std::size_t at) {
 
 }  // namespace
 
-bool is_ascii(std::string_view text) {
-  return std::all_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x80; });
+namespace {
+
+// How many bytes from `at` on are ASCII, looked at eight at a time.
+std::size_t ascii_run(std::string_view text, std::size_t at) {
+  const std::size_t from = at;
+  for (; at + 8 <= text.size(); at += 8) {
+    std::uint64_t eight = 0;
+    std::memcpy(&eight, text.data() + at, 8);
+    if ((eight & 0x8080808080808080ULL) != 0) break;
+  }
+  while (at < text.size() && static_cast<unsigned char>(text[at]) < 0x80) ++at;
+  return at - from;
 }
+
+}  // namespace
+
+bool is_ascii(std::string_view text) { return ascii_run(text, 0) == text.size(); }
 
 std::optional<std::size_t> first_bad_utf8(std::string_view text) {
   std::size_t at = 0;
-  while (at < text.size()) {
+  while ((at += ascii_run(text, at)) < text.size()) {
     const std::size_t length = sequence_length(text, at);
     if (length == 0) return at;
     at += length;

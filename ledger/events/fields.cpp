@@ -129,7 +129,7 @@ void Settling::items(Value& value, const std::string& path) {
 // Values whose shape the table does not tell (a curve's reading, a recall's subject): every text NFC and within the
 // length of its name, every list and level within the limits.
 void Settling::free(Value& value, const std::string& path, std::size_t depth) {
-  if (depth > limits::depth) {
+  if (depth > limits::depth && (value.is_list() || value.is_object())) {  // levels are counted as json::parse counts them
     refusals_.push_back({0, path, say("refused.depth", {{"allowed", std::to_string(limits::depth)}})});
     return;
   }

@@ -3,6 +3,7 @@
 
 #include <type_traits>
 #include <unordered_map>
+#include <utility>
 
 #include "ledger/store/database.h"
 
@@ -21,6 +22,19 @@ class Statements {
  private:
   store::Database* database_;
   std::unordered_map<const char*, store::Statement> kept_;
+};
+
+// One state of the tables for several reads, and one lock instead of one for each. Inside a transaction it is nothing.
+class Snapshot {
+ public:
+  static Result<Snapshot> begin(Statements& statements);
+  Snapshot(Snapshot&& other) noexcept : statements_(std::exchange(other.statements_, nullptr)) {}
+  Snapshot& operator=(Snapshot&&) = delete;
+  ~Snapshot();
+
+ private:
+  explicit Snapshot(Statements* statements) : statements_(statements) {}
+  Statements* statements_;
 };
 
 // Calls `visit` for every row.

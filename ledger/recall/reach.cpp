@@ -129,10 +129,8 @@ AffectedProcedure& Reach::procedure_of(const store::Statement& row, std::vector<
 void Reach::add_use(const store::Statement& row, std::vector<AffectedProcedure>& into, std::map<std::int64_t, std::size_t>& places,
                     std::optional<std::string> load) {
   AffectedProcedure& procedure = procedure_of(row, into, places);
-  if (load) {
-    const auto known = load_places_.find(*load);
-    if (known != load_places_.end() && !answer_.loads[known->second].may_wait) procedure.may_wait = false;
-  }
+  const auto known = load ? load_places_.find(*load) : load_places_.end();
+  if (known == load_places_.end() || !answer_.loads[known->second].may_wait) procedure.may_wait = false;
   procedure.uses.push_back({std::string(row.text(of_use_pack)), std::move(load)});
 }
 

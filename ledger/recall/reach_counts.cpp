@@ -1,6 +1,5 @@
 // The order of the answer's lists, and what is counted.
 #include <algorithm>
-#include <limits>
 #include <tuple>
 #include <unordered_set>
 
@@ -9,9 +8,6 @@
 namespace trayproof::recall {
 namespace {
 
-// What has no time stands last.
-std::int64_t time_or_last(const std::optional<std::int64_t>& ms) { return ms.value_or(std::numeric_limits<std::int64_t>::max()); }
-
 void add_patients(const AffectedProcedure& procedure, std::unordered_set<std::string_view>& patients) {
   if (procedure.patient) patients.insert(*procedure.patient);
   for (const std::string& newborn : procedure.newborns) patients.insert(newborn);
@@ -19,11 +15,11 @@ void add_patients(const AffectedProcedure& procedure, std::unordered_set<std::st
 
 }  // namespace
 
-// Under repeat-first implants are recalled at once, and all that a load reaches which does not bear itself out otherwise.
-// May-wait of a pack or procedure stands already for its loads; here implants come in from both sides.
+// Under repeat-first only that may wait which sound loads reached and nothing else did: implants never, and nothing that is
+// reached without a load. May-wait stands already for the loads of a pack or procedure; the rest comes in here.
 void Reach::settle_policy() {
   for (AffectedProcedure& procedure : answer_.procedures) {
-    if (procedure.implant) procedure.may_wait = false;
+    if (procedure.implant || procedure.uses.empty()) procedure.may_wait = false;
     for (const AffectedUse& use : procedure.uses) {
       const auto place = pack_places_.find(use.pack);
       if (place == pack_places_.end()) continue;
@@ -33,15 +29,16 @@ void Reach::settle_policy() {
     }
   }
   for (AffectedPack& pack : answer_.packs) {
-    if (pack.implant) pack.may_wait = false;
+    if (pack.implant || !pack.load) pack.may_wait = false;
   }
 }
 
+// What has no time stands first.
 void Reach::sort_all() {
-  std::ranges::sort(answer_.loads, {}, [](const AffectedLoad& one) { return std::pair(time_or_last(one.started_ms), std::string_view(one.load)); });
-  std::ranges::sort(answer_.packs, {}, [](const AffectedPack& one) { return std::pair(time_or_last(one.packed_ms), std::string_view(one.pack)); });
+  std::ranges::sort(answer_.loads, {}, [](const AffectedLoad& one) { return std::tie(one.started_ms, one.load); });
+  std::ranges::sort(answer_.packs, {}, [](const AffectedPack& one) { return std::tie(one.packed_ms, one.pack); });
   for (std::vector<AffectedProcedure>* list : {&answer_.procedures, &answer_.handled_procedures}) {
-    std::ranges::sort(*list, {}, [](const AffectedProcedure& one) { return std::pair(one.at_ms, std::string_view(one.procedure)); });
+    std::ranges::sort(*list, {}, [](const AffectedProcedure& one) { return std::tie(one.at_ms, one.procedure); });
     for (AffectedProcedure& one : *list) {
       std::ranges::sort(one.uses, {}, [](const AffectedUse& use) { return std::tie(use.pack, use.load); });
     }

@@ -1,7 +1,11 @@
 #include "ledger/store/database.h"
 
+#include <fcntl.h>
 #include <sqlite3.h>
+#include <unistd.h>
 
+#include <cerrno>
+#include <cstring>
 #include <utility>
 
 #include "ledger/words/words.h"
@@ -58,6 +62,10 @@ Result<Database> Database::open_or_create(const std::string& path) {
   return open_with(path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE);
 }
 Result<Database> Database::create(const std::string& path) {
+  // SQLite would open what is there: the name is taken first, by a call that fails when it is not free.
+  const int fd = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
+  if (fd < 0) return Error(errno == EEXIST ? ErrorCode::conflict : ErrorCode::unavailable, path + ": " + std::strerror(errno));
+  ::close(fd);
   return open_with(path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE);
 }
 Result<Database> Database::in_memory() { return open_with(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE); }
@@ -96,6 +104,7 @@ void Database::roll_back() {
   if (in_transaction()) sqlite3_exec(database_.get(), "ROLLBACK", nullptr, nullptr, nullptr);
 }
 bool Database::in_transaction() const { return database_ && sqlite3_get_autocommit(database_.get()) == 0; }
+bool Database::read_only() const { return sqlite3_db_readonly(database_.get(), "main") == 1; }
 std::int64_t Database::changes() const { return sqlite3_changes64(database_.get()); }
 
 Statement::Statement(Statement&& other) noexcept

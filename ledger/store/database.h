@@ -90,6 +90,8 @@ class Database {
   Result<void> commit();
   void roll_back();
   bool in_transaction() const;
+  // Opened for writing, yet the machine allows reading only.
+  bool read_only() const;
   // Rows changed by the last statement.
   std::int64_t changes() const;
 

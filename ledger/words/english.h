@@ -12,6 +12,7 @@ std::span<const Word> importer();  // reading, judging
 std::span<const Word> gaps();      // findings and what closes them
 std::span<const Word> recall();    // recall, trace, exposure
 std::span<const Word> workbook();  // sheets, headings, notes
+std::span<const Word> review();    // the review's rows; gaps and report
 std::span<const Word> command();   // help and output of the command line
 std::span<const Word> cautions();  // what may hurt people
 std::span<const Word> sop();       // refusals of the SOP file

@@ -37,6 +37,7 @@ std::span<const Word> ledger() {
       {"ledger.read-only", "this ledger is open for reading only ({why})"},
       {"ledger.no-keys", "its key file is missing or unreadable"},
       {"ledger.asked-read-only", "it was opened so"},
+      {"ledger.file-read-only", "its file may not be written"},
       {"ledger.poisoned", "an earlier write may or may not have reached the disk; close this ledger, open it again and run verify"},
       {"ledger.uncertain", "it is not known whether the write reached the disk ({found}); open the ledger again and run verify"},
       {"ledger.begin", "this ledger's first entry cannot be read; run verify"},

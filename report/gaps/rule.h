@@ -25,7 +25,7 @@ struct Gap {
   Instant at;      // when the gap arose
   json::Value found = {};  // a number in the unit of the rule's sentence, a time, a word; null where there is nothing to tell
   json::Value limit = {};
-  Seqs rests_on;       // entries without which it would not be seen; the highest of them is where it was first seen
+  Seqs rests_on = {};  // entries without which it would not be seen; the highest of them is where it was first seen
   Seqs beside = {};    // other entries to look at
   std::optional<Severity> severity = {};    // where it is not the rule's
   std::string_view kind = {};               // of the subject, where it is not the rule's

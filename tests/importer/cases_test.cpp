@@ -42,22 +42,34 @@ std::pair<std::string, std::string> cut(const std::string& text, char mark) {
 
 void choose(importer::Choices& choices, const std::string& text) {
   const auto [name, value] = cut(text, '=');
-  if (name == "date_order") choices.date_order = value;
-  else if (name == "start") choices.start = value;
-  else if (name == "pressure") choices.pressure = value;
-  else if (name == "decimal") choices.decimal = value;
-  else if (name == "delimiter") choices.delimiter = value;
-  else if (name == "encoding") choices.encoding = value;
-  else if (name == "unit") choices.units.push_back({value.substr(0, value.rfind('=')), value.substr(value.rfind('=') + 1)});
-  else FAIL("unknown choice " << text);
+  if (name == "date_order")
+    choices.date_order = value;
+  else if (name == "start")
+    choices.start = value;
+  else if (name == "pressure")
+    choices.pressure = value;
+  else if (name == "decimal")
+    choices.decimal = value;
+  else if (name == "delimiter")
+    choices.delimiter = value;
+  else if (name == "encoding")
+    choices.encoding = value;
+  else if (name == "unit")
+    choices.units.push_back({value.substr(0, value.rfind('=')), value.substr(value.rfind('=') + 1)});
+  else
+    FAIL("unknown choice " << text);
 }
 
 void surround(importer::Surroundings& around, const std::string& text) {
   const auto [name, value] = cut(text, '=');
-  if (name == "zone") around.zone = Zone::find(value).value();
-  else if (name == "altitude") around.altitude_m = std::strtod(value.c_str(), nullptr);
-  else if (name == "sort") around.equipment_sort = value;
-  else FAIL("unknown surrounding " << text);
+  if (name == "zone")
+    around.zone = Zone::find(value).value();
+  else if (name == "altitude")
+    around.altitude_m = std::strtod(value.c_str(), nullptr);
+  else if (name == "sort")
+    around.equipment_sort = value;
+  else
+    FAIL("unknown surrounding " << text);
 }
 
 Case read_case(const fs::path& path) {
@@ -69,11 +81,16 @@ Case read_case(const fs::path& path) {
     REQUIRE_MESSAGE(at != std::string::npos, path.string(), line);
     const std::string key = line.substr(0, at);
     const std::string value = line.substr(at + 2);
-    if (key == "why") out.why = value;
-    else if (key == "choice") choose(out.choices, value);
-    else if (key == "around") surround(out.around, value);
-    else if (key == "expect") out.expected.push_back(cut(value, ' '));
-    else FAIL("unknown key " << key);
+    if (key == "why")
+      out.why = value;
+    else if (key == "choice")
+      choose(out.choices, value);
+    else if (key == "around")
+      surround(out.around, value);
+    else if (key == "expect")
+      out.expected.push_back(cut(value, ' '));
+    else
+      FAIL("unknown key " << key);
   }
   return out;
 }
@@ -116,8 +133,10 @@ std::string dump(const reading::Reading& reading) {
     for (std::size_t k = 0; k < reading.channels.size(); ++k) out += " " + std::to_string(reading.value(i, k));
     out += "\n";
   }
-  for (const reading::RefusedRow& row : reading.refused) out += std::to_string(row.line) + " " + row.text + " " + row.why + "\n";
-  for (const reading::Metadata& line : reading.metadata) out += std::to_string(line.line) + line.key + "=" + line.value + "\n";
+  for (const reading::RefusedRow& row : reading.refused)
+    out += std::to_string(row.line) + " " + row.text + " " + row.why + "\n";
+  for (const reading::Metadata& line : reading.metadata)
+    out += std::to_string(line.line) + line.key + "=" + line.value + "\n";
   for (const std::string& note : reading.notes) out += note + "\n";
   return out;
 }
@@ -162,7 +181,8 @@ TEST_CASE("the size of the chunks changes nothing") {
     const std::string expected = dump(reading::read(as_bytes(bytes), options));
     for (const std::size_t chunk : {1U, 2U, 3U, 7U, 64U}) {
       options.chunk_bytes = chunk;
-      CHECK_MESSAGE(dump(reading::read(as_bytes(bytes), options)) == expected, path.filename().string(), " in chunks of ", chunk);
+      CHECK_MESSAGE(dump(reading::read(as_bytes(bytes), options)) == expected, path.filename().string(),
+                    " in chunks of ", chunk);
     }
   }
 }

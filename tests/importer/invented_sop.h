@@ -10,8 +10,10 @@ inline sop::Sop invented_sop() {
   sop.steam_saturation_k = 2;
   sop.steam_f0_reference_c = 121.1;
   sop.steam_gap_seconds_max = 120;
-  sop.steam_programs.push_back({.temperature_c = 121, .band_k = 3, .hold_minutes_wrapped = 30, .hold_minutes_unwrapped = 20, .f0_min = {}});
-  sop.steam_programs.push_back({.temperature_c = 134, .band_k = 3, .hold_minutes_wrapped = 4, .hold_minutes_unwrapped = 3.5, .f0_min = {}});
+  sop.steam_programs.push_back(
+      {.temperature_c = 121, .band_k = 3, .hold_minutes_wrapped = 30, .hold_minutes_unwrapped = 20, .f0_min = {}});
+  sop.steam_programs.push_back(
+      {.temperature_c = 134, .band_k = 3, .hold_minutes_wrapped = 4, .hold_minutes_unwrapped = 3.5, .f0_min = {}});
   sop.dry_heat_pairs = {{160, 120}, {170, 60}, {180, 30}};
   sop.washer_a0_min = 600;
   sop.boiling_minutes = 20;

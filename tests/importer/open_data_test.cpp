@@ -1,5 +1,5 @@
-// Files that nobody of this project wrote, kept outside the source tree (../shared/data/open beside it); expected values
-// were worked out separately. Where the folder is missing the tests are skipped, counted and said.
+// Files that nobody of this project wrote, kept outside the source tree (../shared/data/open beside it); expected
+// values were worked out separately. Where the folder is missing the tests are skipped, counted and said.
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
@@ -59,7 +59,8 @@ TEST_CASE("a pressure vessel at one reading a second: F0 24.096 and no quarter o
   for (const importer::Sample& sample : import->samples) {
     points.push_back({sample.elapsed_s, {sample.temperature_c[0]}});
     if (sample.temperature_c[0] >= 121.0) ++hot;
-    if (passed_s == 0 && points.size() > 3000 && physics::lethality(points, physics::f0_reference, {}).seconds >= 1200) {
+    if (passed_s == 0 && points.size() > 3000 &&
+        physics::lethality(points, physics::f0_reference, {}).seconds >= 1200) {
       passed_s = sample.elapsed_s;
     }
   }

@@ -20,7 +20,8 @@ struct Shape {
 // One value a minute: up, hold_min + 1 equal readings, down.
 inline std::vector<double> curve(const Shape& shape) {
   std::vector<double> out;
-  for (int i = 0; i < shape.heat_min; ++i) out.push_back(shape.start_c + (shape.top_c - 2 - shape.start_c) * i / shape.heat_min);
+  for (int i = 0; i < shape.heat_min; ++i)
+    out.push_back(shape.start_c + (shape.top_c - 2 - shape.start_c) * i / shape.heat_min);
   for (int i = 0; i <= shape.hold_min; ++i) out.push_back(shape.top_c);
   for (int i = 0; i < shape.cool_min; ++i) out.push_back(shape.top_c - 3 - (shape.top_c - 48) * i / shape.cool_min);
   return out;

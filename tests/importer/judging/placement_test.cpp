@@ -8,7 +8,8 @@ using namespace trayproof::tests;
 
 namespace {
 
-importer::Import import_of(const std::string& file, std::vector<importer::KnownLoad> loads, std::optional<std::string> named = {}) {
+importer::Import import_of(const std::string& file, std::vector<importer::KnownLoad> loads,
+                           std::optional<std::string> named = {}) {
   static const sop::Editions editions = invented_editions();
   importer::Surroundings around;
   around.editions = &editions;
@@ -54,7 +55,8 @@ TEST_SUITE("importer/judging/placement.h") {
     for (const double value : curve({.top_c = 134.3, .hold_min = 5})) values.push_back(value);
     auto second = known_load("L2", "2024-05-14T09:05:00Z", "2024-05-14T09:50:00Z");
     second.temperature_c = 134;
-    const auto import = import_of(export_of(values, "2024-05-14T08:00:00Z"), {known_load("L1", "2024-05-14T08:00:00Z", "2024-05-14T09:02:00Z"), second});
+    const auto import = import_of(export_of(values, "2024-05-14T08:00:00Z"),
+                                  {known_load("L1", "2024-05-14T08:00:00Z", "2024-05-14T09:02:00Z"), second});
     REQUIRE(import.cycles.size() == 2);
     CHECK(import.cycles[0].load == "L1");
     CHECK(import.cycles[1].load == "L2");
@@ -73,8 +75,9 @@ TEST_SUITE("importer/judging/placement.h") {
   }
 
   TEST_CASE("a load without an end lasts until the next begins") {
-    const auto import = import_of(export_of(curve({}), "2024-05-14T10:00:00Z"),
-                                  {known_load("L1", "2024-05-14T08:00:00Z", ""), known_load("L2", "2024-05-14T09:50:00Z", "")});
+    const auto import =
+        import_of(export_of(curve({}), "2024-05-14T10:00:00Z"),
+                  {known_load("L1", "2024-05-14T08:00:00Z", ""), known_load("L2", "2024-05-14T09:50:00Z", "")});
     CHECK(import.cycles[0].load == "L2");
     CHECK_FALSE(import.cycles[0].clock_offset_s);
   }

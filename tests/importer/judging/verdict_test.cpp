@@ -10,7 +10,8 @@ using namespace trayproof::tests;
 
 namespace {
 
-importer::Cycle judged(const std::vector<double>& values, const sop::Sop& sop, const importer::KnownLoad* load = nullptr) {
+importer::Cycle judged(const std::vector<double>& values, const sop::Sop& sop,
+                       const importer::KnownLoad* load = nullptr) {
   const sop::Editions editions = editions_of(sop);
   importer::Surroundings around;
   around.editions = &editions;

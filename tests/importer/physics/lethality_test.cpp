@@ -24,7 +24,8 @@ double slow(const std::vector<Point>& points, const Reference& reference) {
     const double step = points[i].at_s - points[i - 1].at_s;
     for (int k = 0; k < 1000; ++k) {
       const double part = (k + 0.5) / 1000;
-      const double c = points[i - 1].temperature.value + part * (points[i].temperature.value - points[i - 1].temperature.value);
+      const double c =
+          points[i - 1].temperature.value + part * (points[i].temperature.value - points[i - 1].temperature.value);
       sum += lethal_rate({c}, reference) * step / 1000;
     }
   }
@@ -36,12 +37,11 @@ double slow(const std::vector<Point>& points, const Reference& reference) {
 TEST_SUITE("importer/physics/lethality.h") {
   // check by an independent program; L(120) = 0.776 is printed in FAO Fisheries Technical Paper 285.
   TEST_CASE("lethal rates at three reference temperatures") {
-    const double table[][4] = {{90, 0.00078, 0.00077, 0.00079},   {100, 0.00776, 0.00774, 0.00794},
-                               {110, 0.07762, 0.07745, 0.07943},  {115, 0.24547, 0.24491, 0.25119},
-                               {118, 0.48978, 0.48865, 0.50119},  {120, 0.77625, 0.77446, 0.79433},
-                               {121, 0.97724, 0.97499, 1.00000},  {121.1, 1.00000, 0.99770, 1.02329},
-                               {124, 1.94984, 1.94536, 1.99526},  {132, 12.30269, 12.27439, 12.58925},
-                               {134, 19.49845, 19.45360, 19.95262}, {137, 38.90451, 38.81504, 39.81072}};
+    const double table[][4] = {
+        {90, 0.00078, 0.00077, 0.00079},     {100, 0.00776, 0.00774, 0.00794},    {110, 0.07762, 0.07745, 0.07943},
+        {115, 0.24547, 0.24491, 0.25119},    {118, 0.48978, 0.48865, 0.50119},    {120, 0.77625, 0.77446, 0.79433},
+        {121, 0.97724, 0.97499, 1.00000},    {121.1, 1.00000, 0.99770, 1.02329},  {124, 1.94984, 1.94536, 1.99526},
+        {132, 12.30269, 12.27439, 12.58925}, {134, 19.49845, 19.45360, 19.95262}, {137, 38.90451, 38.81504, 39.81072}};
     for (const auto& row : table) {
       const double references[] = {121.1, 121.11, 121.0};
       for (int i = 0; i < 3; ++i) {
@@ -69,17 +69,17 @@ TEST_SUITE("importer/physics/lethality.h") {
 
   // MRC, EN 285, CDC and others as collected by the Central Sterilising Club (2025), table 10.2.
   TEST_CASE("F0 of the published pairs of time and temperature") {
-    const double table[][4] = {{115, 30, 7.36, 7.54},   {121, 15, 14.66, 15.00},  {126, 10, 30.90, 31.62},
-                               {132, 4, 49.21, 50.36},  {134, 3, 58.50, 59.86},   {134, 18, 350.97, 359.15},
-                               {121, 20, 19.55, 20},    {121, 30, 29.32, 30}};
+    const double table[][4] = {{115, 30, 7.36, 7.54},  {121, 15, 14.66, 15.00}, {126, 10, 30.90, 31.62},
+                               {132, 4, 49.21, 50.36}, {134, 3, 58.50, 59.86},  {134, 18, 350.97, 359.15},
+                               {121, 20, 19.55, 20},   {121, 30, 29.32, 30}};
     for (const auto& row : table) {
       CHECK(f0_minutes({{0, {row[0]}}, {row[1] * 60, {row[0]}}}) == doctest::Approx(row[2]).epsilon(1e-3));
       CHECK(f0_minutes({{0, {row[0]}}, {row[1] * 60, {row[0]}}}, 121.0) == doctest::Approx(row[3]).epsilon(1e-3));
     }
   }
 
-  // FAO Fisheries Technical Paper 285: the sum of the rates of a whole process, 2.925 at five minutes apart, is F0 14.6;
-  // its heating phase, the last reading (0.776) half weighted, is 8.65. The last reading is 120.0 degrees.
+  // FAO Fisheries Technical Paper 285: the sum of the rates of a whole process, 2.925 at five minutes apart, is
+  // F0 14.6; its heating phase, the last reading (0.776) half weighted, is 8.65. The last reading is 120.0 degrees.
   TEST_CASE("the FAO worked example in its own arithmetic") {
     CHECK(5 * 2.925 == doctest::Approx(14.6).epsilon(0.005));
     CHECK(5 * (1.342 + 0.776 / 2) == doctest::Approx(8.65));
@@ -97,7 +97,8 @@ TEST_SUITE("importer/physics/lethality.h") {
 
   // ISO 15883-1 annex B, as its users print it: 90 degrees for one minute is 600, 93 for five is 5,986.
   TEST_CASE("A0 counts seconds at 80 degrees from 65 up") {
-    const double table[][3] = {{70, 600, 60}, {80, 600, 600}, {90, 60, 600}, {90, 300, 3000}, {93, 300, 5986}, {65, 1897.37, 60}};
+    const double table[][3] = {{70, 600, 60},   {80, 600, 600},  {90, 60, 600},
+                               {90, 300, 3000}, {93, 300, 5986}, {65, 1897.37, 60}};
     for (const auto& row : table) {
       const std::vector<Point> points = {{0, {row[0]}}, {row[1], {row[0]}}};
       CHECK(lethality(points, a0_reference, {}).seconds == doctest::Approx(row[2]).epsilon(1e-3));

@@ -26,17 +26,17 @@ TEST_SUITE("importer/physics/steam.h") {
   }
 
   TEST_CASE("saturation temperatures agree with python3-iapws 1.5.3") {
-    const double table[][2] = {{101.325, 99.9743}, {120, 104.7838}, {150, 111.3500}, {200, 120.2115}, {205, 120.9940},
-                               {207, 121.3026},    {210, 121.7610}, {220, 123.2514}, {250, 127.4136}, {300, 133.5254},
-                               {304, 133.9776},    {320, 135.7400}};
+    const double table[][2] = {{101.325, 99.9743}, {120, 104.7838}, {150, 111.3500}, {200, 120.2115},
+                               {205, 120.9940},    {207, 121.3026}, {210, 121.7610}, {220, 123.2514},
+                               {250, 127.4136},    {300, 133.5254}, {304, 133.9776}, {320, 135.7400}};
     for (const auto& [kpa, c] : table) CHECK(saturation_temperature({kpa})->value == doctest::Approx(c).epsilon(1e-6));
   }
 
   TEST_CASE("saturation pressures agree with an independent IF97") {
-    const double table[][2] = {{100, 101.418}, {105, 120.902}, {110, 143.376}, {115, 169.177}, {118, 186.404},
-                               {120, 198.665}, {121, 205.039}, {121.1, 205.685}, {124, 225.168}, {126, 239.460},
-                               {129, 262.274}, {132, 286.823}, {134, 304.199}, {135, 313.201}, {137, 331.852},
-                               {140, 361.501}};
+    const double table[][2] = {{100, 101.418}, {105, 120.902}, {110, 143.376}, {115, 169.177},
+                               {118, 186.404}, {120, 198.665}, {121, 205.039}, {121.1, 205.685},
+                               {124, 225.168}, {126, 239.460}, {129, 262.274}, {132, 286.823},
+                               {134, 304.199}, {135, 313.201}, {137, 331.852}, {140, 361.501}};
     for (const auto& [c, kpa] : table) CHECK(saturation_pressure({c})->value == doctest::Approx(kpa).epsilon(5e-6));
   }
 
@@ -70,11 +70,13 @@ TEST_SUITE("importer/physics/atmosphere.h") {
   TEST_CASE("pressure by altitude agrees with the 1976 standard within a pascal") {
     const double table[][2] = {{0, 101325},          {500, 95460.839342},  {1000, 89874.570502}, {1500, 84556.004841},
                                {2000, 79495.215511}, {2500, 74682.533661}, {3000, 70108.544670}};
-    for (const auto& [metres, pascals] : table) CHECK(standard_pressure(metres)->value * 1000 == doctest::Approx(pascals).epsilon(1e-8));
+    for (const auto& [metres, pascals] : table)
+      CHECK(standard_pressure(metres)->value * 1000 == doctest::Approx(pascals).epsilon(1e-8));
   }
 
   TEST_CASE("water boils where the table says") {
-    const double table[][2] = {{0, 99.974}, {500, 98.312}, {1000, 96.649}, {1500, 94.983}, {2000, 93.315}, {3000, 89.972}};
+    const double table[][2] = {{0, 99.974},    {500, 98.312},  {1000, 96.649},
+                               {1500, 94.983}, {2000, 93.315}, {3000, 89.972}};
     for (const auto& [metres, c] : table) {
       CHECK(saturation_temperature(*standard_pressure(metres))->value == doctest::Approx(c).epsilon(1e-5));
     }
@@ -85,7 +87,8 @@ TEST_SUITE("importer/physics/atmosphere.h") {
     const double table[][2] = {{0, 120.95}, {2000, 120.92}, {5000, 120.99}, {8000, 121.19}, {10000, 121.39}};
     for (const auto& [feet, c] : table) {
       const KpaGauge gauge{kilopascals(15 + feet / 2000, PressureUnit::psi)};
-      CHECK(saturation_temperature(absolute(gauge, *standard_pressure(feet * 0.3048)))->value == doctest::Approx(c).epsilon(1e-4));
+      CHECK(saturation_temperature(absolute(gauge, *standard_pressure(feet * 0.3048)))->value ==
+            doctest::Approx(c).epsilon(1e-4));
     }
   }
 

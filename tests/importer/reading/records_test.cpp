@@ -59,6 +59,8 @@ TEST_SUITE("importer/reading/records.h") {
   }
 
   TEST_CASE("outer blanks and no-break spaces are no part of a cell") {
-    CHECK(records(" a ;\xC2\xA0" "b\xC2\xA0;\n", Delimiter::semicolon) == List{"1:a|b|"});
+    CHECK(records(" a ;\xC2\xA0"
+                  "b\xC2\xA0;\n",
+                  Delimiter::semicolon) == List{"1:a|b|"});
   }
 }

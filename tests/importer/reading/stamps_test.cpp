@@ -51,7 +51,8 @@ TEST_SUITE("importer/reading/stamps.h") {
   }
 
   TEST_CASE("what is no time is none") {
-    for (const std::string_view text : {"", "abc", "24:00", "10:60", "121.3", "1234", "12", "2024-05", "10:00:00 x", "2024-05-01x", "-5:00"}) {
+    for (const std::string_view text :
+         {"", "abc", "24:00", "10:60", "121.3", "1234", "12", "2024-05", "10:00:00 x", "2024-05-01x", "-5:00"}) {
       CHECK_MESSAGE(read(text, DateOrder::ymd) == "none", text);
     }
     CHECK(read("2024-02-30", DateOrder::ymd) == "no day");

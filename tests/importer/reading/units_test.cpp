@@ -6,7 +6,8 @@ using namespace trayproof::reading;
 
 TEST_SUITE("importer/reading/units.h") {
   TEST_CASE("spellings of units") {
-    for (const std::string_view text : {"°C", "ºC", "degC", "DEG.C", "deg C", "C", "Celsius", "℃", "(°C)", "Â°C", "Deg. C"}) {
+    for (const std::string_view text :
+         {"°C", "ºC", "degC", "DEG.C", "deg C", "C", "Celsius", "℃", "(°C)", "Â°C", "Deg. C"}) {
       const auto found = unit_named(text);
       REQUIRE_MESSAGE(found, text);
       CHECK(found->unit == Unit::celsius);

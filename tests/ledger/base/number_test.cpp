@@ -39,7 +39,7 @@ TEST_CASE("numbers are written as the appendix of RFC 8785 writes them") {
       {0x43143ff3c1cb0959, "1424953923781206.2"},
   };
   for (const Row& row : rows) {
-    INFO(row.text);
+    INFO(std::string(row.text));
     CHECK_EQ(shortest(std::bit_cast<double>(row.bits)), row.text);
   }
 }
@@ -50,7 +50,7 @@ TEST_CASE("significant digits are counted without zeros at either end") {
                       {"-12.5", 3},    {"1e3", 1},      {"1.25E-7", 3}, {"101", 3}, {"0.1010", 3},
                       {"123456789012345", 15},          {"1234567890123456", 16},   {"0.30000000000000004", 17}};
   for (const Row& row : rows) {
-    INFO(row.text);
+    INFO(std::string(row.text));
     CHECK_EQ(significant_digits(row.text), row.digits);
   }
 }
@@ -60,7 +60,7 @@ TEST_CASE("a whole text is one decimal number or none") {
   CHECK(parse_number("+3") == 3.0);
   CHECK(parse_number("1e3") == 1000.0);
   for (const char* bad : {"", "+", "-", "1,5", "1.5 ", " 1.5", "1.5C", "nan", "inf", "1e999", "0x10", "1_000", "++3", "+-3"}) {
-    INFO(bad);
+    INFO(std::string(bad));
     CHECK(!parse_number(bad));
   }
 }

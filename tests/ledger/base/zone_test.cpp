@@ -21,7 +21,7 @@ TEST_CASE("a zone is found by its IANA name and by nothing else") {
   CHECK(Zone::find("Etc/GMT-5").ok());
   CHECK(Zone::find("Europe/Berlin").ok());
   for (const char* other : {"", "Nowhere/At-All", "+05:00", "../../etc/passwd", "europe"}) {
-    INFO(other);
+    INFO(std::string(other));
     const auto found = Zone::find(other);
     REQUIRE(!found.ok());
     CHECK(found.error().code() == ErrorCode::missing);

@@ -127,7 +127,7 @@ TEST_CASE("a vkey whose id is not that of its key is refused") {
   for (const char* bad : {"", "a", "a+b", "a+b+c", "PeterNeumann+c74f20a4+ARpc2QcUPDhMQegwxbzhKqiBfsVkmqq/LDE4izWy10TW",
                           "PeterNeuman+c74f20a3+ARpc2QcUPDhMQegwxbzhKqiBfsVkmqq/LDE4izWy10TW",
                           "PeterNeumann+c74f20a3+ARpc2QcUPDhMQegwxbzhKqiBfsVkmqq/LDE4izWy10T="}) {
-    INFO(bad);
+    INFO(std::string(bad));
     CHECK(!log::parse_vkey(bad).ok());
   }
 }
@@ -140,7 +140,7 @@ TEST_CASE("a checkpoint has one spelling of its size and a root of 32 bytes") {
   for (const std::string& bad : {std::string("origin\n5\n"), "origin\n05\n" + root + "\n", "origin\n+5\n" + root + "\n",
                                  "origin\n-5\n" + root + "\n", "origin\n5 \n" + root + "\n", "\n5\n" + root + "\n",
                                  std::string("origin\n5\nCsUYapGGPg==\n"), "origin\n99999999999999999999\n" + root + "\n"}) {
-    INFO(bad);
+    INFO(std::string(bad));
     CHECK(!checkpoint(bad).ok());
   }
   log::Head head{.size = 5, .root = {}};

@@ -8,7 +8,7 @@ namespace {
 
 std::string refusal(std::string_view text, std::size_t depth = json::depth_max) {
   const auto value = json::parse(text, depth);
-  INFO(text);
+  INFO(std::string(text));
   REQUIRE(!value.ok());
   CHECK(value.error().code() == ErrorCode::invalid);
   return value.error().sentence();
@@ -54,7 +54,7 @@ TEST_CASE("nesting is taken to the limit and not beyond") {
 TEST_CASE("numbers are finite and have at most 15 significant digits") {
   for (const char* text : {"0", "-0", "-0.0", "999999999999999", "-999999999999999", "0.123456789012345", "1.5e3", "123456789012345e-10",
                            "1e-300", "100000000000000"}) {
-    INFO(text);
+    INFO(std::string(text));
     CHECK(json::parse(text).ok());
   }
   for (const char* text : {"1000000000000000", "-1000000000000000", "9223372036854775807", "18446744073709551615",

@@ -1,0 +1,94 @@
+#include "ledger/line_reader.h"
+
+#include <algorithm>
+
+#include "ledger/base/limits.h"
+#include "ledger/content.h"
+#include "ledger/words/words.h"
+
+namespace trayproof {
+namespace {
+
+constexpr std::size_t chunk_lines = 256;
+constexpr std::size_t chunks_ahead = 32;
+
+}  // namespace
+
+ReadEvent read_event(std::int64_t line, json::Value given, events::Giver giver, const std::optional<std::string>& default_by) {
+  ReadEvent read{.line = line, .reading = events::read_draft(std::move(given), giver, default_by), .content = {}};
+  for (events::Refusal& refusal : read.reading.refusals) refusal.line = line;
+  if (read.reading.draft) read.content = content_digest(read.reading.draft->event);
+  return read;
+}
+
+ReadEvent read_line(std::int64_t line, std::string_view text, events::Giver giver, const std::optional<std::string>& default_by) {
+  const auto refused = [&](std::string why) {
+    ReadEvent read{.line = line, .reading = {}, .content = {}};
+    read.reading.refusals.push_back({line, "", std::move(why)});
+    return read;
+  };
+  if (text.size() > limits::entry_bytes) {
+    return refused(say("refused.line-long", {{"found", std::to_string(text.size())}, {"allowed", std::to_string(limits::entry_bytes)}}));
+  }
+  auto event = json::parse(text, limits::depth);
+  if (!event.ok()) return refused(event.error().sentence());
+  return read_event(line, std::move(event).value(), giver, default_by);
+}
+
+void each_line(std::string_view text, const std::function<void(std::int64_t, std::string_view)>& each) {
+  std::int64_t number = 0;
+  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);  // a byte-order mark, as some editors write it
+  while (!text.empty()) {
+    const std::size_t end = text.find('\n');
+    std::string_view line = text.substr(0, end);
+    text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
+    ++number;
+    if (line.ends_with('\r')) line.remove_suffix(1);
+    if (line.find_first_not_of(" \t") == std::string_view::npos) continue;
+    each(number, line);
+  }
+}
+
+LineReader::LineReader(std::string_view text, events::Giver giver, std::optional<std::string> default_by)
+    : giver_(giver), default_by_(std::move(default_by)) {
+  each_line(text, [this](std::int64_t number, std::string_view line) { lines_.emplace_back(number, line); });
+  thread_ = std::thread([this] { run(); });
+}
+
+LineReader::~LineReader() {
+  {
+    const std::lock_guard lock(mutex_);
+    stop_ = true;
+  }
+  changed_.notify_all();
+  thread_.join();
+}
+
+void LineReader::run() {
+  for (std::size_t from = 0; from < lines_.size(); from += chunk_lines) {
+    std::vector<ReadEvent> chunk;
+    const std::size_t until = std::min(lines_.size(), from + chunk_lines);
+    chunk.reserve(until - from);
+    for (std::size_t i = from; i < until; ++i) chunk.push_back(read_line(lines_[i].first, lines_[i].second, giver_, default_by_));
+    std::unique_lock lock(mutex_);
+    changed_.wait(lock, [this] { return stop_ || ready_.size() < chunks_ahead; });
+    if (stop_) return;
+    ready_.push_back(std::move(chunk));
+    changed_.notify_all();
+  }
+  const std::lock_guard lock(mutex_);
+  done_ = true;
+  changed_.notify_all();
+}
+
+std::vector<ReadEvent> LineReader::next() {
+  std::unique_lock lock(mutex_);
+  changed_.wait(lock, [this] { return done_ || !ready_.empty(); });
+  if (ready_.empty()) return {};
+  std::vector<ReadEvent> chunk = std::move(ready_.front());
+  ready_.pop_front();
+  changed_.notify_all();
+  return chunk;
+}
+
+}  // namespace trayproof

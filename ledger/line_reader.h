@@ -1,0 +1,58 @@
+// Reads a file of events on a thread of its own, so that parsing and settling go on while the lines before are written.
+// Pure: the same lines give the same readings in the same order, whatever the threads do.
+#pragma once
+
+#include <condition_variable>
+#include <cstdint>
+#include <deque>
+#include <functional>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <thread>
+#include <vector>
+
+#include "ledger/crypto/hash.h"
+#include "ledger/events/draft.h"
+
+namespace trayproof {
+
+// One event, read against the vocabulary, with the digest of its content.
+struct ReadEvent {
+  std::int64_t line = 0;
+  events::DraftReading reading;
+  crypto::Token content{};
+};
+
+ReadEvent read_event(std::int64_t line, json::Value given, events::Giver giver, const std::optional<std::string>& default_by);
+ReadEvent read_line(std::int64_t line, std::string_view text, events::Giver giver, const std::optional<std::string>& default_by);
+
+// Splits at LF, without a CR before it; blank lines are passed over, a byte-order mark in front too.
+void each_line(std::string_view text, const std::function<void(std::int64_t, std::string_view)>& each);
+
+class LineReader {
+ public:
+  LineReader(std::string_view text, events::Giver giver, std::optional<std::string> default_by);
+  ~LineReader();
+  LineReader(const LineReader&) = delete;
+  LineReader& operator=(const LineReader&) = delete;
+
+  // The next few events in the order of their lines; empty at the end.
+  std::vector<ReadEvent> next();
+
+ private:
+  void run();
+
+  std::vector<std::pair<std::int64_t, std::string_view>> lines_;
+  events::Giver giver_;
+  std::optional<std::string> default_by_;
+  std::mutex mutex_;
+  std::condition_variable changed_;
+  std::deque<std::vector<ReadEvent>> ready_;
+  bool done_ = false;
+  bool stop_ = false;
+  std::thread thread_;
+};
+
+}  // namespace trayproof

@@ -1,0 +1,78 @@
+#include "report/command/call_list.h"
+
+#include "ledger/base/files.h"
+#include "ledger/words/words.h"
+#include "report/workbook/book.h"
+
+namespace trayproof::command {
+namespace {
+
+std::vector<std::string> headings() {
+  return {say("command.call-procedure"), say("command.call-at"),    say("command.call-place"), say("command.call-patient"),
+          say("command.call-newborns"),  say("command.call-packs"), say("command.call-answer")};
+}
+
+std::vector<std::string> cells(const recall::Call& call) {
+  return {call.procedure, call.at, call.place, call.patient, call.newborns, call.packs, ""};
+}
+
+// A leading = + - @ TAB or CR would be run as a formula (OWASP ASVS 1.2.10): an apostrophe keeps it text.
+std::string quoted(const std::string& text) {
+  std::string out = "\"";
+  if (!text.empty() && std::string("=+-@\t\r").find(text.front()) != std::string::npos) out += '\'';
+  for (const char c : text) {
+    if (c == '"') out += '"';
+    out += c;
+  }
+  return out + "\"";
+}
+
+std::string csv(const recall::Answer& answer, bool drill) {
+  std::string out = "\xEF\xBB\xBF";
+  const auto row = [&](const std::vector<std::string>& fields) {
+    for (std::size_t i = 0; i < fields.size(); ++i) out += (i == 0 ? "" : ",") + quoted(fields[i]);
+    out += "\r\n";
+  };
+  if (drill) row({say("command.drill")});
+  row(headings());
+  for (const recall::Call& call : recall::call_list(answer)) row(cells(call));
+  return out;
+}
+
+Result<void> write_book(const std::string& path, const recall::Answer& answer, bool drill) {
+  const std::string subject = json::plain(recall::subject_of(answer.request, answer.zone));
+  workbook::Setup setup;
+  setup.path = path;
+  setup.title = say("command.call-title");
+  setup.subject = subject;
+  setup.created = answer.as_of;
+  setup.zone = answer.zone;
+  setup.footer_left = drill ? say("command.drill") : say("command.call-title");
+  TRY_LET(auto book, workbook::Book::begin(setup));
+  workbook::Grid grid;
+  grid.name = say("command.call-sheet");
+  grid.title = (drill ? say("command.drill") + " " : std::string()) + say("command.call-title");
+  grid.note = say("command.call-note", {{"because", recall::name_of(answer.request.because)}, {"subject", subject},
+                                        {"as_of", format_date_time(answer.zone.local(answer.as_of))}});
+  const double widths[] = {16, 27, 20, 36, 36, 30, 30};
+  const auto names = headings();
+  for (std::size_t i = 0; i < names.size(); ++i) grid.columns.push_back({.heading = names[i], .width = widths[i]});
+  for (const recall::Call& call : recall::call_list(answer)) {
+    workbook::Row row;
+    for (const std::string& text : cells(call)) row.push_back(workbook::text(text));
+    grid.rows.push_back(std::move(row));
+  }
+  book.add(grid);
+  return book.finish();
+}
+
+}  // namespace
+
+Result<void> write_call_list(const std::string& path, const recall::Answer& answer, bool drill) {
+  if (file_exists(path)) return Error(ErrorCode::invalid, say("command.file-exists", {{"file", path}}));
+  if (path.ends_with(".xlsx")) return write_book(path, answer, drill);
+  if (!path.ends_with(".csv")) return Error(ErrorCode::invalid, say("command.call-ending", {{"file", path}}));
+  return write_new_file(path, as_bytes(csv(answer, drill)), FileMode::owner_only);
+}
+
+}  // namespace trayproof::command

@@ -1,0 +1,78 @@
+#include "ledger/base/files.h"
+#include "ledger/crypto/hash.h"
+#include "ledger/links/links.h"
+#include "ledger/words/words.h"
+#include "report/command/period.h"
+#include "report/command/verbs.h"
+#include "report/review/review.h"
+#include "report/workbook/sheets/sheets.h"
+#include "report/workbook/write.h"
+
+namespace trayproof::command {
+namespace {
+
+using json::Value;
+
+constexpr std::size_t book_bytes_max = std::size_t{1} << 30;
+
+Value row_counts(const workbook::Facts& facts) {
+  const auto grids = workbook::all_grids(facts);
+  Value rows = Value::object();
+  const workbook::Grid summary = workbook::summary_grid(facts, grids);
+  rows.set(summary.name, static_cast<std::int64_t>(summary.rows.size()));
+  for (const workbook::Grid& grid : grids) rows.set(grid.name, static_cast<std::int64_t>(grid.rows.size()));
+  return rows;
+}
+
+Result<Status> make(const Context& context, Ledger& ledger, const ReportOptions& options) {
+  TRY_LET(auto tables, links::Links::open(ledger));
+  TRY(tables.catch_up());
+  const AskedPeriod period = period_of(options.from, options.to, tables.zone());
+  if (period.misuse) return context.misused(*period.misuse);
+  review::Asked asked{period.from, period.until, {}};
+  if (options.sop) {
+    TRY_LET(asked.what_if, sop_text(*options.sop));
+  }
+  // So that the book carries a proof of all that it was made from. A signature is no event and changes none.
+  if (ledger.writable()) {
+    TRY_LET(const auto note, ledger.sign_checkpoint());
+    CHECK(!note.empty());
+  } else {
+    context.tell(say("report.command.unsigned"));
+  }
+  TRY_LET(const auto review, review::gather(ledger, tables, context.clock.now(), asked));
+  TRY(workbook::write(options.output, review.facts));
+  TRY_LET(const auto bytes, read_file(options.output, book_bytes_max));
+  const std::string sha256 = hex(crypto::sha256(bytes));
+  if (context.json) {
+    context.print(Value::object()
+                      .set("file", options.output)
+                      .set("sha256", sha256)
+                      .set("rows", row_counts(review.facts))
+                      .set("gaps", review.gaps)
+                      .set("cannot_tell", review.cannot_tell));
+    return Status::done;
+  }
+  context.line(say("report.command.written", {{"file", options.output},
+                                              {"cases", std::to_string(review.facts.cases.size())},
+                                              {"loads", std::to_string(review.facts.loads.size())},
+                                              {"gaps", count_text(review.gaps)},
+                                              {"cannot_tell", count_text(review.cannot_tell)}}));
+  context.line(say("report.command.sha256", {{"sha256", sha256}}));
+  return Status::done;
+}
+
+}  // namespace
+
+Status report(const Context& context, const ReportOptions& options) {
+  // Asked before the work, so that nobody waits for a book that cannot be written.
+  if (file_exists(options.output)) {
+    return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", options.output}})));
+  }
+  auto ledger = context.open(store::Access::write);
+  if (!ledger.ok()) return context.fail(ledger.error());
+  const auto done = make(context, ledger.value(), options);
+  return done.ok() ? done.value() : context.fail(done.error());
+}
+
+}  // namespace trayproof::command

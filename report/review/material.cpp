@@ -1,0 +1,98 @@
+#include "report/review/material.h"
+
+#include <algorithm>
+
+#include "ledger/base/number.h"
+#include "ledger/words/words.h"
+#include "report/gaps/looking.h"
+
+namespace trayproof::review {
+
+FindingIndex::FindingIndex(const gaps::Findings& findings) {
+  for (const gaps::Finding& one : findings.gaps) by_subject_[{one.subject_kind, one.subject_id}].push_back(&one);
+}
+
+const std::vector<const gaps::Finding*>& FindingIndex::about(std::string_view kind, std::string_view id) const {
+  static const std::vector<const gaps::Finding*> none;
+  const auto found = by_subject_.find(std::pair<std::string, std::string>(kind, id));
+  return found == by_subject_.end() ? none : found->second;
+}
+
+ValidNegatives::ValidNegatives(const gaps::Facts& facts) {
+  for (const gaps::Load* load : facts.loads_by_start) {
+    const bool valid = std::any_of(load->biologicals.begin(), load->biologicals.end(), [&](const gaps::Biological* one) {
+      return gaps::is_valid_negative(facts, *one);
+    });
+    if (valid && !load->equipment.empty()) by_machine_[{load->equipment, load->method}].push_back(load);
+  }
+}
+
+ValidNegatives::Around ValidNegatives::around(const gaps::Load& load) const {
+  Around out;
+  const auto found = by_machine_.find({load.equipment, load.method});
+  if (found == by_machine_.end() || !load.has_time()) return out;
+  for (const gaps::Load* one : found->second) {
+    if (one->start().at <= load.start().at) out.before = one;
+    if (one->start().at > load.start().at && out.after == nullptr) out.after = one;
+  }
+  return out;
+}
+
+const gaps::Count* Material::count_of(std::string_view rule) const {
+  for (const gaps::Count& one : in_period.looked_at) {
+    if (one.rule->id == rule) return &one;
+  }
+  return nullptr;
+}
+
+std::string Material::stamp(Instant at) const {
+  const std::string whole = format_date_time(facts.zone.local(at));
+  return whole.substr(0, 10) + " " + whole.substr(11, 5);
+}
+
+std::string Material::day(Instant at) const { return format_date(facts.zone.civil(at).date); }
+
+Result<std::string> Material::readable(std::string_view stand_in) const {
+  if (stand_in.empty()) return std::string();
+  const auto parsed = json::parse(stand_in);
+  Digest digest;
+  if (!parsed.ok() || !from_hex(parsed.value().text_at("sha256").value_or(""), digest)) return std::string(stand_in);
+  TRY_LET(auto text, ledger.text(digest));
+  return text ? std::move(*text) : say("review.text-removed");
+}
+
+std::string joined(const std::vector<std::string>& items, std::string_view separator) {
+  std::string out;
+  std::vector<std::string_view> seen;
+  for (const std::string& one : items) {
+    if (one.empty() || std::find(seen.begin(), seen.end(), one) != seen.end()) continue;
+    seen.push_back(one);
+    if (!out.empty()) out += separator;
+    out += one;
+  }
+  return out;
+}
+
+std::string shown(const Material& material, const json::Value& value) {
+  if (value.is_number()) return rounded(value.number(), 2);
+  if (value.is_bool()) return say(value.boolean() ? "workbook.word-yes" : "workbook.word-no");
+  if (value.is_text()) {
+    const auto time = parse_date_time(value.text());
+    return time ? material.stamp(time->instant) : value.text();
+  }
+  return {};
+}
+
+std::vector<std::string> rules_of(std::vector<const gaps::Finding*> findings, std::string_view subject) {
+  std::stable_sort(findings.begin(), findings.end(),
+                   [](const gaps::Finding* a, const gaps::Finding* b) { return a->severity < b->severity; });
+  std::vector<std::string> out;
+  for (const gaps::Finding* one : findings) {
+    std::string name(one->rule->id);
+    if (one->subject_id != subject) name += " " + one->subject_id;
+    if (std::find(out.begin(), out.end(), name) == out.end()) out.push_back(std::move(name));
+  }
+  return out;
+}
+
+}  // namespace trayproof::review

@@ -1,0 +1,114 @@
+// Each solution prepared or used in the period: what was meant, what the amounts give, how it was tested, how long it
+// served.
+#include <algorithm>
+
+#include "ledger/base/number.h"
+#include "ledger/words/words.h"
+#include "report/gaps/looking.h"
+#include "report/review/material.h"
+
+namespace trayproof::review {
+namespace {
+
+// "9,000": a nought too many in a recipe has to be seen.
+std::string amount(double value) {
+  std::string text = rounded(value, 1);
+  std::size_t point = text.find('.');
+  if (point == std::string::npos) point = text.size();
+  for (std::size_t at = point; at > 3 && at - 3 > (text.front() == '-' ? 1U : 0U); at -= 3) text.insert(at - 3, ",");
+  return text;
+}
+
+struct Recipe {
+  std::string text;
+  std::optional<double> percent;
+};
+
+// Powder counts in grams to the 100 ml of water, as the published formula has it (powder in g/l = wanted / available ×
+// 1000: WHO; Jhpiego/IARC manual).
+Recipe recipe_of(const gaps::Record& prepared) {
+  const auto water = prepared.number("water_ml");
+  const auto stock = prepared.number("stock_ml");
+  const auto stock_percent = prepared.number("stock_percent");
+  if (water && stock && stock_percent) {
+    Recipe recipe{say("review.recipe-stock",
+                      {{"percent", rounded(*stock_percent, 2)}, {"stock", amount(*stock)}, {"water", amount(*water)}}), {}};
+    if (*stock + *water > 0) recipe.percent = *stock_percent * *stock / (*stock + *water);
+    return recipe;
+  }
+  const auto powder = prepared.number("powder_g");
+  const auto available = prepared.number("available_percent");
+  if (water && powder && available) {
+    Recipe recipe{say("review.recipe-powder",
+                      {{"percent", rounded(*available, 2)}, {"powder", amount(*powder)}, {"water", amount(*water)}}), {}};
+    if (*water > 0) recipe.percent = *available * *powder / *water;
+    return recipe;
+  }
+  if (prepared.flag("ready_to_use").value_or(false)) return {say("review.recipe-ready"), std::nullopt};
+  return {};
+}
+
+std::string tests_of(const Material& material, const gaps::Solution& solution) {
+  std::vector<std::string> items;
+  for (const gaps::Record* test : solution.tests) {
+    std::string result = say("review.no-result");
+    if (const auto percent = test->number("percent")) result = rounded(*percent, 3) + " %";
+    if (!test->text("strip").empty()) result = say("review.strip", {{"result", test->text("strip")}});
+    items.push_back(result + ", " + material.stamp(test->at.at));
+  }
+  return joined(items, "\n");
+}
+
+std::vector<Instant> uses_of(const gaps::Solution& solution) {
+  std::vector<Instant> uses;
+  for (const gaps::Soak* soak : solution.soaks) uses.push_back(soak->record->at.at);
+  for (const gaps::Load* load : solution.loads) {
+    if (load->has_time()) uses.push_back(load->start().at);
+  }
+  std::sort(uses.begin(), uses.end());
+  return uses;
+}
+
+workbook::SolutionRow row_of(const Material& material, const gaps::Solution& solution, const std::vector<Instant>& uses) {
+  workbook::SolutionRow row;
+  row.solution = solution.id;
+  row.agent = solution.agent();
+  row.use = solution.use();
+  if (const gaps::Record* prepared = solution.prepared) {
+    row.prepared = prepared->at.at;
+    row.by = prepared->by;
+    row.percent = prepared->number("percent");
+    Recipe recipe = recipe_of(*prepared);
+    row.recipe = std::move(recipe.text);
+    row.worked_out_percent = recipe.percent;
+    row.lot = prepared->text("lot");
+    if (const auto life = gaps::life_end(material.facts, solution); life.end) row.end_of_life = life.end->at;
+  }
+  row.tests = tests_of(material, solution);
+  row.uses = static_cast<std::int64_t>(uses.size());
+  if (!uses.empty()) {
+    row.first_use = uses.front();
+    row.last_use = uses.back();
+  }
+  if (solution.discarded != nullptr) row.discarded = solution.discarded->at.at;
+  row.gaps = rules_of(material.ever.about("solution", solution.id), solution.id);
+  return row;
+}
+
+}  // namespace
+
+std::vector<workbook::SolutionRow> solution_rows(const Material& material) {
+  std::vector<workbook::SolutionRow> rows;
+  for (const auto& [id, solution] : material.facts.solutions) {
+    const auto uses = uses_of(solution);
+    const bool prepared_here = solution.prepared != nullptr && material.period.holds(solution.prepared->at.at);
+    const bool used_here = std::any_of(uses.begin(), uses.end(), [&](Instant at) { return material.period.holds(at); });
+    if (prepared_here || used_here) rows.push_back(row_of(material, solution, uses));
+  }
+  std::stable_sort(rows.begin(), rows.end(), [](const workbook::SolutionRow& a, const workbook::SolutionRow& b) {
+    return a.prepared.value_or(a.first_use.value_or(Instant{})) < b.prepared.value_or(b.first_use.value_or(Instant{}));
+  });
+  return rows;
+}
+
+}  // namespace trayproof::review

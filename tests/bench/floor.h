@@ -1,0 +1,26 @@
+// What the benches share: a clock, percentiles, and a generator of a facility's events as JSON lines.
+#pragma once
+
+#include <algorithm>
+#include <chrono>
+#include <cstdint>
+#include <cstdio>
+#include <string>
+#include <vector>
+
+namespace trayproof::bench {
+
+inline double now_s() {
+  return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
+}
+
+inline double percentile(std::vector<double> values, double part) {
+  std::sort(values.begin(), values.end());
+  return values[std::min(values.size() - 1, static_cast<std::size_t>(part * static_cast<double>(values.size())))];
+}
+
+// At least `events` lines of an invented hospital with four sterilizers: turns, packs, loads, readings, biologicals each
+// week, deliveries. Times run from 2020-01-01 and end before 2026. The same every time.
+std::string facility_lines(std::int64_t events, std::vector<std::string>* loads);
+
+}  // namespace trayproof::bench

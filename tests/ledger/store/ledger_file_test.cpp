@@ -1,0 +1,120 @@
+#include "ledger/store/ledger_file.h"
+
+#include "ledger/base/files.h"
+#include "ledger/crypto/random.h"
+#include "tests/support/folder.h"
+#include "tests/support/test.h"
+
+using namespace trayproof;
+using store::Access;
+using store::LedgerFile;
+
+namespace {
+
+LedgerFile created(const std::string& path) {
+  auto file = LedgerFile::create(path);
+  REQUIRE(file.ok());
+  return std::move(file).value();
+}
+
+Result<void> put(LedgerFile& file, std::int64_t seq, std::string_view slip = {}) {
+  const Digest hash = crypto::sha256(as_bytes("entry " + std::to_string(seq)));
+  return file.insert({.seq = seq, .bytes = "{}", .hash = hash, .sig = {}}, {.slip = slip, .content = {}});
+}
+
+}  // namespace
+
+TEST_CASE("an entry takes the next seq and no other") {
+  const tests::Folder folder;
+  LedgerFile file = created(folder.file("a"));
+  CHECK(!put(file, 2).ok());
+  CHECK(!put(file, 0).ok());
+  REQUIRE(put(file, 1).ok());
+  CHECK(!put(file, 1).ok());
+  CHECK(!put(file, 3).ok());
+  REQUIRE(put(file, 2).ok());
+  CHECK_EQ(file.head().value().seq, 2);
+}
+
+TEST_CASE("entries can be neither changed nor removed nor replaced by SQL") {
+  const tests::Folder folder;
+  LedgerFile file = created(folder.file("a"));
+  for (std::int64_t seq = 1; seq <= 3; ++seq) REQUIRE(put(file, seq).ok());
+  for (const char* sql :
+       {"UPDATE entries SET entry = '{\"x\":1}' WHERE seq = 2", "UPDATE entries SET sig = x'' WHERE seq = 2", "UPDATE entries SET slip = 'x'",
+        "DELETE FROM entries WHERE seq = 3", "DELETE FROM entries", "UPDATE entries SET seq = 9 WHERE seq = 3",
+        "INSERT OR REPLACE INTO entries (seq, entry, hash, sig, content) SELECT 2, '{}', hash, sig, content FROM entries WHERE seq = 1",
+        "REPLACE INTO entries (seq, entry, hash, sig, content) SELECT 3, '{}', hash, sig, content FROM entries WHERE seq = 1",
+        "INSERT INTO entries (seq, entry, hash, sig, content) VALUES (4, '{}', x'00', x'', x'')",
+        "INSERT INTO entries (seq, entry, hash, sig, content) SELECT 4, '{}', hash, x'00', content FROM entries WHERE seq = 1"}) {
+    INFO(std::string(sql));
+    CHECK(!file.database().run(sql).ok());
+  }
+  CHECK_EQ(file.head().value().seq, 3);
+}
+
+TEST_CASE("a slip stands once in the file") {
+  const tests::Folder folder;
+  LedgerFile file = created(folder.file("a"));
+  REQUIRE(put(file, 1, "s-1").ok());
+  REQUIRE(put(file, 2).ok());
+  REQUIRE(put(file, 3).ok());
+  CHECK(put(file, 4, "s-1").error().code() == ErrorCode::conflict);
+  CHECK(file.find_slip("s-1").value() == 1);
+  CHECK(!file.find_slip("s-2").value());
+}
+
+TEST_CASE("a file of another program or format is told apart") {
+  const tests::Folder folder;
+  { const LedgerFile file = created(folder.file("a")); }
+  CHECK(LedgerFile::open(folder.file("a"), Access::read).ok());
+  REQUIRE(write_new_file(folder.file("text"), as_bytes("this is no database at all, not even nearly one of them"), FileMode::shared).ok());
+  REQUIRE(write_new_file(folder.file("empty"), {}, FileMode::shared).ok());
+  CHECK(LedgerFile::open(folder.file("text"), Access::read).error().code() == ErrorCode::corrupt);
+  CHECK(LedgerFile::open(folder.file("empty"), Access::read).error().code() == ErrorCode::corrupt);
+  auto other = store::Database::create(folder.file("other"));
+  REQUIRE(other.ok());
+  REQUIRE(other.value().run("CREATE TABLE entries (seq)").ok());
+  CHECK(LedgerFile::open(folder.file("other"), Access::write).error().code() == ErrorCode::corrupt);
+  {
+    LedgerFile file = created(folder.file("newer"));
+    REQUIRE(file.database().run("PRAGMA user_version = 2").ok());
+  }
+  const auto newer = LedgerFile::open(folder.file("newer"), Access::read);
+  REQUIRE(!newer.ok());
+  CHECK(newer.error().sentence().find("format 2") != std::string::npos);
+}
+
+TEST_CASE("attachments of every size come back whole and once") {
+  const tests::Folder folder;
+  LedgerFile file = created(folder.file("a"));
+  for (const std::size_t size : {0U, 1U, 999'999U, 1'000'000U, 1'000'001U, 2'500'000U}) {
+    Bytes bytes(size);
+    for (std::size_t i = 0; i < size; ++i) bytes[i] = static_cast<std::uint8_t>((i * i) >> 3);
+    const Digest sha256 = crypto::sha256(bytes);
+    CHECK(file.put_attachment(sha256, bytes).value());
+    CHECK(!file.put_attachment(sha256, bytes).value());
+    CHECK(file.has_attachment(sha256).value());
+    CHECK(file.attachment(sha256).value() == bytes);
+  }
+  CHECK_EQ(file.attachments().value().size(), 6U);
+  CHECK(file.attachment(crypto::sha256(as_bytes("none"))).error().code() == ErrorCode::missing);
+}
+
+TEST_CASE("a changed attachment is corrupt and not handed out") {
+  const tests::Folder folder;
+  LedgerFile file = created(folder.file("a"));
+  Bytes bytes(2'500'000, 7);
+  bytes[5] = 8;
+  const Digest sha256 = crypto::sha256(bytes);
+  REQUIRE(file.put_attachment(sha256, bytes).ok());
+  for (const char* sql : {"DELETE FROM attachment_parts WHERE part = 1", "UPDATE attachment_parts SET part = 10 - part",
+                          "UPDATE attachment_parts SET deflated = x'00' WHERE part = 0"}) {
+    INFO(std::string(sql));
+    auto transaction = store::Transaction::begin(file.database());
+    REQUIRE(transaction.ok());
+    REQUIRE(file.database().run(sql).ok());
+    CHECK(file.attachment(sha256).error().code() == ErrorCode::corrupt);
+  }
+  CHECK(file.attachment(sha256).ok());
+}

@@ -1,0 +1,129 @@
+#include "report/gaps/find.h"
+
+#include "ledger/links/links.h"
+#include "tests/support/folder.h"
+#include "tests/support/set_clock.h"
+#include "tests/support/test.h"
+
+namespace trayproof::tests {
+namespace {
+
+template <typename T>
+T must(Result<T> result) {
+  if (!result.ok()) check_failed(result.error().sentence().c_str(), __FILE__, __LINE__);
+  return std::move(result).value();
+}
+
+constexpr std::string_view sop_text = "[release]\nmethods = [\"steam-gravity\"]\n";
+
+// One pack used from a load that was cut short, one procedure without a pack.
+constexpr std::string_view events =
+    R"({"kind":"packed","at":"2026-03-01T09:00:00+05:00","by":"N1","pack":"P-1","set":"S-1","wrap":"wrapped"}
+{"kind":"load-started","at":"2026-03-01T10:00:00+05:00","by":"N1","load":"L-1","method":"steam-gravity","equipment":"AC-1","packs":["P-1"]}
+{"kind":"load-ended","at":"2026-03-01T10:20:00+05:00","by":"N1","load":"L-1","complete":false}
+{"kind":"load-released","at":"2026-03-01T11:00:00+05:00","by":"N1","load":"L-1"}
+{"kind":"procedure-done","at":"2026-03-02T09:00:00+05:00","by":"N1","procedure":"D-1","sort":"delivery","place":"LR","packs":["P-1"]}
+{"kind":"procedure-done","at":"2026-03-02T08:00:00+05:00","by":"N1","procedure":"D-2","sort":"delivery","place":"LR","packs":[]}
+)";
+
+class Ward {
+ public:
+  Ward()
+      : clock_(parse_date_time("2026-03-01T00:00:00+05:00")->instant),
+        ledger_(must(Ledger::create(folder_.file("w.trayproof"),
+                                    {.title = "W", .zone = "Etc/GMT-5", .altitude_m = 0, .sop_toml = std::string(sop_text)}, clock_))) {
+    clock_.set(parse_date_time("2026-03-03T00:00:00+05:00")->instant);
+    take(events);
+  }
+  void take(std::string_view lines) { REQUIRE(must(ledger_.append_lines(lines, {})).refusals.empty()); }
+  gaps::Findings find(const gaps::Question& question = {}) {
+    auto tables = must(links::Links::open(ledger_));
+    must_void(tables.catch_up());
+    return must(gaps::find_gaps(tables.database(), must(ledger_.editions()), clock_.now(), question));
+  }
+
+ private:
+  static void must_void(Result<void> result) { REQUIRE(result.ok()); }
+  Folder folder_;
+  SetClock clock_;
+  Ledger ledger_;
+};
+
+const gaps::Finding& finding(const gaps::Findings& findings, std::string_view rule) {
+  for (const gaps::Finding& one : findings.gaps) {
+    if (one.rule->id == rule) return one;
+  }
+  check_failed("no such finding", __FILE__, __LINE__);
+}
+
+}  // namespace
+
+TEST_CASE("findings come by time then rule then subject and every rule is counted") {
+  Ward ward;
+  const auto findings = ward.find();
+  CHECK(findings.looked_at.size() == gaps::catalogue().size());
+  for (std::size_t i = 1; i < findings.gaps.size(); ++i) {
+    const auto& a = findings.gaps[i - 1];
+    const auto& b = findings.gaps[i];
+    const bool ordered = a.at < b.at || (a.at == b.at && a.rule->id <= b.rule->id);
+    CHECK(ordered);
+  }
+  CHECK(finding(findings, "used-from-failed-load").subject_id == "P-1");
+  CHECK(finding(findings, "cycle-cut-short").subject_id == "L-1");
+  CHECK(finding(findings, "procedure-without-pack").subject_id == "D-2");
+}
+
+TEST_CASE("the document has the shape of the command's json") {
+  Ward ward;
+  gaps::Question question;
+  question.rule = "procedure-without-pack";
+  question.from = parse_date_time("2026-03-02T00:00:00+05:00")->instant;
+  const auto document = gaps::to_json(ward.find(question));
+  CHECK(json::plain(document) ==
+        R"({"from":"2026-03-02T00:00:00+05:00","until":null,"sop":[5],)"
+        R"("looked_at":{"procedure-without-pack":{"subjects":2,"gaps":1,"cannot_tell":0}},)"
+        R"("gaps":[{"rule":"procedure-without-pack","severity":"major","subject":{"kind":"procedure","id":"D-2"},)"
+        R"("at":"2026-03-02T08:00:00+05:00","found":null,"limit":null,)"
+        R"("says":"Procedure D-2 lists no pack and no disposable kit.","seqs":[11],)"
+        R"("closes":"The pack that was used, entered late with its label or register page, or the kit's lot.",)"
+        R"("first_seen":11,"state":"open"}]})");
+}
+
+TEST_CASE("an answer holds for its occasion only and a remark closes nothing") {
+  Ward ward;
+  ward.take(R"({"kind":"remarked","at":"2026-03-02T10:00:00+05:00","by":"N1","subject":{"kind":"procedure","id":"D-2"},"text":"kit"})");
+  ward.take(R"({"kind":"finding-answered","at":"2026-03-02T10:00:00+05:00","by":"N1","rule":"procedure-without-pack",)"
+            R"("subject":{"kind":"procedure","id":"D-2"},"arose":"2026-03-02T08:00:01+05:00","state":"accepted","text":"x"})");
+  CHECK(finding(ward.find(), "procedure-without-pack").state == gaps::State::open);
+  // The same instant in another offset.
+  ward.take(R"({"kind":"finding-answered","at":"2026-03-02T11:00:00+05:00","by":"N1","rule":"procedure-without-pack",)"
+            R"("subject":{"kind":"procedure","id":"D-2"},"arose":"2026-03-02T03:00:00Z","state":"explained","text":"x"})");
+  const auto findings = ward.find();
+  CHECK(finding(findings, "procedure-without-pack").state == gaps::State::explained);
+  CHECK(findings.open() == static_cast<std::int64_t>(findings.gaps.size()) - 1);
+}
+
+TEST_CASE("a critical finding needs a second person") {
+  Ward ward;
+  const std::string answer = R"({"kind":"finding-answered","at":"2026-03-02T11:00:00+05:00","by":"N1","rule":"used-from-failed-load",)"
+                             R"("subject":{"kind":"pack","id":"P-1"},"arose":"2026-03-02T09:00:00+05:00","state":"action","text":"x")";
+  ward.take(answer + "}");
+  CHECK(finding(ward.find(), "used-from-failed-load").state == gaps::State::open);
+  ward.take(answer + R"(,"second":"N1"})");
+  CHECK(finding(ward.find(), "used-from-failed-load").state == gaps::State::open);
+  ward.take(answer + R"(,"second":"Q1"})");
+  CHECK(finding(ward.find(), "used-from-failed-load").state == gaps::State::action);
+}
+
+TEST_CASE("another edition judges what if and says so") {
+  Ward ward;
+  gaps::Question question;
+  question.rule = "used-before-release";
+  CHECK(ward.find(question).looked_at.at(0).subjects == 1);
+  question.what_if = must(sop::read("[sop]\ntitle = \"Other\"\n[release]\nmethods = []\n"));
+  const auto findings = ward.find(question);
+  CHECK(findings.looked_at.at(0).subjects == 0);
+  CHECK(findings.what_if == "Other");
+}
+
+}  // namespace trayproof::tests
