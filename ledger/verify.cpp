@@ -229,7 +229,11 @@ Result<void> Walk::run() {
   TRY(read_trusted_head());
   TRY(check_checkpoints());
   TRY_LET(const auto head, ledger_.head());
-  TRY(ledger_.scan(1, head.seq, [this](const store::EntryView& entry) { return visit(entry); }));
+  // Damaged pages end the walk where they begin; what can be told after them still is.
+  const auto walked = ledger_.scan(1, head.seq, [this](const store::EntryView& entry) { return visit(entry); });
+  if (!walked.ok() && walked.error().code() != ErrorCode::corrupt) return walked;
+  if (!walked.ok()) problem(expected_, say("verify.unreadable", {{"why", walked.error().sentence()}}));
+  else if (expected_ != head.seq + 1) problem(expected_, say("verify.missing", {{"found", std::to_string(head.seq)}}));
   std::vector<std::string> keys;
   for (const auto& [key, waiting] : unsigned_) keys.push_back(key);
   for (const std::string& key : keys) report_unsigned(key, head.seq);
@@ -239,8 +243,13 @@ Result<void> Walk::run() {
     problem(events + 1, say("verify.checkpoint-ahead", {{"size", std::to_string(size)}, {"found", std::to_string(events)}}));
   }
   if (trusted_ > events) problem(events + 1, say("verify.shorter", {{"size", std::to_string(trusted_)}, {"found", std::to_string(events)}}));
-  TRY(check_latest());
-  TRY(beside_.finish(depth_));
+  const auto told = [&](const Result<void>& done) -> Result<void> {
+    if (done.ok() || done.error().code() != ErrorCode::corrupt) return done;
+    found_.problems.push_back({std::nullopt, say("verify.unreadable", {{"why", done.error().sentence()}})});
+    return {};
+  };
+  TRY(told(check_latest()));
+  TRY(told(beside_.finish(depth_)));
   found_.head = previous_;
   found_.root = frontier_.root();
   found_.signed_before = std::min(trusted_, events);

@@ -44,14 +44,7 @@ Became became_of(const std::vector<const PackEvent*>& events) {
                          : deciding == withdrawn ? "withdrawn"
                          : deciding->kind == "pack-issued" ? "issued"
                                                            : "shelf";
-  Became became{standing, deciding->seq, deciding->ms, deciding->place};
-  if (became.place || deciding == used || deciding->kind == "pack-returned") return became;
-  const PackEvent* named = nullptr;
-  for (const PackEvent* event : events) {
-    if (event->place && order_of(*event) < order_of(*deciding)) keep_later(named, *event);
-  }
-  if (named != nullptr) became.place = named->place;
-  return became;
+  return {standing, deciding->seq, deciding->ms, deciding->place};
 }
 
 const Became& stronger(const Became& a, const Became& b) {

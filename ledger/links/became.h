@@ -22,7 +22,7 @@ struct Became {
   std::string standing = "held";  // used, opened, withdrawn, issued, shelf or held
   std::optional<std::int64_t> seq;
   std::optional<std::int64_t> ms;
-  // The place that the deciding event named; where an opening or withdrawal names none, the last one named before.
+  // The place that the deciding event named.
   std::optional<std::string> place;
   bool operator==(const Became&) const = default;
 };

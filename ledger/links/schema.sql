@@ -88,7 +88,7 @@ CREATE TABLE load_packs (
                                      -- it is known which loads are affected
   standing_seq    INTEGER,           -- the event that gave the standing
   standing_ms     INTEGER,
-  place           TEXT,              -- the place it named, or the last one named before
+  place           TEXT,              -- the place it named
   good_later      INTEGER NOT NULL,  -- 1: a complete load, not rejected, that ended certainly later holds it too
   PRIMARY KEY (load, pack)
 ) STRICT, WITHOUT ROWID;

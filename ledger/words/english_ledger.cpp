@@ -46,6 +46,7 @@ std::span<const Word> ledger() {
 
       {"verify.not-canonical", "the stored bytes are not the canonical form of what they say"},
       {"verify.not-json", "the stored bytes cannot be read: {why}"},
+      {"verify.unreadable", "the file is damaged from here on: {why}"},
       {"verify.seq", "the entry says another seq than its place"},
       {"verify.version", "the entry is not of format 1"},
       {"verify.prev", "the entry does not name the hash of the entry before it"},

@@ -195,6 +195,7 @@ std::span<const Word> workbook() {
       {"workbook.until-now", "latest entry"},
       {"workbook.period", "{from} to {until}"},
       {"workbook.edition-seq", "Adopted by entry {seq}; judges from the time shown"},
+      {"workbook.edition-what-if", "Not adopted: judges everything in this book instead of the edition in force"},
       {"workbook.nothing-judged", "none could be judged"},
       {"workbook.share", "{percent} % of {judged}"},
       {"workbook.no-recalls", "None opened in the period."},

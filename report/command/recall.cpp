@@ -147,8 +147,10 @@ Result<void> open_it(const Context& context, Ledger& ledger, const recall::Answe
 Result<Status> run_recall(const Context& context, const RecallOptions& options, Ledger& ledger) {
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
-  TRY_LET(const auto request, request_of(options, tables.zone()));
-  TRY(recall::is_complete(request));
+  const auto asked = request_of(options, tables.zone());
+  if (!asked.ok()) return context.misused(asked.error().sentence());
+  const recall::Request& request = asked.value();
+  if (const auto complete = recall::is_complete(request); !complete.ok()) return context.misused(complete.error().sentence());
   TRY_LET(const auto editions, ledger.editions(request.known_at));
   TRY_LET(const auto answer, recall::answer(request, tables, editions));
   if (options.call_list) TRY(write_call_list(*options.call_list, answer, options.drill));

@@ -16,55 +16,71 @@ Result<std::optional<links::Difference>> check_tables(const Ledger& ledger) {
   return tables.same_as_fresh();
 }
 
+// A file so damaged that it cannot be read is a record that does not hold, not a failure of this machine.
+Verification unreadable(const Error& error) {
+  Verification found;
+  found.problems.push_back({std::nullopt, error.sentence()});
+  return found;
+}
+
+void print_verification(const Context& context, const Verification& found, bool full) {
+  const bool ok = found.problems.empty();
+  for (const Problem& one : found.problems) {
+    context.line(one.seq ? say("command.problem-seq", {{"seq", std::to_string(*one.seq)}, {"what", one.what}})
+                         : say("command.problem", {{"what", one.what}}));
+  }
+  context.line(say(ok ? "command.verified" : "command.not-verified",
+                   {{"events", count_text(found.events)}, {"problems", std::to_string(found.problems.size())}}));
+  context.line(say("command.verify-what", {{"signatures", count_text(found.signatures)},
+                                           {"before", count_text(found.signed_before)},
+                                           {"checkpoints", count_text(found.checkpoints)},
+                                           {"removed", count_text(found.removed_texts)}}));
+  if (full) context.line(say("command.verify-attachments", {{"attachments", count_text(found.attachments)}}));
+  context.line(say("command.verify-head", {{"head", hex(found.head)}, {"root", hex(found.root)}}));
+  if (ok) context.line(say("command.verify-limits"));
+}
+
+Value verification_json(const Verification& found, double seconds) {
+  Value problems = Value::list();
+  for (const Problem& one : found.problems) {
+    problems.push(Value::object().set("seq", one.seq ? Value(*one.seq) : Value()).set("what", one.what));
+  }
+  return Value::object()
+      .set("ok", found.problems.empty())
+      .set("events", found.events)
+      .set("head", hex(found.head))
+      .set("root", hex(found.root))
+      .set("checkpoints", found.checkpoints)
+      .set("problems", std::move(problems))
+      .set("seconds", seconds);
+}
+
+Result<Verification> verify_all(Ledger& ledger, Depth depth) {
+  auto found = verify(ledger, depth);
+  if (!found.ok() && found.error().code() == ErrorCode::corrupt) return unreadable(found.error());
+  if (!found.ok()) return found;
+  // Derived tables of a record that does not hold would only repeat its faults.
+  if (!found.value().problems.empty()) return found;
+  TRY_LET(const auto difference, check_tables(ledger));
+  if (difference) {
+    const std::string where = difference->table + ": " + difference->row;
+    found.value().problems.push_back({std::nullopt, say("command.derived-differ", {{"found", where}})});
+  }
+  return found;
+}
+
 }  // namespace
 
 Status verify_record(const Context& context, const VerifyOptions& options) {
   const double began = context.clock.seconds();
   auto ledger = context.open(store::Access::write);
-  if (!ledger.ok()) return context.fail(ledger.error());
-  auto found = verify(ledger.value(), options.full ? Depth::full : Depth::usual);
+  Result<Verification> found = ledger.ok() ? verify_all(ledger.value(), options.full ? Depth::full : Depth::usual)
+                               : ledger.error().code() == ErrorCode::corrupt ? Result<Verification>(unreadable(ledger.error()))
+                                                                             : Result<Verification>(ledger.error());
   if (!found.ok()) return context.fail(found.error());
-  Verification& verification = found.value();
-  // Derived tables of a record that does not hold would only repeat its faults.
-  if (verification.problems.empty()) {
-    const auto derived = check_tables(ledger.value());
-    if (!derived.ok()) return context.fail(derived.error());
-    if (const auto& found_difference = derived.value()) {
-      const std::string where = found_difference->table + ": " + found_difference->row;
-      verification.problems.push_back({std::nullopt, say("command.derived-differ", {{"found", where}})});
-    }
-  }
-  const bool ok = verification.problems.empty();
-  const double seconds = context.clock.seconds() - began;
-  if (context.json) {
-    Value problems = Value::list();
-    for (const Problem& one : verification.problems) {
-      problems.push(Value::object().set("seq", one.seq ? Value(*one.seq) : Value()).set("what", one.what));
-    }
-    context.print(Value::object()
-                      .set("ok", ok)
-                      .set("events", verification.events)
-                      .set("head", hex(verification.head))
-                      .set("root", hex(verification.root))
-                      .set("checkpoints", verification.checkpoints)
-                      .set("problems", std::move(problems))
-                      .set("seconds", seconds));
-    return ok ? Status::done : Status::does_not_hold;
-  }
-  for (const Problem& one : verification.problems) {
-    context.line(one.seq ? say("command.problem-seq", {{"seq", std::to_string(*one.seq)}, {"what", one.what}})
-                         : say("command.problem", {{"what", one.what}}));
-  }
-  context.line(say(ok ? "command.verified" : "command.not-verified",
-                   {{"events", count_text(verification.events)}, {"problems", std::to_string(verification.problems.size())}}));
-  context.line(say("command.verify-what", {{"signatures", count_text(verification.signatures)},
-                                           {"before", count_text(verification.signed_before)},
-                                           {"checkpoints", count_text(verification.checkpoints)},
-                                           {"removed", count_text(verification.removed_texts)}}));
-  if (options.full) context.line(say("command.verify-attachments", {{"attachments", count_text(verification.attachments)}}));
-  context.line(say("command.verify-head", {{"head", hex(verification.head)}, {"root", hex(verification.root)}}));
-  if (ok) context.line(say("command.verify-limits"));
-  return ok ? Status::done : Status::does_not_hold;
+  if (context.json) context.print(verification_json(found.value(), context.clock.seconds() - began));
+  else print_verification(context, found.value(), options.full);
+  return found.value().problems.empty() ? Status::done : Status::does_not_hold;
 }
 
 Status rebuild(const Context& context) {

@@ -41,7 +41,10 @@ class Summary {
     block("editions");
     for (const EditionRow& row : facts_.editions) {
       const std::string state = say(row.confirmed ? "workbook.confirmed" : "workbook.unconfirmed");
-      const std::string says = say("workbook.edition-seq", {{"seq", std::to_string(row.seq)}}) + " · " + state;
+      // One that was never adopted stands here only to be tried.
+      const std::string how = row.seq == 0 ? say("workbook.edition-what-if")
+                                           : say("workbook.edition-seq", {{"seq", std::to_string(row.seq)}});
+      const std::string says = how + " · " + state;
       push({text(row.title), text(row.edition), Cell(), Cell(),
             row.judges_from ? Cell(*row.judges_from) : text(say("workbook.from-first")), text(says)});
     }

@@ -1,0 +1,88 @@
+#include "ledger/base/number.h"
+#include "ledger/links/trace.h"
+#include "ledger/words/words.h"
+
+namespace trayproof::links {
+namespace {
+
+constexpr std::size_t items_shown = 12;
+
+std::string in_words(const Ledger& ledger, const json::Value& value);
+
+std::string list_in_words(const Ledger& ledger, const json::Value& list) {
+  if (list.items().empty()) return say("trace.nothing");
+  std::string out;
+  std::size_t shown = 0;
+  for (const json::Value& one : list.items()) {
+    if (shown == items_shown) return out + " " + say("trace.more", {{"count", std::to_string(list.items().size() - shown)}});
+    if (shown++ > 0) out += ", ";
+    out += in_words(ledger, one);
+  }
+  return out;
+}
+
+std::string object_in_words(const Ledger& ledger, const json::Value& object) {
+  if (const auto stand_in = object.text_at("sha256"); stand_in && object.members().size() == 1) {
+    Digest digest{};
+    if (from_hex(*stand_in, digest)) {
+      const auto text = ledger.text(digest);
+      if (text.ok() && text.value()) return "“" + *text.value() + "”";
+    }
+    return say("trace.text-removed");
+  }
+  std::string out;
+  for (const json::Member& member : object.members()) {
+    if (!out.empty()) out += " ";
+    out += member.name + " " + in_words(ledger, member.value);
+  }
+  return out;
+}
+
+std::string in_words(const Ledger& ledger, const json::Value& value) {
+  if (value.is_null()) return say("trace.nothing");
+  if (value.is_bool()) return say(value.boolean() ? "trace.yes" : "trace.no");
+  if (value.is_number()) return shortest(value.number());
+  if (value.is_text()) return value.text();
+  return value.is_list() ? list_in_words(ledger, value) : object_in_words(ledger, value);
+}
+
+std::string field_in_words(std::string_view name) {
+  std::string out(name);
+  for (char& letter : out) {
+    if (letter == '_') letter = ' ';
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string sentence_of(const Ledger& ledger, std::string_view kind, const json::Value& fields) {
+  const events::Kind* known = events::find_kind(kind);
+  if (known == nullptr) return say("trace.unknown-kind", {{"kind", kind}});
+  std::string told;
+  const auto tell = [&](std::string_view name, const json::Value& value) {
+    if (!told.empty()) told += "; ";
+    told += field_in_words(name) + " " + in_words(ledger, value);
+  };
+  for (const events::Field& field : known->fields) {
+    const json::Value* value = fields.find(field.name);
+    if (value == nullptr) continue;
+    if (field.type == events::Type::replacement) {
+      if (value->is_null()) {
+        told += "; " + say("trace.never-happened");
+      } else {
+        told += "; " + say("trace.instead", {{"sentence", sentence_of(ledger, value->text_at("kind").value_or(""), *value)}});
+      }
+    } else if (field.type == events::Type::toml) {
+      continue;  // the whole text of an edition is no sentence
+    } else {
+      tell(field.name, *value);
+    }
+  }
+  for (const std::string_view name : {"unknown", "paper", "note"}) {
+    if (const json::Value* value = fields.find(name)) tell(name, *value);
+  }
+  return say("trace.says", {{"what", say("kind." + std::string(kind))}, {"fields", told}});
+}
+
+}  // namespace trayproof::links

@@ -1,0 +1,44 @@
+// Everything that ties to one thing, both ways, with the entries that say so. docs/recall.md, "Trace", tells what `how`
+// may be: the kind of event that names both, or held-by, used-in, relevant-load, reached, packed, turn, ran-in, lot.
+#pragma once
+
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ledger/links/links.h"
+#include "ledger/text/json.h"
+
+namespace trayproof::links {
+
+struct TraceLink {
+  std::string kind, id, how;
+  std::set<std::int64_t> seqs;
+};
+
+struct TraceEvent {
+  std::int64_t seq = 0;
+  std::string kind;
+  Instant at;
+  std::string by;
+  std::string says;  // one sentence; patients as pseudonyms
+};
+
+struct Trace {
+  std::string kind, id;
+  Zone zone = Zone::utc();
+  std::vector<TraceLink> links;    // by kind, id, how
+  std::vector<TraceEvent> events;  // by time, then seq; entries that corrections replaced are there too, and say so
+};
+
+// The kinds of thing that events name by this id.
+Result<std::vector<std::string>> kinds_of(Links& links, std::string_view id);
+// Missing when no event names it.
+Result<Trace> trace(Links& links, std::string_view kind, std::string_view id);
+json::Value to_json(const Trace& trace);
+
+// What an entry says, in one sentence made from its kind and fields.
+std::string sentence_of(const Ledger& ledger, std::string_view kind, const json::Value& fields);
+
+}  // namespace trayproof::links
