@@ -261,8 +261,8 @@ class Maker {
     const auto rest = resting_kpa(channel);
     constexpr double weather_kpa = 12;  // weather, altitude told roughly and a sensor's zero together stay within it
     Sense sense = Sense::unknown;
-    // At rest a gauge shows nothing. What shows the pressure of some inhabited place is absolute, even where the altitude
-    // that the facility recorded says another.
+    // At rest a gauge shows nothing. What shows the pressure of some inhabited place is absolute, even
+    // where the altitude that the facility recorded says another.
     if (rest && std::abs(*rest) <= weather_kpa) sense = Sense::gauge;
     if (rest && *rest >= 50 && *rest <= 110) sense = Sense::absolute;
     if (sense != Sense::unknown) {

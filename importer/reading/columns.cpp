@@ -178,7 +178,8 @@ class Finder {
     });
     // No name says time: the first column, where it only rises.
     if (!place && !names_.empty() && facts_[0].mostly(facts_[0].numbers) && facts_[0].rising && facts_[0].numbers > 1 &&
-        facts_[0].last > facts_[0].first && (guesses_[0] != Guess::temperature || names_[0] == "t") && guesses_[0] != Guess::pressure) {
+        facts_[0].last > facts_[0].first && (guesses_[0] != Guess::temperature || names_[0] == "t") &&
+        guesses_[0] != Guess::pressure) {
       place = 0;
     }
     if (!place && layout_.rows.empty()) {  // a header and no row

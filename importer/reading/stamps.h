@@ -42,7 +42,8 @@ std::optional<std::int16_t> offset_in(std::string_view text);
 // "1:02:03", "75:10" or "90:00:00.5" as a length of time; hours may pass 23.
 std::optional<double> parse_elapsed(std::string_view text);
 
-// The day that the numbers name in that order (a year of four digits in front is one in any order); nothing when there is no such day. Two-digit years are 1980 to 2079.
+// The day that the numbers name in that order (a year of four digits in front is one in any order); nothing when there
+// is no such day. Two-digit years are 1980 to 2079.
 std::optional<CivilDate> day_of(const RawDate& date, DateOrder order);
 
 }  // namespace trayproof::reading

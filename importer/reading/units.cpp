@@ -317,7 +317,8 @@ Guess guess_of(std::string_view column) {
     return Guess::temperature;
   }
   if (has(words,
-          {"pressure", "press", "druck", "presion", "presión", "pression", "pressão", "pressao", "давление", "Давление", "压力"}) ||
+          {"pressure", "press", "druck", "presion", "presión", "pression", "pressão", "pressao", "давление",
+           "Давление", "压力"}) ||
       any_numbered(words, {"pressure", "press"})) {
     return Guess::pressure;
   }

@@ -42,6 +42,7 @@ class Reach {
   Result<bool> add_load(const std::string& load);
   void add_pack_row(const store::Statement& row, const std::string& load);
   std::size_t pack_place(std::string_view pack);
+  Result<std::size_t> add_pack(const std::string& pack);
   Result<void> add_pack_without_load(const std::string& pack);
   // A row of uses joined with procedure_done; `load` as it is to be shown.
   void add_use(const store::Statement& row, std::vector<AffectedProcedure>& into, std::map<std::int64_t, std::size_t>& places,

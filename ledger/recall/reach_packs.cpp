@@ -14,8 +14,8 @@ using links::PackEvent;
 
 }  // namespace
 
-// Puts the pack into the answer and counts what happened to it without a relevant load.
-Result<void> Reach::add_pack_without_load(const std::string& id) {
+// Puts the pack into the answer with what is known of its packing.
+Result<std::size_t> Reach::add_pack(const std::string& id) {
   const std::size_t place = pack_place(id);
   TRY_LET(auto* const read, links_.statements().at("SELECT \"set\", packed_ms, told_apart, implant FROM packs WHERE pack = ?"));
   read->bind(1, id);
@@ -26,6 +26,12 @@ Result<void> Reach::add_pack_without_load(const std::string& id) {
     pack.told_apart = row.is_null(2) || row.integer(2) != 0;
     pack.implant = row.integer(3) == 1;
   }));
+  return place;
+}
+
+// Counts what happened to a named pack without a relevant load.
+Result<void> Reach::add_pack_without_load(const std::string& id) {
+  TRY_LET(const std::size_t place, add_pack(id));
   std::vector<PackEvent> events;
   TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, u.load, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
                                                    " p.newborns_without_number, p.implant, u.use_ms"
@@ -46,25 +52,22 @@ Result<void> Reach::add_pack_without_load(const std::string& id) {
   return {};
 }
 
-// They have the one standing and no load; the procedures that they served stand apart. What is affected otherwise stays so.
+// They have the one standing and no load. The procedures that they served stand apart, unless they are affected anyway; a
+// pack that is affected anyway keeps its standing.
 Result<void> Reach::follow_handled(const std::vector<std::string>& packs) {
   for (const std::string& id : packs) {
-    if (pack_places_.contains(id)) continue;
-    AffectedPack& pack = answer_.packs[pack_place(id)];
-    pack.standing = Standing::handled;
-    TRY_LET(auto* const read, links_.statements().at("SELECT \"set\", packed_ms, told_apart, implant, packed_seq FROM packs WHERE pack = ?"));
-    read->bind(1, id);
-    TRY(first_row(*read, [&](store::Statement& row) {
-      pack.set = row.maybe_text(0);
-      pack.packed_ms = row.maybe_integer(1);
-      pack.told_apart = row.is_null(2) || row.integer(2) != 0;
-      pack.implant = row.integer(3) == 1;
-    }));
+    if (!pack_places_.contains(id)) {
+      TRY_LET(const std::size_t place, add_pack(id));
+      answer_.packs[place].standing = Standing::handled;
+    }
     TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, NULL, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
                                                      " p.newborns_without_number, p.implant"
                                                      " FROM uses u JOIN procedure_done p ON p.origin = u.origin WHERE u.pack = ? GROUP BY u.origin"));
     uses->bind(1, id);
-    TRY(each_row(*uses, [&](store::Statement& row) { add_use(row, answer_.handled_procedures, handled_places_, std::nullopt); }));
+    TRY(each_row(*uses, [&](store::Statement& row) {
+      if (procedure_places_.contains(row.integer(2))) return;
+      add_use(row, answer_.handled_procedures, handled_places_, std::nullopt);
+    }));
   }
   return {};
 }
@@ -98,16 +101,7 @@ Result<void> Reach::follow_index(const std::string& procedure) {
 }
 
 Result<void> Reach::follow_later_pack(const std::string& id, Span after, std::int64_t index_origin) {
-  const std::size_t place = pack_place(id);
-  TRY_LET(auto* const read, links_.statements().at("SELECT \"set\", packed_ms, told_apart, implant FROM packs WHERE pack = ?"));
-  read->bind(1, id);
-  TRY(first_row(*read, [&](store::Statement& row) {
-    AffectedPack& pack = answer_.packs[place];
-    pack.set = row.maybe_text(0);
-    pack.packed_ms = row.maybe_integer(1);
-    pack.told_apart = row.is_null(2) || row.integer(2) != 0;
-    pack.implant = row.integer(3) == 1;
-  }));
+  TRY_LET(const std::size_t place, add_pack(id));
   std::vector<PackEvent> events;
   TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, NULL, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
                                                    " p.newborns_without_number, p.implant, u.use_ms"

@@ -187,7 +187,7 @@ Result<void> Reread::check_standing(const AffectedPack& pack) {
     case Standing::handled: break;
   }
   if (!fits || (pack.standing != Standing::used && !is(*decided, "pack", pack.pack))) return differs(seq, pack.pack);
-  if (decided->fields.text_at("place") && !is_or_absent(*decided, "place", pack.place)) return differs(seq, "place");
+  if (!is_or_absent(*decided, "place", pack.place)) return differs(seq, "place");
   return {};
 }
 

@@ -97,6 +97,7 @@ Result<void> Database::commit() {
   if (status == SQLITE_OK) return {};
   Error error = error_of(database_.get(), status);
   if ((status & 0xFF) == SQLITE_BUSY) return error;  // nothing was written: readers held the file
+  if ((status & 0xFF) == SQLITE_FULL) return error;  // the journal still holds what was there: the commit is its removal
   return Error(ErrorCode::uncertain, error.sentence());
 }
 
@@ -125,19 +126,23 @@ Statement& Statement::bind(int parameter, double value) {
   return *this;
 }
 Statement& Statement::bind(int parameter, std::string_view text) {
-  CHECK(sqlite3_bind_text64(statement_, parameter, text.data() == nullptr ? "" : text.data(), text.size(), SQLITE_TRANSIENT, SQLITE_UTF8) == SQLITE_OK);
+  const char* bytes = text.data() == nullptr ? "" : text.data();  // a null pointer would be bound as NULL
+  CHECK(sqlite3_bind_text64(statement_, parameter, bytes, text.size(), SQLITE_TRANSIENT, SQLITE_UTF8) == SQLITE_OK);
   return *this;
 }
 Statement& Statement::bind(int parameter, ByteView blob) {
-  CHECK(sqlite3_bind_blob64(statement_, parameter, blob.data() == nullptr ? reinterpret_cast<const std::uint8_t*>("") : blob.data(), blob.size(), SQLITE_TRANSIENT) == SQLITE_OK);
+  const void* bytes = blob.data() == nullptr ? "" : static_cast<const void*>(blob.data());
+  CHECK(sqlite3_bind_blob64(statement_, parameter, bytes, blob.size(), SQLITE_TRANSIENT) == SQLITE_OK);
   return *this;
 }
 Statement& Statement::bind_view(int parameter, std::string_view text) {
-  CHECK(sqlite3_bind_text64(statement_, parameter, text.data() == nullptr ? "" : text.data(), text.size(), SQLITE_STATIC, SQLITE_UTF8) == SQLITE_OK);
+  const char* bytes = text.data() == nullptr ? "" : text.data();
+  CHECK(sqlite3_bind_text64(statement_, parameter, bytes, text.size(), SQLITE_STATIC, SQLITE_UTF8) == SQLITE_OK);
   return *this;
 }
 Statement& Statement::bind_view(int parameter, ByteView blob) {
-  CHECK(sqlite3_bind_blob64(statement_, parameter, blob.data() == nullptr ? reinterpret_cast<const std::uint8_t*>("") : blob.data(), blob.size(), SQLITE_STATIC) == SQLITE_OK);
+  const void* bytes = blob.data() == nullptr ? "" : static_cast<const void*>(blob.data());
+  CHECK(sqlite3_bind_blob64(statement_, parameter, bytes, blob.size(), SQLITE_STATIC) == SQLITE_OK);
   return *this;
 }
 Statement& Statement::bind_null(int parameter) {

@@ -47,23 +47,30 @@ class Page {
   Page(const Context& context, const gaps::Findings& findings) : context_(context), findings_(findings) {}
 
   void head(const Facility& facility, const sop::Editions& editions, const std::optional<sop::Sop>& what_if) {
-    const std::string from = findings_.from ? short_time(facility.zone, *findings_.from) : say("gaps.command.from-first");
-    const std::string until = findings_.until ? short_time(facility.zone, *findings_.until) : say("gaps.command.until-now");
+    const std::string from =
+        findings_.from ? short_time(facility.zone, *findings_.from) : say("gaps.command.from-first");
+    const std::string until =
+        findings_.until ? short_time(facility.zone, *findings_.until) : say("gaps.command.until-now");
     context_.line(say("gaps.command.title", {{"facility", facility.title}, {"from", from}, {"until", until}}));
     if (what_if) {
       context_.line(say("gaps.command.what-if", {{"title", what_if->title}, {"edition", what_if->edition}}));
       return;
     }
     for (const sop::Edition& one : editions.all()) {
-      const bool judged = std::find(findings_.editions.begin(), findings_.editions.end(), one.seq) != findings_.editions.end();
+      const bool judged =
+          std::find(findings_.editions.begin(), findings_.editions.end(), one.seq) != findings_.editions.end();
       if (!judged) continue;
-      context_.line(say("gaps.command.edition", {{"title", one.sop.title}, {"edition", one.sop.edition}, {"seq", count_text(one.seq)},
-                                                 {"state", say(is_confirmed(one) ? "gaps.command.confirmed" : "gaps.command.unconfirmed")}}));
+      context_.line(say("gaps.command.edition",
+                        {{"title", one.sop.title},
+                         {"edition", one.sop.edition},
+                         {"seq", count_text(one.seq)},
+                         {"state", say(is_confirmed(one) ? "gaps.command.confirmed" : "gaps.command.unconfirmed")}}));
     }
   }
 
   void findings() {
-    for (const auto severity : {gaps::Severity::critical, gaps::Severity::major, gaps::Severity::minor, gaps::Severity::information}) {
+    for (const auto severity :
+         {gaps::Severity::critical, gaps::Severity::major, gaps::Severity::minor, gaps::Severity::information}) {
       block(severity);
     }
     if (findings_.gaps.empty()) context_.line("\n" + say("gaps.command.none"));
@@ -87,8 +94,10 @@ class Page {
     }
     if (!without_occasion.empty()) context_.line(say("gaps.command.without-occasion", {{"rules", without_occasion}}));
     if (!without_limit.empty()) context_.line(say("gaps.command.without-limit", {{"rules", without_limit}}));
-    if (findings_.back_records > 0) context_.line(say("gaps.command.back-records", {{"count", count_text(findings_.back_records)}}));
-    context_.line("\n" + say("gaps.command.total", {{"gaps", std::to_string(findings_.gaps.size())}, {"open", count_text(findings_.open())},
+    if (findings_.back_records > 0)
+      context_.line(say("gaps.command.back-records", {{"count", count_text(findings_.back_records)}}));
+    context_.line("\n" + say("gaps.command.total", {{"gaps", std::to_string(findings_.gaps.size())},
+                                                    {"open", count_text(findings_.open())},
                                                     {"cannot_tell", count_text(cannot_tell)}}));
   }
 
@@ -112,7 +121,8 @@ class Page {
     }
     if (here.empty()) return;
     context_.line("\n" + say("gaps.command." + std::string(word(severity)), {{"count", std::to_string(here.size())}}));
-    std::stable_sort(here.begin(), here.end(), [](const gaps::Finding* a, const gaps::Finding* b) { return a->rule < b->rule; });
+    std::stable_sort(here.begin(), here.end(),
+                     [](const gaps::Finding* a, const gaps::Finding* b) { return a->rule < b->rule; });
     const gaps::Rule* rule = nullptr;
     for (std::size_t i = 0; i < here.size(); ++i) {
       const gaps::Finding& one = *here[i];
@@ -133,8 +143,9 @@ class Page {
     if (one.state == gaps::State::open) {
       context_.line(say("gaps.command.seqs", {{"seqs", seqs}}));
     } else {
-      context_.line(say("gaps.command.seqs-state", {{"seqs", seqs}, {"state", word(one.state)},
-                                                    {"answer", count_text(one.answered_by.value_or(0))}}));
+      context_.line(
+          say("gaps.command.seqs-state",
+              {{"seqs", seqs}, {"state", word(one.state)}, {"answer", count_text(one.answered_by.value_or(0))}}));
     }
   }
 
@@ -163,7 +174,8 @@ Result<Status> answer(const Context& context, const Ledger& ledger, const GapsOp
   }
   TRY_LET(const auto editions, ledger.editions(tables.known_at()));
   if (editions.empty()) return Error(ErrorCode::missing, say("review.no-edition"));
-  TRY_LET(const auto findings, gaps::find_gaps(tables.database(), editions, context.clock.now(), choice.question, review::kept_answers(ledger)));
+  TRY_LET(const auto findings, gaps::find_gaps(tables.database(), editions, context.clock.now(), choice.question,
+                                               review::kept_answers(ledger)));
   const Status status = options.strict && findings.open() > 0 ? Status::does_not_hold : Status::done;
   if (context.json) {
     context.print(gaps::to_json(findings));

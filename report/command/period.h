@@ -10,8 +10,8 @@ namespace trayproof::command {
 
 struct AskedPeriod {
   std::optional<Instant> from;
-  std::optional<Instant> until;        // included
-  std::optional<std::string> misuse;   // what is wrong with the options
+  std::optional<Instant> until;       // included
+  std::optional<std::string> misuse;  // what is wrong with the options
 };
 AskedPeriod period_of(const std::optional<std::string>& from, const std::optional<std::string>& to, const Zone& zone);
 

@@ -15,7 +15,8 @@ void cleaning_missing(const Facts& facts, Looked& looked) {
     if (pack.loads.empty() || pack.received != nullptr) continue;
     const Load& load = *pack.loads.front();
     const auto& exempt = facts.sop_at(load.start()).cleaning_exempt_sets;
-    const bool is_exempt = std::any_of(exempt.begin(), exempt.end(), [&set = pack.set](const std::string& prefix) { return set.starts_with(prefix); });
+    const bool is_exempt = std::any_of(
+        exempt.begin(), exempt.end(), [&set = pack.set](const std::string& prefix) { return set.starts_with(prefix); });
     if (is_exempt) continue;
     looked.say(!turn_has(pack, "cleaned"), load.start().at, [&, &key = id, &one = pack] {
       Gap out{.id = key, .at = load.start().at, .rests_on = load.seqs()};
@@ -27,8 +28,8 @@ void cleaning_missing(const Facts& facts, Looked& looked) {
 
 // cleaned-late: a set was cleaned later than its return and the SOP's hours.
 // Why: dried blood does not come off. Example: returned at 22:00, cleaned after breakfast.
-// Limits: cleaning.hours_max. Source: AS/NZS 4187 asks for a limit, seen in secondary pages; the value: common practice,
-// no source.
+// Limits: cleaning.hours_max. Source: AS/NZS 4187 asks for a limit, seen in secondary pages; the value: common
+// practice, no source.
 void cleaned_late(const Facts& facts, Looked& looked) {
   ById<Records> cleanings;
   ById<Records> packings;
@@ -42,17 +43,22 @@ void cleaned_late(const Facts& facts, Looked& looked) {
     }
     const std::string set(returned.text("set"));
     const auto next = [&](const Records& all) {
-      const auto found = std::find_if(all.begin(), all.end(), [&](const Record* one) { return later(returned.at, one->at) != Told::yes; });
+      const auto found = std::find_if(all.begin(), all.end(),
+                                      [&](const Record* one) { return later(returned.at, one->at) != Told::yes; });
       return found == all.end() ? nullptr : *found;
     };
     const Record* cleaned = next(cleanings[set]);
     const Record* packed = next(packings[set]);
-    const bool before_packing = cleaned != nullptr && (packed == nullptr || later(cleaned->at, packed->at) != Told::yes);
+    const bool before_packing =
+        cleaned != nullptr && (packed == nullptr || later(cleaned->at, packed->at) != Told::yes);
     const When deadline = after(returned.at, *limit, hour_ms);
     Told gap = later(When::exactly(facts.now), deadline) == Told::no ? Told::no : Told::open;
     if (before_packing) gap = later(cleaned->at, deadline);
     looked.say(gap, (before_packing ? cleaned->at : returned.at).at, [&] {
-      return Gap{.id = set, .at = cleaned->at.at, .found = between(returned.at, cleaned->at, hour_ms), .limit = *limit,
+      return Gap{.id = set,
+                 .at = cleaned->at.at,
+                 .found = between(returned.at, cleaned->at, hour_ms),
+                 .limit = *limit,
                  .rests_on = {returned.seq, cleaned->seq}};
     });
   }
@@ -80,7 +86,10 @@ void no_inside_indicator(const Facts& facts, Looked& looked) {
     const std::string_view wrap = packed.text("wrap").empty() ? std::string_view("wrapped") : packed.text("wrap");
     if (!wraps || !holds_text(*wraps, wrap)) continue;
     looked.say(absent(packed, "indicator_lot"), packed.at.at, [&] {
-      return Gap{.id = std::string(packed.text("pack")), .at = packed.at.at, .found = std::string(wrap), .rests_on = {packed.seq}};
+      return Gap{.id = std::string(packed.text("pack")),
+                 .at = packed.at.at,
+                 .found = std::string(wrap),
+                 .rests_on = {packed.seq}};
     });
   }
 }
@@ -96,9 +105,9 @@ struct LotUse {
 template <typename Visit>
 void each_lot(const Facts& facts, Visit visit) {
   static constexpr std::pair<std::string_view, std::string_view> fields[] = {
-      {"packed", "indicator_lot"}, {"packed", "wrap_lot"},        {"solution-prepared", "lot"}, {"solution-tested", "lot"},
-      {"cleaned", "detergent_lot"}, {"indicator-read", "lot"},    {"biological-placed", "lot"}, {"biological-read", "lot"},
-      {"equipment-checked", "lot"},
+      {"packed", "indicator_lot"},  {"packed", "wrap_lot"},       {"solution-prepared", "lot"},
+      {"solution-tested", "lot"},   {"cleaned", "detergent_lot"}, {"indicator-read", "lot"},
+      {"biological-placed", "lot"}, {"biological-read", "lot"},   {"equipment-checked", "lot"},
   };
   for (const auto& [kind, field] : fields) {
     for (const Record& event : facts.of(kind)) {
@@ -109,8 +118,8 @@ void each_lot(const Facts& facts, Visit visit) {
 
 // lot-expired: an indicator, strip, disinfectant or wrap lot was used after its last day.
 // Why: an expired strip shows nothing. Example: last year's strips from the back of the drawer.
-// Limits: the lot's own `expires`, in the facility's zone. A strip put inside a pack is used when it is packed; biological
-// lots are judged by biological-void. Source: the label.
+// Limits: the lot's own `expires`, in the facility's zone. A strip put inside a pack is used when it is packed;
+// biological lots are judged by biological-void. Source: the label.
 void lot_expired(const Facts& facts, Looked& looked) {
   each_lot(facts, [&](const LotUse& use, std::string_view kind) {
     if (kind.starts_with("biological-") || kind == "cleaned") return;
@@ -121,7 +130,10 @@ void lot_expired(const Facts& facts, Looked& looked) {
     Told gap = Told::open;
     if (expires) gap = later(use.at, When::exactly(facts.end_of(*expires)));
     looked.say(gap, use.at.at, [&] {
-      return Gap{.id = std::string(use.lot), .at = use.at.at, .found = local(facts, use.at.at), .limit = format_date(*expires),
+      return Gap{.id = std::string(use.lot),
+                 .at = use.at.at,
+                 .found = local(facts, use.at.at),
+                 .limit = format_date(*expires),
                  .rests_on = {use.event->seq, lot->seq}};
     });
   });

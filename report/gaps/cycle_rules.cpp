@@ -1,5 +1,5 @@
-// Rules about what happened inside the chamber: hold, temperature, steam, lethality, and whether it was recorded at all.
-// The edition is the one in force when the load started; a finding arises when the load ended.
+// Rules about what happened inside the chamber: hold, temperature, steam, lethality, and whether it was recorded at
+// all. The edition is the one in force when the load started; a finding arises when the load ended.
 #include <cmath>
 
 #include "importer/physics/atmosphere.h"
@@ -40,7 +40,8 @@ Reading by_curves(const Load& load, Look look) {
       one = look(*curve);
       one.seq = curve->judged->seq;
     }
-    const bool worse = (one.gap == Told::yes && worst.gap != Told::yes) || (one.gap == Told::open && worst.gap == Told::no);
+    const bool worse =
+        (one.gap == Told::yes && worst.gap != Told::yes) || (one.gap == Told::open && worst.gap == Told::no);
     if (worse) worst = one;
   }
   return worst;
@@ -74,12 +75,15 @@ void hold_too_short(const Facts& facts, Looked& looked) {
     if (!limit) return looked.not_stated();
     const Reading reading = load.curves.empty() ? by_hand(load, "hold_min", [&](double read) { return read < *limit; })
                                                 : by_curves(load, [&](const Curve& curve) {
-      const auto minutes = curve_part(curve, "hold", "minutes");
-      if (minutes && *minutes >= *limit) return Reading{Told::no, minutes, 0};
-      // "If sampled hold < minimum ≤ interpolated hold: cannot-tell."
-      if (curve_found(curve, "hold-between-samples") || (!minutes && curve.verdict == "cannot-tell")) return Reading{};
-      return Reading{Told::yes, minutes.value_or(0), 0};
-    });
+                                                    const auto minutes = curve_part(curve, "hold", "minutes");
+                                                    if (minutes && *minutes >= *limit)
+                                                      return Reading{Told::no, minutes, 0};
+                                                    // "If sampled hold < minimum ≤ interpolated hold: cannot-tell."
+                                                    if (curve_found(curve, "hold-between-samples") ||
+                                                        (!minutes && curve.verdict == "cannot-tell"))
+                                                      return Reading{};
+                                                    return Reading{Told::yes, minutes.value_or(0), 0};
+                                                  });
     say_of_load(looked, load, reading, *limit);
   });
 }
@@ -93,13 +97,15 @@ void temperature_below_band(const Facts& facts, Looked& looked) {
     const sop::SteamProgram* program = program_of(load, sop);
     if (program == nullptr) return looked.cannot_tell(load.end().at);
     const double limit = program->temperature_c;
-    const Reading reading = load.curves.empty() ? by_hand(load, "temperature_c", [&](double read) { return read < limit; })
-                                                : by_curves(load, [&](const Curve& curve) {
-      const auto coldest = curve_part(curve, "temperature_c", "min");
-      const bool said = curve_found(curve, "temperature-below-band") || curve_found(curve, "temperature-not-reached");
-      if (!coldest && !said) return Reading{};
-      return Reading{told(said || *coldest < limit), said ? std::nullopt : coldest, 0};
-    });
+    const Reading reading = load.curves.empty()
+                                ? by_hand(load, "temperature_c", [&](double read) { return read < limit; })
+                                : by_curves(load, [&](const Curve& curve) {
+                                    const auto coldest = curve_part(curve, "temperature_c", "min");
+                                    const bool said = curve_found(curve, "temperature-below-band") ||
+                                                      curve_found(curve, "temperature-not-reached");
+                                    if (!coldest && !said) return Reading{};
+                                    return Reading{told(said || *coldest < limit), said ? std::nullopt : coldest, 0};
+                                  });
     say_of_load(looked, load, reading, limit);
   });
 }
@@ -115,12 +121,13 @@ void temperature_above_band(const Facts& facts, Looked& looked) {
     if (!program->band_k) return looked.not_stated();
     const Decimal top = Decimal::of(program->temperature_c) + Decimal::of(*program->band_k);
     const auto is_above = [&](double read) { return Decimal::of(read) > top; };
-    const Reading reading = load.curves.empty() ? by_hand(load, "temperature_c", is_above) : by_curves(load, [&](const Curve& curve) {
-      const auto hottest = curve_part(curve, "temperature_c", "max");
-      const bool said = curve_found(curve, "temperature-above-band");
-      if (!hottest && !said) return Reading{};
-      return Reading{told(said || is_above(*hottest)), hottest, 0};
-    });
+    const Reading reading =
+        load.curves.empty() ? by_hand(load, "temperature_c", is_above) : by_curves(load, [&](const Curve& curve) {
+          const auto hottest = curve_part(curve, "temperature_c", "max");
+          const bool said = curve_found(curve, "temperature-above-band");
+          if (!hottest && !said) return Reading{};
+          return Reading{told(said || is_above(*hottest)), hottest, 0};
+        });
     say_of_load(looked, load, reading, program->temperature_c + *program->band_k);
   });
 }
@@ -146,8 +153,8 @@ void steam_not_saturated(const Facts& facts, Looked& looked) {
   });
 }
 
-// pressure-low-for-altitude: the gauge pressure that the operator read cannot give the program's temperature at the height
-// of the facility. Why: a gauge set for sea level gives 118 °C in the hills. Example: 103 kPa at 2,000 m.
+// pressure-low-for-altitude: the gauge pressure that the operator read cannot give the program's temperature at the
+// height of the facility. Why: a gauge set for sea level gives 118 °C in the hills. Example: 103 kPa at 2,000 m.
 // Limits: steam.pressure_slack_kpa, steam.program temperature_c; the facility's altitude. Source: IAPWS-IF97 and the
 // International Standard Atmosphere; the slack: common practice, no source.
 void pressure_low_for_altitude(const Facts& facts, Looked& looked) {
@@ -240,7 +247,8 @@ void no_physical_record(const Facts& facts, Looked& looked) {
         if (load->ended->mark(field) == Mark::not_known) gap = Told::open;
       }
     }
-    looked.say(gap, load->end().at, [&] { return Gap{.id = load->id, .at = load->end().at, .rests_on = load->seqs()}; });
+    looked.say(gap, load->end().at,
+               [&] { return Gap{.id = load->id, .at = load->end().at, .rests_on = load->seqs()}; });
   }
 }
 
@@ -250,7 +258,8 @@ bool differ(const std::optional<double>& a, const std::optional<double>& b, cons
 
 // readings-and-curve-differ: what the operator read and what the curve shows are farther apart than the SOP allows.
 // Why: one of the two instruments, or the honesty of the entry, is in doubt. Example: "121" written, 117 measured.
-// Limits: records.reading_k (against the mean of the hold), records.reading_minutes. Source: common practice, no source.
+// Limits: records.reading_k (against the mean of the hold), records.reading_minutes. Source: common practice, no
+// source.
 void readings_and_curve_differ(const Facts& facts, Looked& looked) {
   for (const Load* load : facts.loads_by_start) {
     if (load->curves.empty() || !has_operator_reading(*load)) continue;
@@ -266,11 +275,15 @@ void readings_and_curve_differ(const Facts& facts, Looked& looked) {
       const auto minutes = curve_part(curve, "hold", "minutes");
       if (differ(read_c, mean, sop.records_reading_k)) return Reading{Told::yes, mean, 0};
       if (differ(read_min, minutes, sop.records_reading_minutes)) return Reading{Told::yes, minutes, 0};
-      const bool compared = (read_c && mean && sop.records_reading_k) || (read_min && minutes && sop.records_reading_minutes);
+      const bool compared =
+          (read_c && mean && sop.records_reading_k) || (read_min && minutes && sop.records_reading_minutes);
       return Reading{compared ? Told::no : Told::open, std::nullopt, 0};
     });
     const bool by_temperature = reading.found && read_c && differ(read_c, reading.found, sop.records_reading_k);
-    say_of_load(looked, *load, reading, by_temperature ? json::Value(*read_c) : read_min ? json::Value(*read_min) : json::Value());
+    say_of_load(looked, *load, reading,
+                by_temperature ? json::Value(*read_c)
+                : read_min     ? json::Value(*read_min)
+                               : json::Value());
   }
 }
 
@@ -287,7 +300,8 @@ void readings_all_alike(const Facts& facts, Looked& looked) {
       if (limit && static_cast<double>(run.size()) >= *limit) {
         const auto nth = static_cast<std::size_t>(*limit) - 1;
         Gap out{.id = id, .at = run[nth]->end().at, .found = static_cast<double>(run.size()), .limit = *limit};
-        for (std::size_t i = 0; i < run.size(); ++i) add(i <= nth ? out.rests_on : out.beside, Seqs{run[i]->ended->seq});
+        for (std::size_t i = 0; i < run.size(); ++i)
+          add(i <= nth ? out.rests_on : out.beside, Seqs{run[i]->ended->seq});
         looked.gap(std::move(out));
         found.push_back(run[nth]);
       }
@@ -303,8 +317,11 @@ void readings_all_alike(const Facts& facts, Looked& looked) {
       }
       any = true;
       last = load;
-      const bool alike = !run.empty() && std::ranges::all_of(std::initializer_list<std::string_view>{"temperature_c", "pressure_kpa_gauge", "hold_min"},
-                                                             [&](std::string_view field) { return run.back()->ended->number(field) == load->ended->number(field); });
+      const bool alike =
+          !run.empty() &&
+          std::ranges::all_of(
+              std::initializer_list<std::string_view>{"temperature_c", "pressure_kpa_gauge", "hold_min"},
+              [&](std::string_view field) { return run.back()->ended->number(field) == load->ended->number(field); });
       if (!alike) close();
       limit = stated;
       run.push_back(load);
@@ -325,9 +342,14 @@ void curve_with_holes(const Facts& facts, Looked& looked) {
       looked.not_stated();
       continue;
     }
-    say_of_load(looked, *load, by_curves(*load, [](const Curve& curve) {
-      return Reading{told(curve_found(curve, "curve-with-holes") || curve_found(curve, "hold-with-holes")), std::nullopt, 0};
-    }), *limit);
+    say_of_load(looked, *load,
+                by_curves(*load,
+                          [](const Curve& curve) {
+                            return Reading{
+                                told(curve_found(curve, "curve-with-holes") || curve_found(curve, "hold-with-holes")),
+                                std::nullopt, 0};
+                          }),
+                *limit);
   }
 }
 
@@ -337,9 +359,12 @@ void curve_with_holes(const Facts& facts, Looked& looked) {
 void curve_repeated(const Facts& facts, Looked& looked) {
   for (const Load* load : facts.loads_by_start) {
     if (load->curves.empty()) continue;
-    say_of_load(looked, *load, by_curves(*load, [](const Curve& curve) {
-      return Reading{told(curve_found(curve, "curve-repeated")), std::nullopt, 0};
-    }), {});
+    say_of_load(looked, *load,
+                by_curves(*load,
+                          [](const Curve& curve) {
+                            return Reading{told(curve_found(curve, "curve-repeated")), std::nullopt, 0};
+                          }),
+                {});
   }
 }
 

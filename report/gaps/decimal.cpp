@@ -53,7 +53,8 @@ Limbs difference(const Limbs& a, const Limbs& b) {
   Limbs out = a;
   std::int64_t borrow = 0;
   for (std::size_t i = 0; i < out.size(); ++i) {
-    std::int64_t rest = static_cast<std::int64_t>(out[i]) - borrow - (i < b.size() ? static_cast<std::int64_t>(b[i]) : 0);
+    std::int64_t rest =
+        static_cast<std::int64_t>(out[i]) - borrow - (i < b.size() ? static_cast<std::int64_t>(b[i]) : 0);
     borrow = rest < 0 ? 1 : 0;
     if (rest < 0) rest += static_cast<std::int64_t>(base);
     out[i] = static_cast<std::uint32_t>(rest);
@@ -83,7 +84,8 @@ Decimal Decimal::of(double written) {
   CHECK(std::isfinite(written));
   // "d.dddde±xx" with 15 significant digits: every decimal of that many digits survives the way through a double.
   char text[40];
-  const auto end = std::to_chars(text, text + sizeof text, std::abs(written), std::chars_format::scientific, digits_written - 1);
+  const auto end =
+      std::to_chars(text, text + sizeof text, std::abs(written), std::chars_format::scientific, digits_written - 1);
   const std::string_view all(text, static_cast<std::size_t>(end.ptr - text));
   const std::size_t mark = all.find('e');
   std::int64_t digits = 0;

@@ -11,7 +11,7 @@ namespace trayproof::gaps {
 class Decimal {
  public:
   Decimal() = default;
-  Decimal(std::int64_t whole);  // NOLINT: implicit by design
+  Decimal(std::int64_t whole);                                       // NOLINT: implicit by design
   Decimal(int whole) : Decimal(static_cast<std::int64_t>(whole)) {}  // NOLINT: implicit by design
   // The number as it was written with at most 15 significant digits. The value must be finite.
   static Decimal of(double written);

@@ -26,7 +26,11 @@ void disinfection_heat_low(const Facts& facts, Looked& looked) {
       gap = gap || here;
     }
     looked.say(gap, load->end().at, [&] {
-      Gap out{.id = load->id, .at = load->end().at, .found = *curve_number(*low, "a0"), .limit = *limit, .rests_on = load->seqs()};
+      Gap out{.id = load->id,
+              .at = load->end().at,
+              .found = *curve_number(*low, "a0"),
+              .limit = *limit,
+              .rests_on = load->seqs()};
       out.rests_on.push_back(low->judged->seq);
       return out;
     });
@@ -53,7 +57,8 @@ std::optional<Recipe> recipe_of(const Record& prepared) {
 }
 
 bool has_not_done_amount(const Record& prepared) {
-  for (const std::string_view field : {"recipe", "stock_percent", "stock_ml", "water_ml", "available_percent", "powder_g"}) {
+  for (const std::string_view field :
+       {"recipe", "stock_percent", "stock_ml", "water_ml", "available_percent", "powder_g"}) {
     if (prepared.mark(field) == Mark::not_done) return true;
   }
   return false;
@@ -62,13 +67,15 @@ bool has_not_done_amount(const Record& prepared) {
 // Only for people: the comparison itself is exact.
 double strength_of(const Record& prepared) {
   const double water = *prepared.number("water_ml");
-  if (const auto stock = prepared.number("stock_ml")) return *prepared.number("stock_percent") * *stock / (*stock + water);
+  if (const auto stock = prepared.number("stock_ml"))
+    return *prepared.number("stock_percent") * *stock / (*stock + water);
   return *prepared.number("available_percent") * *prepared.number("powder_g") / water;
 }
 
 // recipe-off-target: the recorded amounts give a strength that is off the intended one by more than the tolerance.
 // Why: a measure too much or too little is the commonest slip. Example: 1 part in 10 instead of 1 in 9 parts of water.
-// Limits: decontamination.percent_tolerance. Source: formula WHO, Jhpiego/IARC manual; tolerance common practice, no source.
+// Limits: decontamination.percent_tolerance. Source: formula WHO, Jhpiego/IARC manual; tolerance common practice, no
+// source.
 void recipe_off_target(const Facts& facts, Looked& looked) {
   for (const Record& prepared : facts.of("solution-prepared")) {
     if (prepared.flag("ready_to_use").value_or(false)) continue;
@@ -106,7 +113,10 @@ void look_at_length(const Load& load, double limit, std::int64_t unit_ms, Looked
   const auto time = length(load);
   looked.say(time ? shorter(*time, limit, unit_ms) : Told::open, load.end().at, [&] {
     const double minutes = static_cast<double>(unit_ms) / static_cast<double>(minute_ms);
-    return Gap{.id = load.id, .at = load.end().at, .found = between(load.start(), load.end(), minute_ms), .limit = limit * minutes,
+    return Gap{.id = load.id,
+               .at = load.end().at,
+               .found = between(load.start(), load.end(), minute_ms),
+               .limit = limit * minutes,
                .rests_on = load.seqs()};
   });
 }
@@ -174,8 +184,11 @@ void disinfectant_past_life(const Facts& facts, Looked& looked) {
     if (life.end) gap = later(load->end(), *life.end);
     if (life.end && load->ended == nullptr && gap == Told::no) gap = Told::open;
     looked.say(gap, load->end().at, [&] {
-      Gap out{.id = load->id, .at = std::max(life.end->at, load->start().at), .found = local(facts, load->end().at),
-              .limit = local(facts, life.end->at), .rests_on = load->seqs()};
+      Gap out{.id = load->id,
+              .at = std::max(life.end->at, load->start().at),
+              .found = local(facts, load->end().at),
+              .limit = local(facts, life.end->at),
+              .rests_on = load->seqs()};
       out.rests_on.push_back(load->solution->prepared->seq);
       return out;
     });

@@ -46,7 +46,8 @@ void look_at_lapses(const Facts& facts, Looked& looked, std::string_view check) 
     for (const auto& [pass, ran] : under) {
       if (pass == nullptr) {
         // A basin or a boiler without a gauge is not calibrated; a sterilizer or a logger is.
-        const bool expected = equipment.sort.ends_with("-sterilizer") || equipment.sort == "washer-disinfector" || equipment.sort == "data-logger";
+        const bool expected = equipment.sort.ends_with("-sterilizer") || equipment.sort == "washer-disinfector" ||
+                              equipment.sort == "data-logger";
         if (expected || !passes.empty()) looked.cannot_tell(ran.front()->at.at);
         continue;
       }
@@ -66,8 +67,12 @@ void look_at_lapses(const Facts& facts, Looked& looked, std::string_view check) 
       }
       if (gap == Told::yes && unsure[pass]) gap = Told::open;
       looked.say(gap, ran.back()->at.at, [&, &key = id, &last_pass = pass] {
-        return Gap{.id = key, .at = first->at.at, .found = local(facts, first->at.at), .limit = local(facts, until->at),
-                   .rests_on = {last_pass->seq, first->seq}, .beside = {last->seq}};
+        return Gap{.id = key,
+                   .at = first->at.at,
+                   .found = local(facts, first->at.at),
+                   .limit = local(facts, until->at),
+                   .rests_on = {last_pass->seq, first->seq},
+                   .beside = {last->seq}};
       });
     }
   }
@@ -110,7 +115,11 @@ void competence_missing(const Facts& facts, Looked& looked) {
       }
     }
     looked.say(!competent, load->start().at, [&] {
-      return Gap{.id = operator_id, .at = load->start().at, .found = load->id, .limit = load->method, .rests_on = {load->started->seq}};
+      return Gap{.id = operator_id,
+                 .at = load->start().at,
+                 .found = load->id,
+                 .limit = load->method,
+                 .rests_on = {load->started->seq}};
     });
   }
 }
@@ -137,7 +146,10 @@ void acted_after_leaving(const Facts& facts, Looked& looked) {
       }
     }
     looked.say(acted, left.at.at, [&] {
-      return Gap{.id = std::string(person), .at = first->at.at, .found = std::string(first->kind->name), .rests_on = {left.seq, first->seq}};
+      return Gap{.id = std::string(person),
+                 .at = first->at.at,
+                 .found = std::string(first->kind->name),
+                 .rests_on = {left.seq, first->seq}};
     });
   }
 }

@@ -67,7 +67,9 @@ const sop::Sop& Facts::sop_at(Instant instant) const {
   return edition->sop;
 }
 
-const Record* Facts::set_definition(std::string_view set, Instant at) const { return in_force(by_set_defined, set, at); }
+const Record* Facts::set_definition(std::string_view set, Instant at) const {
+  return in_force(by_set_defined, set, at);
+}
 
 const Record* Facts::lot(std::string_view id, Instant at) const { return in_force(by_lot_received, id, at); }
 

@@ -1,8 +1,8 @@
-// What the rules look at: loads, packs, uses, solutions and the rest as plain structs, tied together. Read once from the
-// derived tables (docs/tables.md); a rule then sees nothing but these facts and an SOP edition.
+// What the rules look at: loads, packs, uses, solutions and the rest as plain structs, tied together. Read once from
+// the derived tables (docs/tables.md); a rule then sees nothing but these facts and an SOP edition.
 //
-// Times are intervals (when.h). Where coarse times leave open which load is the relevant one of a use, the use names each
-// that could be.
+// Times are intervals (when.h). Where coarse times leave open which load is the relevant one of a use, the use names
+// each that could be.
 #pragma once
 
 #include <deque>
@@ -37,7 +37,8 @@ struct Curve {
   std::string verdict;  // empty: not judged under the edition in force
 };
 
-// A reading of an indicator, and the loads it speaks of: the one named, else what could be the relevant one of its pack.
+// A reading of an indicator, and the loads it speaks of: the one named, else what could be the relevant one of its
+// pack.
 struct Indicator {
   const Record* record = nullptr;
   std::string pack;
@@ -52,8 +53,8 @@ struct Biological {
   std::optional<std::int64_t> lot_seq;
   std::optional<double> hours_wanted_by_lot;
   std::string lot_expires;
-  bool in_date = true;      // the lot is not known to have expired before the day of the reading
-  bool counts = false;      // a valid negative as far as the SOP's hours are left aside (recall.md)
+  bool in_date = true;  // the lot is not known to have expired before the day of the reading
+  bool counts = false;  // a valid negative as far as the SOP's hours are left aside (recall.md)
 };
 
 struct Load {
@@ -68,7 +69,7 @@ struct Load {
   Records decisions;  // released and rejected, by at, then seq
   std::vector<const Curve*> curves;
   std::vector<const Indicator*> indicators;
-  Records placed;     // biological-placed
+  Records placed;  // biological-placed
   std::vector<const Biological*> biologicals;
 
   // The end that counts: the end's, else the start's. Only of a load that has one of them.
@@ -105,14 +106,14 @@ struct Pack {
   const Record* packed = nullptr;    // packed here
   const Record* received = nullptr;  // made elsewhere
   std::string set;
-  std::string wrap;                  // empty: unknown, which counts as wrapped
+  std::string wrap;                        // empty: unknown, which counts as wrapped
   const Record* set_definition = nullptr;  // at its packing
   bool told_apart = true;
-  std::optional<Instant> use_by;     // as received
-  std::vector<const Load*> loads;    // that hold it, by end
+  std::optional<Instant> use_by;   // as received
+  std::vector<const Load*> loads;  // that hold it, by end
   std::vector<Move> moves;
-  std::vector<const Use*> uses;      // by time
-  std::vector<TurnStep> turn;        // by time
+  std::vector<const Use*> uses;              // by time
+  std::vector<TurnStep> turn;                // by time
   std::vector<const Indicator*> indicators;  // read for it
 
   bool is_drum() const { return wrap == "drum"; }
@@ -152,7 +153,7 @@ struct Equipment {
   std::string sort;  // as registered last; empty: never registered
   std::vector<const Load*> loads;
   Records checks;
-  Records stops;  // stopped and resumed
+  Records stops;                     // stopped and resumed
   std::vector<const Curve*> curves;  // it is the logger of
 };
 
@@ -161,13 +162,21 @@ struct Recall {
   const Record* opened = nullptr;
   const Record* closed = nullptr;
   bool drill = false;
-  bool answer_read = false;                            // its list of packs is at hand
+  bool answer_read = false;                               // its list of packs is at hand
   std::map<std::string, std::string, std::less<>> packs;  // pack → standing, as the opening lists them
 };
 
 struct Correction {
   std::int64_t seq = 0;
   std::int64_t origin = 0;
+};
+
+// What the corrections after the opening of a recall did to its list: for each that changed it one with its seq, else
+// one with none; open where the lists cannot be worked out.
+struct RecallChange {
+  std::string recall;
+  const Record* correction = nullptr;
+  Told changed = Told::no;
 };
 
 // Which entry first names a thing.
@@ -187,23 +196,24 @@ struct Facts {
   std::string ledger;               // its id
   Instant created;
   Instant now;
-  Instant until;                    // end of the period asked about; now when none was given
+  Instant until;  // end of the period asked about; now when none was given
 
   std::map<std::string_view, std::vector<Record>> records;  // by kind, each by at, then seq
   std::deque<Curve> curves;
   std::deque<Indicator> indicators;
   std::deque<Biological> biologicals;
   std::deque<Soak> soaks;
-  std::deque<Use> uses;             // by time, procedure, pack
+  std::deque<Use> uses;  // by time, procedure, pack
   ById<Load> loads;
   ById<Pack> packs;
   ById<Solution> solutions;
   ById<Equipment> equipment;
   ById<Recall> recalls;
   std::vector<const Load*> loads_by_start;  // those that have a time
-  Records blind_procedures;         // whose packs were marked as not known
+  Records blind_procedures;                 // whose packs were marked as not known
   std::vector<Correction> corrections;
-  std::vector<Mention> first_mentions;      // by thing, id
+  std::vector<RecallChange> recall_changes;
+  std::vector<Mention> first_mentions;  // by thing, id
   ById<std::vector<const Record*>> by_set_defined;
   ById<std::vector<const Record*>> by_lot_received;
   std::map<std::int64_t, const Record*> by_origin;
@@ -227,12 +237,16 @@ struct Facts {
 // The answer that opened a recall, by its SHA-256; nothing when it is not at hand.
 using RecallAnswers = std::function<std::optional<json::Value>(std::string_view sha256)>;
 
+// The lists of a recall that was opened, worked out again as they were known at that seq; nothing when they cannot be.
+using RecallAgain = std::function<std::optional<json::Value>(const Record& opened, std::int64_t known_at)>;
+
 struct Surroundings {
   sop::Editions editions;
   std::optional<sop::Sop> what_if;
   Instant now;
   std::optional<Instant> until;
-  RecallAnswers recall_answers;  // may be empty: rules that need the lists say then that they cannot tell
+  RecallAnswers recall_answers = {};  // may be empty: rules that need the lists say then that they cannot tell
+  RecallAgain recall_again = {};      // likewise
 };
 
 Result<Facts> read_facts(store::Database& tables, Surroundings around);

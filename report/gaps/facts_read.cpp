@@ -3,7 +3,7 @@
 #include <functional>
 #include <set>
 
-#include "report/gaps/facts.h"
+#include "report/gaps/recall_changes.h"
 
 namespace trayproof::gaps {
 namespace {
@@ -72,7 +72,8 @@ class Reading {
       const auto& kept = facts_.records[kind.name] = std::move(records);
       for (const Record& one : kept) facts_.by_origin[one.origin] = &one;
     }
-    for (const Record& one : facts_.of("set-defined")) facts_.by_set_defined[std::string(one.text("set"))].push_back(&one);
+    for (const Record& one : facts_.of("set-defined"))
+      facts_.by_set_defined[std::string(one.text("set"))].push_back(&one);
     for (const Record& one : facts_.of("supply-received")) {
       facts_.by_lot_received[std::string(one.text("lot"))].push_back(&one);
     }
@@ -87,7 +88,8 @@ class Reading {
   }
 
   Result<void> read_loads() {
-    TRY(each("SELECT load FROM loads", [&](const Row& row) { facts_.loads[std::string(row.text(0))].id = row.text(0); }));
+    TRY(each("SELECT load FROM loads",
+             [&](const Row& row) { facts_.loads[std::string(row.text(0))].id = row.text(0); }));
     for (const Record& one : facts_.of("load-started")) {
       Load* found = load(one.text("load"));
       if (found == nullptr) continue;
@@ -102,7 +104,10 @@ class Reading {
       for (const Record& one : facts_.of(kind)) {
         Load* found = load(one.text("load"));
         if (found == nullptr) continue;
-        (kind == "load-changed" ? found->changes : kind == "biological-placed" ? found->placed : found->decisions).push_back(&one);
+        (kind == "load-changed"        ? found->changes
+         : kind == "biological-placed" ? found->placed
+                                       : found->decisions)
+            .push_back(&one);
       }
     }
     for (auto& [id, one] : facts_.loads) {
@@ -181,18 +186,19 @@ class Reading {
   }
 
   Result<void> read_curves() {
-    return each("SELECT curve, logger, from_ms, load, judged_seq, verdict FROM curves ORDER BY from_ms, curve", [&](const Row& row) {
-      Curve one;
-      one.seq = row.integer(0);
-      one.logger = text_or_empty(row, 1);
-      one.from = Instant{row.integer(2)};
-      if (const auto judged = row.maybe_integer(4)) one.judged = record(*judged);
-      if (one.judged != nullptr) one.verdict = text_or_empty(row, 5);
-      facts_.curves.push_back(one);
-      if (!one.logger.empty()) facts_.equipment[one.logger].curves.push_back(&facts_.curves.back());
-      if (row.is_null(3)) return;
-      if (Load* found = load(row.text(3))) found->curves.push_back(&facts_.curves.back());
-    });
+    return each("SELECT curve, logger, from_ms, load, judged_seq, verdict FROM curves ORDER BY from_ms, curve",
+                [&](const Row& row) {
+                  Curve one;
+                  one.seq = row.integer(0);
+                  one.logger = text_or_empty(row, 1);
+                  one.from = Instant{row.integer(2)};
+                  if (const auto judged = row.maybe_integer(4)) one.judged = record(*judged);
+                  if (one.judged != nullptr) one.verdict = text_or_empty(row, 5);
+                  facts_.curves.push_back(one);
+                  if (!one.logger.empty()) facts_.equipment[one.logger].curves.push_back(&facts_.curves.back());
+                  if (row.is_null(3)) return;
+                  if (Load* found = load(row.text(3))) found->curves.push_back(&facts_.curves.back());
+                });
   }
 
   Result<void> read_indicators() {
@@ -214,23 +220,25 @@ class Reading {
   }
 
   Result<void> read_biologicals() {
-    return each("SELECT origin, load, lot, lot_seq, lot_read_hours, lot_expires, in_date, counts FROM biologicals ORDER BY at_ms, seq",
-                [&](const Row& row) {
-                  const Record* read = record(row.integer(0));
-                  Load* found = load(row.text(1));
-                  if (read == nullptr || found == nullptr) return;
-                  Biological one;
-                  one.record = read;
-                  one.load = found;
-                  one.lot = text_or_empty(row, 2);
-                  one.lot_seq = row.maybe_integer(3);
-                  one.hours_wanted_by_lot = row.maybe_real(4);
-                  one.lot_expires = text_or_empty(row, 5);
-                  one.in_date = row.integer(6) != 0;
-                  one.counts = row.integer(7) != 0;
-                  facts_.biologicals.push_back(one);
-                  found->biologicals.push_back(&facts_.biologicals.back());
-                });
+    return each(
+        "SELECT origin, load, lot, lot_seq, lot_read_hours, lot_expires, in_date, counts FROM biologicals ORDER BY "
+        "at_ms, seq",
+        [&](const Row& row) {
+          const Record* read = record(row.integer(0));
+          Load* found = load(row.text(1));
+          if (read == nullptr || found == nullptr) return;
+          Biological one;
+          one.record = read;
+          one.load = found;
+          one.lot = text_or_empty(row, 2);
+          one.lot_seq = row.maybe_integer(3);
+          one.hours_wanted_by_lot = row.maybe_real(4);
+          one.lot_expires = text_or_empty(row, 5);
+          one.in_date = row.integer(6) != 0;
+          one.counts = row.integer(7) != 0;
+          facts_.biologicals.push_back(one);
+          found->biologicals.push_back(&facts_.biologicals.back());
+        });
   }
 
   Result<void> read_uses() {
@@ -276,7 +284,8 @@ class Reading {
 
   Result<void> read_soaks() {
     return each(
-        "SELECT origin, solution, ended_seq, ended_ms, ended_earliest_ms, ended_latest_ms FROM soaks ORDER BY at_ms, seq",
+        "SELECT origin, solution, ended_seq, ended_ms, ended_earliest_ms, ended_latest_ms FROM soaks ORDER BY at_ms, "
+        "seq",
         [&](const Row& row) {
           Soak one;
           one.record = record(row.integer(0));
@@ -298,7 +307,8 @@ class Reading {
       facts_.equipment[std::string(one.text("equipment"))].checks.push_back(&one);
     }
     for (const std::string_view kind : {"equipment-stopped", "equipment-resumed"}) {
-      for (const Record& one : facts_.of(kind)) facts_.equipment[std::string(one.text("equipment"))].stops.push_back(&one);
+      for (const Record& one : facts_.of(kind))
+        facts_.equipment[std::string(one.text("equipment"))].stops.push_back(&one);
     }
     for (const Load* one : facts_.loads_by_start) {
       if (!one->equipment.empty()) facts_.equipment[one->equipment].loads.push_back(one);
@@ -331,14 +341,16 @@ class Reading {
   }
 
   Result<void> read_corrections() {
-    return each("SELECT seq, origin FROM corrections ORDER BY seq",
-                [&](const Row& row) { facts_.corrections.push_back({row.integer(0), row.integer(1)}); });
+    return each("SELECT seq, origin FROM corrections ORDER BY seq", [&](const Row& row) {
+      facts_.corrections.push_back({row.integer(0), row.integer(1)});
+    });
   }
 
   Result<void> read_mentions() {
-    return each("SELECT thing, id, min(origin) FROM mentions WHERE holds = 1 GROUP BY thing, id ORDER BY thing, id", [&](const Row& row) {
-      facts_.first_mentions.push_back({std::string(row.text(0)), std::string(row.text(1)), row.integer(2)});
-    });
+    return each("SELECT thing, id, min(origin) FROM mentions WHERE holds = 1 GROUP BY thing, id ORDER BY thing, id",
+                [&](const Row& row) {
+                  facts_.first_mentions.push_back({std::string(row.text(0)), std::string(row.text(1)), row.integer(2)});
+                });
   }
 
   store::Database& tables_;
@@ -355,6 +367,7 @@ Result<Facts> read_facts(store::Database& tables, Surroundings around) {
   facts.now = around.now;
   facts.until = around.until.value_or(around.now);
   TRY(Reading(tables, facts, around.recall_answers).read());
+  TRY(read_recall_changes(tables, facts, around.recall_again));
   const auto& described = facts.of("facility-described");
   if (!described.empty()) {
     TRY_LET(facts.zone, Zone::find(described.back().text("zone")));

@@ -1,6 +1,7 @@
 #include "report/gaps/find.h"
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 #include <tuple>
 
@@ -18,6 +19,13 @@ std::string spelt(const json::Value& value) {
   return {};
 }
 
+// A worked-out number with more digits than the record itself takes tells nothing more, and cannot be read back from
+// the JSON of this program.
+json::Value six_decimals(json::Value value) {
+  if (!value.is_number()) return value;
+  return std::round(value.number() * 1e6) / 1e6;
+}
+
 bool is_by_another(const Facts& facts, const Record& answer) {
   const std::string_view second = answer.text("second");
   // "A `second` in a body is a claim. Every event stands at once, shown as awaiting its second."
@@ -25,7 +33,8 @@ bool is_by_another(const Facts& facts, const Record& answer) {
   const auto& signatures = facts.of("countersigned");
   return std::any_of(signatures.begin(), signatures.end(), [&](const Record& one) {
     const auto of = one.number("of");
-    if (!of || (static_cast<std::int64_t>(*of) != answer.seq && static_cast<std::int64_t>(*of) != answer.origin)) return false;
+    if (!of || (static_cast<std::int64_t>(*of) != answer.seq && static_cast<std::int64_t>(*of) != answer.origin))
+      return false;
     return one.by != answer.by && one.key != answer.key;
   });
 }
@@ -45,7 +54,8 @@ class Answers {
 
   // The last answer that counts. A critical finding needs a second person.
   void apply(Finding& finding) const {
-    const auto found = by_finding_.find({std::string(finding.rule->id), finding.subject_kind, finding.subject_id, finding.at.ms});
+    const auto found =
+        by_finding_.find({std::string(finding.rule->id), finding.subject_kind, finding.subject_id, finding.at.ms});
     if (found == by_finding_.end()) return;
     for (const Record* answer : found->second) {
       if (finding.severity == Severity::critical && !is_by_another(facts_, *answer)) continue;
@@ -70,6 +80,8 @@ Finding finding_of(const Rule& rule, Gap gap) {
   finding.subject_id = std::move(gap.id);
   finding.at = gap.at;
   const std::string key = "gaps." + std::string(rule.id);
+  gap.found = six_decimals(std::move(gap.found));
+  gap.limit = six_decimals(std::move(gap.limit));
   const std::string found = spelt(gap.found);
   const std::string limit = spelt(gap.limit);
   finding.says = say(key + ".says", {{"id", finding.subject_id}, {"found", found}, {"limit", limit}});
@@ -121,20 +133,28 @@ json::Value json_of(const Findings& findings, const Finding& one) {
 
 std::string_view word(Severity severity) {
   switch (severity) {
-    case Severity::critical: return "critical";
-    case Severity::major: return "major";
-    case Severity::minor: return "minor";
-    case Severity::information: return "information";
+    case Severity::critical:
+      return "critical";
+    case Severity::major:
+      return "major";
+    case Severity::minor:
+      return "minor";
+    case Severity::information:
+      return "information";
   }
   CHECK(false);
 }
 
 std::string_view word(State state) {
   switch (state) {
-    case State::open: return "open";
-    case State::explained: return "explained";
-    case State::accepted: return "accepted";
-    case State::action: return "action";
+    case State::open:
+      return "open";
+    case State::explained:
+      return "explained";
+    case State::accepted:
+      return "accepted";
+    case State::action:
+      return "action";
   }
   CHECK(false);
 }
@@ -193,12 +213,13 @@ Findings find_gaps(const Facts& facts, const Question& question) {
 }
 
 Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Instant now, const Question& question,
-                           RecallAnswers recall_answers) {
+                           RecallAnswers recall_answers, RecallAgain recall_again) {
   TRY_LET(const Facts facts, read_facts(tables, {.editions = std::move(editions),
                                                  .what_if = question.what_if,
                                                  .now = now,
                                                  .until = question.until,
-                                                 .recall_answers = std::move(recall_answers)}));
+                                                 .recall_answers = std::move(recall_answers),
+                                                 .recall_again = std::move(recall_again)}));
   return find_gaps(facts, question);
 }
 
@@ -215,10 +236,9 @@ json::Value to_json(const Findings& findings) {
   out.set("sop", std::move(editions));
   json::Value looked_at = json::Value::object();
   for (const Count& one : findings.looked_at) {
-    looked_at.set(one.rule->id, json::Value::object()
-                                    .set("subjects", one.subjects)
-                                    .set("gaps", one.gaps)
-                                    .set("cannot_tell", one.cannot_tell));
+    looked_at.set(
+        one.rule->id,
+        json::Value::object().set("subjects", one.subjects).set("gaps", one.gaps).set("cannot_tell", one.cannot_tell));
   }
   out.set("looked_at", std::move(looked_at));
   json::Value gaps = json::Value::list();

@@ -1,5 +1,5 @@
-// Runs the catalogue over the facts of a ledger and answers with findings, what was looked at and what could not be told.
-// The JSON is that of `gaps --json`; docs/gap-rules.md and docs/json-shapes.md are the authorities.
+// Runs the catalogue over the facts of a ledger and answers with findings, what was looked at and what could not be
+// told. The JSON is that of `gaps --json`; docs/gap-rules.md and docs/json-shapes.md are the authorities.
 #pragma once
 
 #include <map>
@@ -14,10 +14,10 @@ namespace trayproof::gaps {
 
 struct Question {
   std::optional<Instant> from;
-  std::optional<Instant> until;        // included
-  std::optional<std::string> rule;     // that rule only
-  std::optional<Severity> severity;    // findings of that severity only
-  std::optional<sop::Sop> what_if;     // judged under this edition instead, and marked so
+  std::optional<Instant> until;      // included
+  std::optional<std::string> rule;   // that rule only
+  std::optional<Severity> severity;  // findings of that severity only
+  std::optional<sop::Sop> what_if;   // judged under this edition instead, and marked so
 };
 
 enum class State { open, explained, accepted, action };
@@ -51,18 +51,18 @@ struct Findings {
   std::optional<Instant> from;
   std::optional<Instant> until;
   Zone zone = Zone::utc();
-  std::vector<std::int64_t> editions;   // seqs of the editions that judged in the period
-  std::optional<std::string> what_if;   // title of the edition that judged instead
-  std::vector<Count> looked_at;         // in the order of the catalogue
-  std::vector<Finding> gaps;            // by at, rule, subject
-  std::int64_t back_records = 0;        // events older than 30 days before the ledger's creation, not judged for lateness
+  std::vector<std::int64_t> editions;  // seqs of the editions that judged in the period
+  std::optional<std::string> what_if;  // title of the edition that judged instead
+  std::vector<Count> looked_at;        // in the order of the catalogue
+  std::vector<Finding> gaps;           // by at, rule, subject
+  std::int64_t back_records = 0;  // events older than 30 days before the ledger's creation, not judged for lateness
 
   std::int64_t open() const;
 };
 
 // `now` is the clock's; what lies behind a deadline is told by it.
 Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Instant now, const Question& question,
-                           RecallAnswers recall_answers = {});
+                           RecallAnswers recall_answers = {}, RecallAgain recall_again = {});
 // Over facts that were read already.
 Findings find_gaps(const Facts& facts, const Question& question);
 

@@ -7,8 +7,8 @@
 namespace trayproof::gaps {
 namespace {
 
-// Whether a reading is void: control without growth, lot expired, or read before its hours. Where one of the three cannot
-// be told and none is a fault, neither can the whole.
+// Whether a reading is void: control without growth, lot expired, or read before its hours. Where one of the three
+// cannot be told and none is a fault, neither can the whole.
 struct Void {
   Told is = Told::no;
   std::string found;
@@ -21,7 +21,9 @@ Void judged(const Facts& facts, const Biological& reading) {
     out.is = out.is || here;
   };
   const std::string_view control = read.text("control");
-  const Told no_control = !control.empty() ? told(control != "growth") : read.mark("control") == Mark::not_done ? Told::yes : Told::open;
+  const Told no_control = !control.empty()                         ? told(control != "growth")
+                          : read.mark("control") == Mark::not_done ? Told::yes
+                                                                   : Told::open;
   fault(no_control, control.empty() ? "not-run" : control);
   if (const auto expires = parse_date(reading.lot_expires)) {
     fault(later(read.at, When::exactly(facts.end_of(*expires))), reading.lot_expires);
@@ -42,7 +44,10 @@ void biological_void(const Facts& facts, Looked& looked) {
   for (const Biological& reading : facts.biologicals) {
     const Void result = judged(facts, reading);
     looked.say(result.is, reading.record->at.at, [&] {
-      Gap out{.id = reading.load->id, .at = reading.record->at.at, .found = result.found, .rests_on = {reading.record->seq}};
+      Gap out{.id = reading.load->id,
+              .at = reading.record->at.at,
+              .found = result.found,
+              .rests_on = {reading.record->seq}};
       if (reading.lot_seq) out.beside.push_back(*reading.lot_seq);
       return out;
     });
@@ -74,7 +79,7 @@ bool is_pending(const Facts& facts, const Load& load) {
 // Limits: indicators.biological_days, indicators.biological_methods. Source: CDC 2008 guideline (weekly).
 void biological_overdue(const Facts& facts, Looked& looked) {
   for (const auto& [id, equipment] : facts.equipment) {
-    const Load* base = nullptr;       // the last load that had a valid biological, else the first
+    const Load* base = nullptr;  // the last load that had a valid biological, else the first
     const Load* first_late = nullptr;
     const Load* last_late = nullptr;
     const Load* last = nullptr;
@@ -84,8 +89,11 @@ void biological_overdue(const Facts& facts, Looked& looked) {
     const auto close = [&] {
       if (last == nullptr) return;
       looked.say(late == Told::yes && pending ? Told::open : late, last->start().at, [&, &key = id] {
-        Gap out{.id = key, .at = first_late->start().at, .found = between(base->start(), last_late->start(), day_ms),
-                .limit = *limit, .rests_on = {base->started->seq, first_late->started->seq}};
+        Gap out{.id = key,
+                .at = first_late->start().at,
+                .found = between(base->start(), last_late->start(), day_ms),
+                .limit = *limit,
+                .rests_on = {base->started->seq, first_late->started->seq}};
         if (last_late != first_late) out.beside.push_back(last_late->started->seq);
         return out;
       });
@@ -146,8 +154,11 @@ void biological_positive_unanswered(const Facts& facts, Looked& looked) {
     }
     const Told past = limit ? later(When::exactly(facts.now), deadline) : Told::yes;
     looked.say(!answered && past, read.at.at, [&] {
-      return Gap{.id = reading.load->id, .at = deadline.at, .limit = limit ? json::Value(*limit) : json::Value(),
-                 .rests_on = {read.seq}, .beside = recalls};
+      return Gap{.id = reading.load->id,
+                 .at = deadline.at,
+                 .limit = limit ? json::Value(*limit) : json::Value(),
+                 .rests_on = {read.seq},
+                 .beside = recalls};
     });
   }
 }
@@ -181,7 +192,10 @@ void strip_and_curve_disagree(const Facts& facts, Looked& looked) {
     const bool nothing_to_compare = (!reached && !not_reached) || (!passed && !failed);
     if (nothing_to_compare || (gap == Told::yes && !sure)) gap = Told::open;
     looked.say(gap, at, [&] {
-      return Gap{.id = load->id, .at = at, .found = failed ? "fail" : "pass", .limit = not_reached ? "not-reached" : "reached",
+      return Gap{.id = load->id,
+                 .at = at,
+                 .found = failed ? "fail" : "pass",
+                 .limit = not_reached ? "not-reached" : "reached",
                  .rests_on = seqs};
     });
   }
@@ -243,7 +257,10 @@ void ran_after_failed_check(const Facts& facts, Looked& looked) {
           ran = ran || here;
         }
         looked.say(ran, failed->at.at, [&, &key = id] {
-          return Gap{.id = key, .at = first->start().at, .found = std::string(kind), .limit = first->id,
+          return Gap{.id = key,
+                     .at = first->start().at,
+                     .found = std::string(kind),
+                     .limit = first->id,
                      .rests_on = {failed->seq, first->started != nullptr ? first->started->seq : first->ended->seq}};
         });
       };
@@ -280,7 +297,9 @@ void ran_while_stopped(const Facts& facts, Looked& looked) {
         ran = ran || here;
       }
       looked.say(ran, stop.at.at, [&, &key = id] {
-        return Gap{.id = key, .at = first->start().at, .found = first->id,
+        return Gap{.id = key,
+                   .at = first->start().at,
+                   .found = first->id,
                    .rests_on = {stop.seq, first->started != nullptr ? first->started->seq : first->ended->seq}};
       });
     }
@@ -289,7 +308,8 @@ void ran_while_stopped(const Facts& facts, Looked& looked) {
 
 // biological-unread: a biological was placed, and not read by its hours and a day.
 // Why: it is as if it had not been placed. Example: left in the incubator over the holidays.
-// Limits: the lot's read_hours, else indicators.biological_hours. Source: the label; the day: common practice, no source.
+// Limits: the lot's read_hours, else indicators.biological_hours. Source: the label; the day: common practice, no
+// source.
 void biological_unread(const Facts& facts, Looked& looked) {
   for (const Record& placed : facts.of("biological-placed")) {
     const Record* lot = facts.lot(placed.text("lot"), placed.at.at);
@@ -309,8 +329,11 @@ void biological_unread(const Facts& facts, Looked& looked) {
       }
     }
     looked.say(!read && later(When::exactly(facts.now), deadline), placed.at.at, [&] {
-      return Gap{.id = std::string(placed.text("load")), .at = deadline.at, .found = std::string(placed.text("biological")),
-                 .limit = *hours, .rests_on = {placed.seq}};
+      return Gap{.id = std::string(placed.text("load")),
+                 .at = deadline.at,
+                 .found = std::string(placed.text("biological")),
+                 .limit = *hours,
+                 .rests_on = {placed.seq}};
     });
   }
 }

@@ -5,7 +5,8 @@
 
 namespace trayproof::gaps {
 
-// Kinds that tell of something that happened, as a recorder gives them; what the program writes by itself is never late.
+// Kinds that tell of something that happened, as a recorder gives them; what the program writes by itself is never
+// late.
 bool can_be_late(const events::Kind& kind);
 // The device's time when it was typed, else the ledger's.
 inline Instant entered_at(const Record& event) { return event.entered.value_or(event.recorded); }

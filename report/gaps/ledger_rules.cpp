@@ -12,7 +12,10 @@ namespace {
 // Limits: records.clock_minutes, when it was noted. Source: common practice, no source.
 void clock_wrong(const Facts& facts, Looked& looked) {
   for (const Record& noted : facts.of("clock-noted")) {
-    looked.gap({.id = facts.ledger, .at = noted.at.at, .found = std::string(noted.text("now")), .limit = std::string(noted.text("was")),
+    looked.gap({.id = facts.ledger,
+                .at = noted.at.at,
+                .found = std::string(noted.text("now")),
+                .limit = std::string(noted.text("was")),
                 .rests_on = {noted.seq}});
   }
 }
@@ -22,9 +25,8 @@ void clock_wrong(const Facts& facts, Looked& looked) {
 // Limits: none. Source: common practice, no source.
 void records_lost(const Facts& facts, Looked& looked) {
   for (const Record& restored : facts.of("ledger-restored")) {
-    looked.say(told(restored.has("lost_after")), restored.at.at, [&] {
-      return Gap{.id = facts.ledger, .at = restored.at.at, .rests_on = {restored.seq}};
-    });
+    looked.say(told(restored.has("lost_after")), restored.at.at,
+               [&] { return Gap{.id = facts.ledger, .at = restored.at.at, .rests_on = {restored.seq}}; });
   }
 }
 
@@ -38,7 +40,11 @@ void look_at_stretches(const Facts& facts, Looked& looked, std::string_view kind
     if (!limit) return looked.not_stated();
     const When deadline = after(before, *limit, day_ms);
     looked.say(later(next, deadline), next.at, [&] {
-      return Gap{.id = facts.ledger, .at = deadline.at, .found = between(before, next, day_ms), .limit = *limit, .rests_on = seqs};
+      return Gap{.id = facts.ledger,
+                 .at = deadline.at,
+                 .found = between(before, next, day_ms),
+                 .limit = *limit,
+                 .rests_on = seqs};
     });
   };
   for (const Record& kept : facts.of(kind)) {
@@ -70,8 +76,11 @@ void sop_backdated(const Facts& facts, Looked& looked) {
   const auto& all = facts.editions.all();
   for (std::size_t i = 1; i < all.size(); ++i) {
     looked.say(told(all[i].backdated), all[i].recorded, [&] {
-      return Gap{.id = std::to_string(all[i].seq), .at = all[i].recorded, .found = local(facts, all[i].in_force),
-                 .limit = local(facts, all[i].recorded), .rests_on = {all[i].seq}};
+      return Gap{.id = std::to_string(all[i].seq),
+                 .at = all[i].recorded,
+                 .found = local(facts, all[i].in_force),
+                 .limit = local(facts, all[i].recorded),
+                 .rests_on = {all[i].seq}};
     });
   }
 }
@@ -86,9 +95,9 @@ std::string folded(std::string_view id) {
   return out;
 }
 
-// ids-alike: ids of the same kind of thing that differ only by case, 0 and O, or 1, I and l. The later one is the subject.
-// Why: two halves of one thing's history. Example: load L-0O7 beside L-007.
-// Limits: none. Source: common practice, no source.
+// ids-alike: ids of the same kind of thing that differ only by case, 0 and O, or 1, I and l. The later one is the
+// subject. Why: two halves of one thing's history. Example: load L-0O7 beside L-007. Limits: none. Source: common
+// practice, no source.
 void ids_alike(const Facts& facts, Looked& looked) {
   std::map<std::pair<std::string_view, std::string>, std::vector<const Mention*>> groups;
   for (const Mention& one : facts.first_mentions) groups[{one.thing, folded(one.id)}].push_back(&one);
@@ -98,9 +107,28 @@ void ids_alike(const Facts& facts, Looked& looked) {
       const auto event = facts.by_origin.find(one->seq);
       const Instant at = event == facts.by_origin.end() ? facts.created : event->second->at.at;
       looked.say(told(one != alike.front()), at, [&] {
-        return Gap{.id = one->id, .at = at, .found = alike.front()->id, .rests_on = {alike.front()->seq, one->seq}, .kind = one->thing};
+        return Gap{.id = one->id,
+                   .at = at,
+                   .found = alike.front()->id,
+                   .rests_on = {alike.front()->seq, one->seq},
+                   .kind = one->thing};
       });
     }
+  }
+}
+
+// corrected-after-recall: a correction changes the list of packs or procedures of a recall that had been opened.
+// Why: people were called, or not called, by the list as it was. Example: a pack moved to another load the day after.
+// Limits: none; drills do not count. Source: common practice, no source.
+void corrected_after_recall(const Facts& facts, Looked& looked) {
+  for (const RecallChange& change : facts.recall_changes) {
+    const Record& opened = *facts.recalls.find(change.recall)->second.opened;
+    looked.say(change.changed, opened.at.at, [&] {
+      return Gap{.id = change.recall,
+                 .at = change.correction->at.at,
+                 .found = change.correction->seq,
+                 .rests_on = {opened.seq, change.correction->seq}};
+    });
   }
 }
 
@@ -117,7 +145,8 @@ const Move* on_shelf(const Pack& pack, const When& until) {
     if (later(use->time, stored->record->at) != Told::no && later(use->time, until) != Told::yes) return nullptr;
   }
   for (const Load* load : pack.loads) {
-    if (later(load->start(), stored->record->at) != Told::no && later(load->start(), until) != Told::yes) return nullptr;
+    if (later(load->start(), stored->record->at) != Told::no && later(load->start(), until) != Told::yes)
+      return nullptr;
   }
   return stored;
 }
@@ -134,7 +163,8 @@ void expired_on_shelf(const Facts& facts, Looked& looked) {
     if (limit.not_stated) looked.not_stated();
     if (limit.ends.empty() && !limit.unknown) continue;
     looked.say(is_past(limit, until), until.at, [&, &key = id] {
-      Gap out{.id = key, .at = limit.ends.front().at, .limit = local(facts, limit.ends.front().at), .rests_on = limit.seqs};
+      Gap out{
+          .id = key, .at = limit.ends.front().at, .limit = local(facts, limit.ends.front().at), .rests_on = limit.seqs};
       out.rests_on.push_back(stored->record->seq);
       return out;
     });
@@ -145,7 +175,8 @@ void expired_on_shelf(const Facts& facts, Looked& looked) {
 Told to_be_found(const Facts& facts, const std::string& id, const Recall& recall) {
   const json::Value* counts = recall.opened->value("counts");
   double waiting = 0;
-  for (const std::string_view standing : {"issued", "shelf", "held"}) waiting += counts->number_at(standing).value_or(0);
+  for (const std::string_view standing : {"issued", "shelf", "held"})
+    waiting += counts->number_at(standing).value_or(0);
   if (waiting == 0) return Told::no;
   std::map<std::string_view, bool> answered;
   for (const Record& one : facts.of("recall-answered")) {
@@ -172,9 +203,11 @@ void recall_open(const Facts& facts, Looked& looked) {
     if (limit) overdue = later(recall.closed != nullptr ? recall.closed->at : When::exactly(facts.now), deadline);
     const Told missing = to_be_found(facts, id, recall);
     looked.say(overdue || missing, opened.at.at, [&, &key = id] {
-      return Gap{.id = key, .at = missing == Told::yes ? opened.at.at : deadline.at,
+      return Gap{.id = key,
+                 .at = missing == Told::yes ? opened.at.at : deadline.at,
                  .found = missing == Told::yes ? "packs still to be found" : "open too long",
-                 .limit = limit ? json::Value(*limit) : json::Value(), .rests_on = {opened.seq}};
+                 .limit = limit ? json::Value(*limit) : json::Value(),
+                 .rests_on = {opened.seq}};
     });
   }
 }
@@ -185,9 +218,13 @@ void recall_open(const Facts& facts, Looked& looked) {
 void sop_unconfirmed(const Facts& facts, Looked& looked) {
   for (const sop::Edition& edition : facts.editions.all()) {
     bool confirmed = edition.sop.confirmed;
-    for (const Record& one : facts.of("sop-confirmed")) confirmed = confirmed || one.number("sop") == static_cast<double>(edition.seq);
+    for (const Record& one : facts.of("sop-confirmed"))
+      confirmed = confirmed || one.number("sop") == static_cast<double>(edition.seq);
     looked.say(told(!confirmed), edition.recorded, [&] {
-      return Gap{.id = std::to_string(edition.seq), .at = edition.recorded, .found = edition.sop.title, .rests_on = {edition.seq}};
+      return Gap{.id = std::to_string(edition.seq),
+                 .at = edition.recorded,
+                 .found = edition.sop.title,
+                 .rests_on = {edition.seq}};
     });
   }
 }
@@ -218,9 +255,8 @@ void drill_overdue(const Facts& facts, Looked& looked) {
     const auto limit = facts.sop_at(before).recall_drill_months;
     if (!limit) return looked.not_stated();
     const Instant deadline = months_later(facts, before, *limit);
-    looked.say(told(next > deadline), next, [&] {
-      return Gap{.id = facts.ledger, .at = deadline, .limit = *limit, .rests_on = {seq}};
-    });
+    looked.say(told(next > deadline), next,
+               [&] { return Gap{.id = facts.ledger, .at = deadline, .limit = *limit, .rests_on = {seq}}; });
   };
   for (const auto& [at, opened] : held) {
     look(at);
@@ -237,6 +273,7 @@ constexpr Rule rules[] = {
     {"backup-overdue", Severity::major, "ledger", backup_overdue},
     {"sop-backdated", Severity::major, "sop", sop_backdated},
     {"ids-alike", Severity::minor, "any", ids_alike},
+    {"corrected-after-recall", Severity::critical, "recall", corrected_after_recall},
     {"expired-on-shelf", Severity::minor, "pack", expired_on_shelf},
     {"recall-open", Severity::major, "recall", recall_open},
     {"sop-unconfirmed", Severity::minor, "sop", sop_unconfirmed},

@@ -49,7 +49,10 @@ void loads_overlap(const Facts& facts, Looked& looked) {
       // Nobody knows how long a load without an end was running.
       if (gap == Told::no && previous != nullptr && previous->ended == nullptr) gap = Told::open;
       looked.say(gap, load->start().at, [&] {
-        Gap out{.id = load->id, .at = load->start().at, .found = longest->id, .limit = local(facts, longest->end().at),
+        Gap out{.id = load->id,
+                .at = load->start().at,
+                .found = longest->id,
+                .limit = local(facts, longest->end().at),
                 .rests_on = longest->seqs()};
         out.rests_on.push_back(load->started->seq);
         return out;
@@ -67,7 +70,7 @@ struct CounterStep {
   std::string_view kind;  // of the subject
   std::string id;
   std::int64_t seq = 0;
-  bool unknown = false;   // the number was marked as not known
+  bool unknown = false;  // the number was marked as not known
 };
 
 std::vector<CounterStep> counter_of(const Equipment& equipment, const Facts& facts) {
@@ -77,7 +80,8 @@ std::vector<CounterStep> counter_of(const Equipment& equipment, const Facts& fac
     const auto cycle = load->started->number("cycle");
     const bool unknown = load->started->mark("cycle") != Mark::none;
     if (cycle || unknown) {
-      out.push_back({load->start(), static_cast<std::int64_t>(cycle.value_or(0)), "load", load->id, load->started->seq, unknown});
+      out.push_back(
+          {load->start(), static_cast<std::int64_t>(cycle.value_or(0)), "load", load->id, load->started->seq, unknown});
     }
   }
   for (const Record* check : equipment.checks) {
@@ -86,7 +90,8 @@ std::vector<CounterStep> counter_of(const Equipment& equipment, const Facts& fac
     const Load* load = facts.load(check->text("load"));
     // A test that names its load is the same cycle.
     if (load != nullptr && load->started != nullptr && load->started->has("cycle")) continue;
-    CounterStep step{check->at, static_cast<std::int64_t>(*cycle), "event", std::to_string(check->origin), check->seq, false};
+    CounterStep step{check->at, static_cast<std::int64_t>(*cycle), "event", std::to_string(check->origin), check->seq,
+                     false};
     if (!check->text("load").empty()) {
       step.kind = "load";
       step.id = check->text("load");
@@ -115,7 +120,11 @@ void look_at_counters(const Facts& facts, Looked& looked, IsGap is_gap) {
         const bool unsure = blind || (later(step.at, before->at) != Told::yes && step.at.earliest != step.at.latest);
         if (gap == Told::yes && unsure) gap = Told::open;
         looked.say(gap, step.at.at, [&] {
-          return Gap{.id = step.id, .at = step.at.at, .found = step.cycle, .limit = before->cycle, .rests_on = {before->seq, step.seq},
+          return Gap{.id = step.id,
+                     .at = step.at.at,
+                     .found = step.cycle,
+                     .limit = before->cycle,
+                     .rests_on = {before->seq, step.seq},
                      .kind = step.kind};
         });
       }
@@ -176,14 +185,14 @@ void load_empty(const Facts& facts, Looked& looked) {
       if (tested) break;
       if (check.text("check") != "air-removal") continue;
       const auto cycle = check.number("cycle");
-      const bool same_cycle = cycle && cycle == load->started->number("cycle") && check.text("equipment") == load->equipment;
+      const bool same_cycle =
+          cycle && cycle == load->started->number("cycle") && check.text("equipment") == load->equipment;
       tested = check.text("load") == load->id || (check.text("load").empty() && same_cycle);
     }
     Told gap = told(load->packs.empty() && !tested);
     if (gap == Told::yes && load->packs_unknown()) gap = Told::open;
-    looked.say(gap, load->start().at, [&] {
-      return Gap{.id = load->id, .at = load->start().at, .rests_on = {load->started->seq}};
-    });
+    looked.say(gap, load->start().at,
+               [&] { return Gap{.id = load->id, .at = load->start().at, .rests_on = {load->started->seq}}; });
   }
 }
 
@@ -210,7 +219,11 @@ void load_undecided(const Facts& facts, Looked& looked) {
       decisions.push_back(decision->seq);
     }
     looked.say(!settled && later(When::exactly(facts.now), deadline), load->end().at, [&] {
-      return Gap{.id = load->id, .at = deadline.at, .limit = *sop.release_hours_max, .rests_on = load->seqs(), .beside = decisions};
+      return Gap{.id = load->id,
+                 .at = deadline.at,
+                 .limit = *sop.release_hours_max,
+                 .rests_on = load->seqs(),
+                 .beside = decisions};
     });
   }
 }
@@ -223,7 +236,8 @@ template <typename Look>
 void each_release(const Facts& facts, Look look) {
   for (const Load* load : facts.loads_by_start) {
     for (const Record* decision : load->decisions) {
-      if (decision->kind->name == "load-released" && is_released_here(facts, *load, decision->at)) look(*load, *decision);
+      if (decision->kind->name == "load-released" && is_released_here(facts, *load, decision->at))
+        look(*load, *decision);
     }
   }
 }
@@ -238,7 +252,10 @@ void released_too_early(const Facts& facts, Looked& looked) {
     if (!limit) return looked.not_stated();
     const Told gap = load.ended == nullptr ? Told::open : shorter(elapsed(load.end(), release.at), *limit, minute_ms);
     looked.say(gap, release.at.at, [&] {
-      Gap out{.id = load.id, .at = release.at.at, .found = between(load.end(), release.at, minute_ms), .limit = *limit,
+      Gap out{.id = load.id,
+              .at = release.at.at,
+              .found = between(load.end(), release.at, minute_ms),
+              .limit = *limit,
               .rests_on = load.seqs()};
       out.rests_on.push_back(release.seq);
       return out;

@@ -101,9 +101,9 @@ bool is_wrapped(const Load& load) {
 }
 
 std::optional<double> curve_number(const Curve& curve, std::string_view field) {
-  return curve.judged == nullptr ? std::nullopt : curve.judged->value(field)->is_number()
-                                                      ? std::optional(curve.judged->value(field)->number())
-                                                      : std::nullopt;
+  return curve.judged == nullptr                   ? std::nullopt
+         : curve.judged->value(field)->is_number() ? std::optional(curve.judged->value(field)->number())
+                                                   : std::nullopt;
 }
 
 std::optional<double> curve_part(const Curve& curve, std::string_view field, std::string_view part) {

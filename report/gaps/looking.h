@@ -32,8 +32,8 @@ inline Told absent(const Record& event, std::string_view field) {
 // Made elsewhere and in no load here: its processing is not this record's.
 inline bool is_from_elsewhere(const Pack& pack) { return pack.received != nullptr && pack.loads.empty(); }
 
-// What `ask` says of the relevant load of a use (or of another event of a pack). Where several loads could be it they have
-// to agree; where it is not even certain that one was, a yes cannot be told.
+// What `ask` says of the relevant load of a use (or of another event of a pack). Where several loads could be it they
+// have to agree; where it is not even certain that one was, a yes cannot be told.
 template <typename Ask>
 Told of_relevant(const std::vector<const Load*>& loads, const When& time, Ask ask) {
   CHECK(!loads.empty());
@@ -58,7 +58,8 @@ inline Seqs seqs_of(const Use& use) {
 // Whether two events of a pack surely have the same relevant load, could have, or have not.
 inline Told same_loads(const std::vector<const Load*>& a, const std::vector<const Load*>& b) {
   if (a.empty() && b.empty()) return Told::yes;
-  const bool shared = std::any_of(a.begin(), a.end(), [&](const Load* one) { return std::find(b.begin(), b.end(), one) != b.end(); });
+  const bool shared =
+      std::any_of(a.begin(), a.end(), [&](const Load* one) { return std::find(b.begin(), b.end(), one) != b.end(); });
   if (!shared) return Told::no;
   return a.size() == 1 && b.size() == 1 ? Told::yes : Told::open;
 }
@@ -74,8 +75,8 @@ Told inspection_found(const Pack& pack, std::string_view what);
 // Whether it found anything at all, missing items included.
 Told inspection_found_something(const Pack& pack);
 
-// Whether the turn has a step of that kind. Sets that cannot be told apart, and packs whose packing is not recorded, have
-// no turn to look into.
+// Whether the turn has a step of that kind. Sets that cannot be told apart, and packs whose packing is not recorded,
+// have no turn to look into.
 Told turn_has(const Pack& pack, std::string_view kind);
 
 // Valid negative as docs/recall.md defines it.

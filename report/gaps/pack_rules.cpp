@@ -50,7 +50,8 @@ void indicator_unread(const Facts& facts, Looked& looked) {
 
 // failed-indicator-used: the pack's own indicator was read as fail, and the pack was used.
 // Why: the instruments may not have been reached by the steam. Example: strip pale, delivery could not wait.
-// Limits: none; packing.inside_indicator tells for which packs a reading is expected. Source: common practice, no source.
+// Limits: none; packing.inside_indicator tells for which packs a reading is expected. Source: common practice, no
+// source.
 void failed_indicator_used(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
     const OwnReadings own = own_readings(use);
@@ -66,13 +67,14 @@ void failed_indicator_used(const Facts& facts, Looked& looked) {
   }
 }
 
-// implant-before-biological: an implant, or a set with implants, was used before a valid negative biological of its load
-// was read. Why: an implant cannot be taken back. Example: plate set used the same evening, spore test read next day.
-// Limits: indicators.biological_hours. Source: CDC 2008 guideline.
+// implant-before-biological: an implant, or a set with implants, was used before a valid negative biological of its
+// load was read. Why: an implant cannot be taken back. Example: plate set used the same evening, spore test read next
+// day. Limits: indicators.biological_hours. Source: CDC 2008 guideline.
 void implant_before_biological(const Facts& facts, Looked& looked) {
   std::map<const Record*, std::vector<const Use*>> by_procedure;
   for (const Use& use : facts.uses) {
-    const bool set_implant = use.pack->set_definition != nullptr && use.pack->set_definition->flag("implant").value_or(false);
+    const bool set_implant =
+        use.pack->set_definition != nullptr && use.pack->set_definition->flag("implant").value_or(false);
     if (set_implant || use.procedure->flag("implant").value_or(false)) by_procedure[use.procedure].push_back(&use);
   }
   for (const auto& [procedure, uses] : by_procedure) {
@@ -91,7 +93,10 @@ void implant_before_biological(const Facts& facts, Looked& looked) {
       gap = gap || here;
     }
     looked.say(gap, reached->time.at, [&] {
-      Gap out{.id = reached->procedure_id, .at = reached->time.at, .found = reached->pack->id, .rests_on = seqs_of(*reached)};
+      Gap out{.id = reached->procedure_id,
+              .at = reached->time.at,
+              .found = reached->pack->id,
+              .rests_on = seqs_of(*reached)};
       for (const Biological* one : reached->loads.front()->biologicals) out.beside.push_back(one->record->seq);
       return out;
     });
@@ -115,7 +120,10 @@ void short_on_return(const Facts& facts, Looked& looked) {
     // `missing` absent = not counted; marked not-done = the count that is due was not made.
     if (!returned.has("missing")) gap = returned.mark("missing") == Mark::not_done ? Told::yes : Told::open;
     looked.say(gap, returned.at.at, [&] {
-      return Gap{.id = std::string(returned.text("set")), .at = returned.at.at, .found = items_missing(returned), .limit = 0,
+      return Gap{.id = std::string(returned.text("set")),
+                 .at = returned.at.at,
+                 .found = items_missing(returned),
+                 .limit = 0,
                  .rests_on = {returned.seq}};
     });
   }
@@ -129,9 +137,12 @@ void incomplete_used(const Facts& facts, Looked& looked) {
     if (use.pack->received != nullptr) continue;
     looked.say(inspection_found_something(*use.pack), use.time.at, [&] {
       const Record& inspected = *last_inspection(*use.pack).record;
-      Gap out{.id = use.pack->id, .at = use.time.at, .rests_on = {inspected.seq, use.pack->packed->seq, use.procedure->seq}};
+      Gap out{.id = use.pack->id,
+              .at = use.time.at,
+              .rests_on = {inspected.seq, use.pack->packed->seq, use.procedure->seq}};
       std::string found;
-      for (const std::string_view one : inspected.texts("found")) found += (found.empty() ? "" : ", ") + std::string(one);
+      for (const std::string_view one : inspected.texts("found"))
+        found += (found.empty() ? "" : ", ") + std::string(one);
       out.found = found.empty() ? "incomplete" : found;
       return out;
     });
@@ -194,7 +205,10 @@ void method_not_allowed(const Facts& facts, Looked& looked) {
     }
     if (!any) continue;
     looked.say(told(wrong != nullptr), load->start().at, [&] {
-      return Gap{.id = load->id, .at = load->start().at, .found = load->method, .limit = wrong->set,
+      return Gap{.id = load->id,
+                 .at = load->start().at,
+                 .found = load->method,
+                 .limit = wrong->set,
                  .rests_on = {load->started->seq, wrong->packed->seq, wrong->set_definition->seq}};
     });
   }
@@ -218,7 +232,9 @@ void used_after_withdrawal(const Facts& facts, Looked& looked) {
       gap = gap || here;
     }
     looked.say(gap, use.time.at, [&] {
-      return Gap{.id = use.pack->id, .at = use.time.at, .found = std::string(withdrawal->text("why_withdrawn")),
+      return Gap{.id = use.pack->id,
+                 .at = use.time.at,
+                 .found = std::string(withdrawal->text("why_withdrawn")),
                  .rests_on = {withdrawal->seq, use.procedure->seq}};
     });
   }
@@ -244,7 +260,9 @@ void used_under_open_recall(const Facts& facts, Looked& looked) {
       gap = gap || here;
     }
     looked.say(gap, use.time.at, [&] {
-      return Gap{.id = use.pack->id, .at = use.time.at, .found = std::string(recall->text("recall")),
+      return Gap{.id = use.pack->id,
+                 .at = use.time.at,
+                 .found = std::string(recall->text("recall")),
                  .rests_on = {recall->seq, use.procedure->seq}};
     });
   }
@@ -274,7 +292,8 @@ void wet_pack_used(const Facts& facts, Looked& looked) {
       seqs.push_back(move.record->seq);
     }
     if (use.loads.empty() && wet == Told::no) continue;
-    looked.say(wet, use.time.at, [&] { return Gap{.id = use.pack->id, .at = use.time.at, .found = "wet", .rests_on = seqs}; });
+    looked.say(wet, use.time.at,
+               [&] { return Gap{.id = use.pack->id, .at = use.time.at, .found = "wet", .rests_on = seqs}; });
   }
 }
 
@@ -284,8 +303,10 @@ void wet_pack_used(const Facts& facts, Looked& looked) {
 void outside_record_missing(const Facts& facts, Looked& looked) {
   for (const Record& received : facts.of("pack-received")) {
     looked.say(absent(received, "lot") || absent(received, "use_by"), received.at.at, [&] {
-      return Gap{.id = std::string(received.text("pack")), .at = received.at.at,
-                 .found = received.has("lot") ? "no use-by" : "no lot", .rests_on = {received.seq}};
+      return Gap{.id = std::string(received.text("pack")),
+                 .at = received.at.at,
+                 .found = received.has("lot") ? "no use-by" : "no lot",
+                 .rests_on = {received.seq}};
     });
   }
 }

@@ -10,14 +10,16 @@ enum class Held { text, number, boolean, json };
 Held held_as(events::Type type) {
   using enum events::Type;
   switch (type) {
-    case boolean: return Held::boolean;
+    case boolean:
+      return Held::boolean;
     case integer:
     case indicator_type:
     case seq:
     case number:
     case amount:
     case percent:
-    case temperature: return Held::number;
+    case temperature:
+      return Held::number;
     case choice_list:
     case id_list:
     case patient_list:
@@ -27,8 +29,10 @@ Held held_as(events::Type type) {
     case origin_head:
     case object:
     case any:
-    case replacement: return Held::json;
-    default: return Held::text;
+    case replacement:
+      return Held::json;
+    default:
+      return Held::text;
   }
 }
 
@@ -46,10 +50,14 @@ std::string query_of(const events::Kind& kind) {
 json::Value value_of(const store::Statement& row, int column, events::Type type) {
   if (row.is_null(column)) return {};
   switch (held_as(type)) {
-    case Held::boolean: return row.integer(column) != 0;
-    case Held::number: return row.real(column);
-    case Held::text: return row.text(column);
-    case Held::json: break;
+    case Held::boolean:
+      return row.integer(column) != 0;
+    case Held::number:
+      return row.real(column);
+    case Held::text:
+      return row.text(column);
+    case Held::json:
+      break;
   }
   auto parsed = json::parse(row.text(column));
   return parsed.ok() ? std::move(parsed).value() : json::Value(row.text(column));

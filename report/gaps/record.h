@@ -1,5 +1,5 @@
-// One event as it stands after corrections, read from its table (docs/tables.md, layer 1). Rules read fields by the names
-// of the vocabulary; a field that is absent is empty, one that was marked `unknown` says so by its mark.
+// One event as it stands after corrections, read from its table (docs/tables.md, layer 1). Rules read fields by the
+// names of the vocabulary; a field that is absent is empty, one that was marked `unknown` says so by its mark.
 #pragma once
 
 #include <optional>

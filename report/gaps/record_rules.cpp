@@ -8,10 +8,10 @@
 namespace trayproof::gaps {
 namespace {
 
-// entered-late: an event was entered (`entered`, else `recorded`) later than it happened, by more than the SOP allows; minor
-// over the one limit, major over the other. Why: what is written from memory is written well. Example: Friday's loads
-// typed on Monday. Limits: records.late_hours, records.very_late_hours. Back records older than 30 days before the
-// ledger's creation are not looked at but counted. Source: common practice, no source.
+// entered-late: an event was entered (`entered`, else `recorded`) later than it happened, by more than the SOP allows;
+// minor over the one limit, major over the other. Why: what is written from memory is written well. Example: Friday's
+// loads typed on Monday. Limits: records.late_hours, records.very_late_hours. Back records older than 30 days before
+// the ledger's creation are not looked at but counted. Source: common practice, no source.
 void entered_late(const Facts& facts, Looked& looked) {
   for (const auto& [kind, records] : facts.records) {
     for (const Record& one : records) {
@@ -32,8 +32,12 @@ void entered_late(const Facts& facts, Looked& looked) {
       looked.say(gap, one.at.at, [&] {
         const bool major = is_very == Told::yes;
         const double found = between(one.at, When::exactly(entered_at(one)), hour_ms);
-        return Gap{.id = std::to_string(one.origin), .at = one.at.at, .found = found, .limit = major ? *very : *late,
-                   .rests_on = {one.seq}, .severity = major ? Severity::major : Severity::minor};
+        return Gap{.id = std::to_string(one.origin),
+                   .at = one.at.at,
+                   .found = found,
+                   .limit = major ? *very : *late,
+                   .rests_on = {one.seq},
+                   .severity = major ? Severity::major : Severity::minor};
       });
     }
   }
@@ -81,7 +85,10 @@ void burst_entry(const Facts& facts, Looked& looked) {
                          longer({span, span}, *sop.records_burst_span_hours, hour_ms) == Told::yes;
       if (burst && !inside) {
         any = true;
-        Gap out{.id = person, .at = entered, .found = static_cast<double>(earliest.size()), .limit = *sop.records_burst_count};
+        Gap out{.id = person,
+                .at = entered,
+                .found = static_cast<double>(earliest.size()),
+                .limit = *sop.records_burst_count};
         for (std::size_t j = from; j <= i; ++j) out.rests_on.push_back(events[j]->seq);
         looked.gap(std::move(out));
       }
@@ -120,12 +127,15 @@ Impossible in_pack(const Pack& pack) {
       if (load->started != nullptr) check(out, *made, *load->started, load->start(), "loaded before packed");
     }
     for (const Use* use : pack.uses) check(out, *made, *use->procedure, use->time, "used before packed");
-    for (const Move& move : pack.moves) check(out, *made, *move.record, move.record->at, std::string(move.record->kind->name) + " before packed");
+    for (const Move& move : pack.moves)
+      check(out, *made, *move.record, move.record->at, std::string(move.record->kind->name) + " before packed");
   }
-  const auto first_stored = std::find_if(pack.moves.begin(), pack.moves.end(), [](const Move& one) { return one.is("pack-stored"); });
+  const auto first_stored =
+      std::find_if(pack.moves.begin(), pack.moves.end(), [](const Move& one) { return one.is("pack-stored"); });
   if (first_stored != pack.moves.end()) {
     for (const Move& move : pack.moves) {
-      if (move.is("pack-opened")) check(out, *first_stored->record, *move.record, move.record->at, "opened before stored");
+      if (move.is("pack-opened"))
+        check(out, *first_stored->record, *move.record, move.record->at, "opened before stored");
     }
   }
   return out;
@@ -135,8 +145,10 @@ Impossible in_load(const Load& load) {
   Impossible out;
   if (load.started == nullptr) return out;
   if (load.ended != nullptr) check(out, *load.started, *load.ended, load.ended->at, "ended before started");
-  for (const Record* decision : load.decisions) check(out, *load.started, *decision, decision->at, "decided before started");
-  for (const Biological* one : load.biologicals) check(out, *load.started, *one->record, one->record->at, "read before loaded");
+  for (const Record* decision : load.decisions)
+    check(out, *load.started, *decision, decision->at, "decided before started");
+  for (const Biological* one : load.biologicals)
+    check(out, *load.started, *one->record, one->record->at, "read before loaded");
   for (const Indicator* one : load.indicators) {
     if (one->loads.size() == 1) check(out, *load.started, *one->record, one->record->at, "read before loaded");
   }
@@ -219,7 +231,8 @@ void corrected_alone(const Facts& facts, Looked& looked) {
       if (owners.counts(*one, correction)) seconded = seconded || !later(one->at, deadline);
     }
     looked.say(!seconded && later(When::exactly(facts.now), deadline), correction.at.at, [&] {
-      return Gap{.id = std::to_string(correction.seq), .at = deadline.at, .limit = *limit, .rests_on = {correction.seq}};
+      return Gap{
+          .id = std::to_string(correction.seq), .at = deadline.at, .limit = *limit, .rests_on = {correction.seq}};
     });
   }
 }

@@ -1,5 +1,5 @@
-// One rule of the catalogue: what it is called, how grave its gap is, what it is about, and the pure function that looks
-// at the facts. docs/gap-rules.md is the authority on the ids; a test ties the two both ways.
+// One rule of the catalogue: what it is called, how grave its gap is, what it is about, and the pure function that
+// looks at the facts. docs/gap-rules.md is the authority on the ids; a test ties the two both ways.
 //
 // For each thing it looks at a rule says one of three: holds, gap, cannot tell. What is exempt, or whose limit the SOP
 // does not state, is not looked at; a rule says then that the limit is not stated.
@@ -23,12 +23,13 @@ using Seqs = std::vector<std::int64_t>;
 struct Gap {
   std::string id;  // of the subject
   Instant at;      // when the gap arose
-  json::Value found = {};  // a number in the unit of the rule's sentence, a time, a word; null where there is nothing to tell
+  json::Value found =
+      {};  // a number in the unit of the rule's sentence, a time, a word; null where there is nothing to tell
   json::Value limit = {};
   Seqs rests_on = {};  // entries without which it would not be seen; the highest of them is where it was first seen
   Seqs beside = {};    // other entries to look at
-  std::optional<Severity> severity = {};    // where it is not the rule's
-  std::string_view kind = {};               // of the subject, where it is not the rule's
+  std::optional<Severity> severity = {};  // where it is not the rule's
+  std::string_view kind = {};             // of the subject, where it is not the rule's
 };
 
 // What one rule said in one period. A verdict belongs to the period in which the thing it looks at was decided.

@@ -33,8 +33,11 @@ void look_at_lengths(const Facts& facts, Looked& looked, LimitOf limit_of, IsGap
       continue;
     }
     looked.say(is_gap(*time, *limit), soak.end->at, [&] {
-      return Gap{.id = std::string(soak.record->text("set")), .at = soak.end->at,
-                 .found = between(soak.record->at, *soak.end, minute_ms), .limit = *limit, .rests_on = seqs_of(soak)};
+      return Gap{.id = std::string(soak.record->text("set")),
+                 .at = soak.end->at,
+                 .found = between(soak.record->at, *soak.end, minute_ms),
+                 .limit = *limit,
+                 .rests_on = seqs_of(soak)};
     });
   }
 }
@@ -43,16 +46,18 @@ void look_at_lengths(const Facts& facts, Looked& looked, LimitOf limit_of, IsGap
 // Why: the contact time is what makes handling safe. Example: nine minutes where ten are asked for.
 // Limits: decontamination.soak_minutes_min. Source: 10 min, maternal and newborn skills course, p. 28.
 void soak_too_short(const Facts& facts, Looked& looked) {
-  look_at_lengths(facts, looked, [](const sop::Decontamination& one) { return one.soak_minutes_min; },
-                  [](const Elapsed& time, double limit) { return shorter(time, limit, minute_ms); });
+  look_at_lengths(
+      facts, looked, [](const sop::Decontamination& one) { return one.soak_minutes_min; },
+      [](const Elapsed& time, double limit) { return shorter(time, limit, minute_ms); });
 }
 
 // soak-too-long: a soak longer than the SOP's longest time.
 // Why: chlorine eats steel. Example: left in the bucket over the change of shift.
 // Limits: decontamination.soak_minutes_max. Source: common practice, no source.
 void soak_too_long(const Facts& facts, Looked& looked) {
-  look_at_lengths(facts, looked, [](const sop::Decontamination& one) { return one.soak_minutes_max; },
-                  [](const Elapsed& time, double limit) { return longer(time, limit, minute_ms); });
+  look_at_lengths(
+      facts, looked, [](const sop::Decontamination& one) { return one.soak_minutes_max; },
+      [](const Elapsed& time, double limit) { return longer(time, limit, minute_ms); });
 }
 
 // soak-never-closed: a soak with no end recorded. While the longest time that the SOP allows is not over it holds.
@@ -92,17 +97,21 @@ void look_at_turns(const Facts& facts, Looked& looked, sop::SoakMode mode, Told 
 // soak-missing: the turn of a pack has no soak, and the SOP wants one.
 // Why: the set was cleaned by hand before it was safe to handle. Example: rinsed and packed in a hurry.
 // Limits: decontamination.mode. Source: maternal and newborn skills course, p. 28.
-void soak_missing(const Facts& facts, Looked& looked) { look_at_turns(facts, looked, sop::SoakMode::required, Told::no); }
+void soak_missing(const Facts& facts, Looked& looked) {
+  look_at_turns(facts, looked, sop::SoakMode::required, Told::no);
+}
 
 // soak-forbidden: the turn of a pack has a soak, and the SOP forbids it.
 // Why: blood uses the chlorine up, and steel corrodes. Example: the old bucket is still filled.
 // Limits: decontamination.mode. Source: WHO/PAHO 2016, from memory.
-void soak_forbidden(const Facts& facts, Looked& looked) { look_at_turns(facts, looked, sop::SoakMode::forbidden, Told::yes); }
+void soak_forbidden(const Facts& facts, Looked& looked) {
+  look_at_turns(facts, looked, sop::SoakMode::forbidden, Told::yes);
+}
 
 // soak-past-life: some part of a soak lies after the end of the solution's life, or after it was discarded.
 // Why: chlorine decays. Example: yesterday's bucket at nine in the morning.
-// Limits: the solution's `expires`, else decontamination.life_hours. Source: "changed daily or when dirty", maternal and
-// newborn skills course, p. 28.
+// Limits: the solution's `expires`, else decontamination.life_hours. Source: "changed daily or when dirty", maternal
+// and newborn skills course, p. 28.
 void soak_past_life(const Facts& facts, Looked& looked) {
   for (const Soak& soak : facts.soaks) {
     LifeEnd life{std::nullopt, true};
@@ -127,9 +136,12 @@ void soak_past_life(const Facts& facts, Looked& looked) {
     if (life.end) look(*life.end);
     if (discarded != nullptr) look(discarded->at);
     looked.say(gap, soak.record->at.at, [&] {
-      Gap out{.id = std::string(soak.record->text("set")), .at = std::max(over->at, soak.record->at.at),
-              .found = soak.end ? json::Value(local(facts, soak.end->at)) : json::Value(local(facts, soak.record->at.at)),
-              .limit = local(facts, over->at), .rests_on = seqs_of(soak)};
+      Gap out{
+          .id = std::string(soak.record->text("set")),
+          .at = std::max(over->at, soak.record->at.at),
+          .found = soak.end ? json::Value(local(facts, soak.end->at)) : json::Value(local(facts, soak.record->at.at)),
+          .limit = local(facts, over->at),
+          .rests_on = seqs_of(soak)};
       if (soak.solution->prepared != nullptr) out.rests_on.push_back(soak.solution->prepared->seq);
       if (discarded != nullptr) out.rests_on.push_back(discarded->seq);
       return out;
@@ -146,11 +158,13 @@ std::vector<SolutionUse> uses_of(const Solution& solution) {
   std::vector<SolutionUse> out;
   for (const Soak* soak : solution.soaks) out.push_back({soak->record->at, soak->record->seq});
   for (const Load* load : solution.loads) out.push_back({load->start(), load->started->seq});
-  std::stable_sort(out.begin(), out.end(), [](const SolutionUse& a, const SolutionUse& b) { return a.at.at < b.at.at; });
+  std::stable_sort(out.begin(), out.end(),
+                   [](const SolutionUse& a, const SolutionUse& b) { return a.at.at < b.at.at; });
   return out;
 }
 
-// Whether, and how, the SOP wants a solution tested. Soaks tell what a solution is for whose preparation is not recorded.
+// Whether, and how, the SOP wants a solution tested. Soaks tell what a solution is for whose preparation is not
+// recorded.
 enum class Wanted { no, each_batch, each_day, unknown, not_stated };
 Wanted test_wanted(const Solution& solution, const sop::Sop& sop) {
   if (solution.prepared == nullptr && solution.soaks.empty()) return Wanted::unknown;
@@ -162,9 +176,12 @@ Wanted test_wanted(const Solution& solution, const sop::Sop& sop) {
   const sop::Disinfectant* agent = disinfectant_of(solution, sop);
   if (agent == nullptr || !agent->test) return Wanted::not_stated;
   switch (*agent->test) {
-    case sop::TestRule::each_day: return Wanted::each_day;
-    case sop::TestRule::each_batch: return Wanted::each_batch;
-    case sop::TestRule::none: return Wanted::no;
+    case sop::TestRule::each_day:
+      return Wanted::each_day;
+    case sop::TestRule::each_batch:
+      return Wanted::each_batch;
+    case sop::TestRule::none:
+      return Wanted::no;
   }
   CHECK(false);
 }
@@ -201,9 +218,9 @@ void look_at_tests(const Facts& facts, Looked& looked, Look look) {
   }
 }
 
-// solution-untested: a solution was used, and no test of it before its last use is recorded, where the SOP wants one. With
-// `each-day` each day of use by itself. Why: nobody knows its strength. Example: no strip on Sunday.
-// Limits: decontamination.test, disinfectant.test. Source: common practice, no source.
+// solution-untested: a solution was used, and no test of it before its last use is recorded, where the SOP wants one.
+// With `each-day` each day of use by itself. Why: nobody knows its strength. Example: no strip on Sunday. Limits:
+// decontamination.test, disinfectant.test. Source: common practice, no source.
 void solution_untested(const Facts& facts, Looked& looked) {
   look_at_tests(facts, looked, [&](const Solution& solution, const Stretch& stretch) {
     Told tested = Told::no;
@@ -226,7 +243,10 @@ void solution_tested_late(const Facts& facts, Looked& looked) {
     if (stretch.tests.empty()) return;
     const Record& test = *stretch.tests.front();
     looked.say(later(test.at, first.at), first.at.at, [&] {
-      return Gap{.id = solution.id, .at = first.at.at, .found = local(facts, test.at.at), .limit = local(facts, first.at.at),
+      return Gap{.id = solution.id,
+                 .at = first.at.at,
+                 .found = local(facts, test.at.at),
+                 .limit = local(facts, first.at.at),
                  .rests_on = {first.seq, test.seq}};
     });
   });
@@ -258,7 +278,8 @@ Told is_weak(const Record& test, const Strength& limits) {
 // solution-weak: a solution was used after a test that found it too weak, with no good test in between. One finding for
 // each such stretch; only tests before the use count.
 // Why: it was known to be weak. Example: strip pale at six, soaks until noon.
-// Limits: decontamination.percent_min, disinfectant.percent_min. Source: CDC 2008 guideline, table 4; the label goes first.
+// Limits: decontamination.percent_min, disinfectant.percent_min. Source: CDC 2008 guideline, table 4; the label goes
+// first.
 void solution_weak(const Facts& facts, Looked& looked) {
   for (const auto& [id, solution] : facts.solutions) {
     const auto uses = uses_of(solution);
@@ -271,9 +292,12 @@ void solution_weak(const Facts& facts, Looked& looked) {
       }
       const Told weak = is_weak(test, limits);
       // A weak test right after another weak one belongs to the same stretch.
-      if (i > 0 && weak == Told::yes && is_weak(*solution.tests[i - 1], strength_of(solution, facts.sop_at(test.at))) == Told::yes) continue;
+      if (i > 0 && weak == Told::yes &&
+          is_weak(*solution.tests[i - 1], strength_of(solution, facts.sop_at(test.at))) == Told::yes)
+        continue;
       std::size_t next = i + 1;
-      while (weak == Told::yes && next < solution.tests.size() && is_weak(*solution.tests[next], limits) == Told::yes) ++next;
+      while (weak == Told::yes && next < solution.tests.size() && is_weak(*solution.tests[next], limits) == Told::yes)
+        ++next;
       const When* good = next < solution.tests.size() ? &solution.tests[next]->at : nullptr;
       Told used = Told::no;
       const SolutionUse* first = nullptr;
@@ -284,7 +308,9 @@ void solution_weak(const Facts& facts, Looked& looked) {
         used = used || here;
       }
       looked.say(weak && used, test.at.at, [&, &key = id, &one = solution] {
-        Gap out{.id = key, .at = first->at.at, .limit = limits.least ? json::Value(*limits.least) : json::Value(),
+        Gap out{.id = key,
+                .at = first->at.at,
+                .limit = limits.least ? json::Value(*limits.least) : json::Value(),
                 .rests_on = {test.seq, first->seq}};
         out.found = test.has("percent") ? json::Value(*test.number("percent")) : json::Value("strip fail");
         if (!one.use().empty() && one.use() != "decontamination") out.severity = Severity::critical;

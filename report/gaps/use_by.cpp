@@ -46,7 +46,8 @@ UseBy use_by(const Facts& facts, const Pack& pack, const std::vector<const Load*
     } else {
       const auto life = sop.shelf.find(std::string(pack.counted_wrap()));
       out.not_stated = life == sop.shelf.end();
-      if (life != sop.shelf.end() && life->second.days) out.ends.push_back(after(load->end(), *life->second.days, day_ms));
+      if (life != sop.shelf.end() && life->second.days)
+        out.ends.push_back(after(load->end(), *life->second.days, day_ms));
     }
   }
   return out;

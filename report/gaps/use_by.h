@@ -13,8 +13,8 @@ struct UseBy {
   Seqs seqs;                // where it stands, or the load it counts from
 };
 
-// At `time`, when `loads` are what could be the pack's relevant load. Neither date nor one of the flags: it keeps until it
-// is damaged.
+// At `time`, when `loads` are what could be the pack's relevant load. Neither date nor one of the flags: it keeps until
+// it is damaged.
 UseBy use_by(const Facts& facts, const Pack& pack, const std::vector<const Load*>& loads, const When& time);
 
 // Whether `time` is later than it.

@@ -12,7 +12,8 @@ void procedure_without_pack(const Facts& facts, Looked& looked) {
   for (const Record& done : facts.of("procedure-done")) {
     const bool disposable = done.flag("disposable").value_or(false);
     Told gap = told(!disposable && done.count("packs") == 0);
-    if (gap == Told::yes && (done.mark("packs") == Mark::not_known || done.mark("disposable") == Mark::not_known)) gap = Told::open;
+    if (gap == Told::yes && (done.mark("packs") == Mark::not_known || done.mark("disposable") == Mark::not_known))
+      gap = Told::open;
     looked.say(gap, done.at.at, [&] {
       return Gap{.id = std::string(done.text("procedure")), .at = done.at.at, .rests_on = {done.seq}};
     });
@@ -64,9 +65,8 @@ void opened_without_use(const Facts& facts, Looked& looked) {
         if (move.is("pack-withdrawn")) settled = settled || !later(at, move.record->at);
       }
       for (const Load* load : pack.loads) settled = settled || !later(at, load->start());
-      looked.say(!settled && later(When::exactly(facts.now), deadline), at.at, [&] {
-        return Gap{.id = id, .at = deadline.at, .limit = *limit, .rests_on = {opened.record->seq}};
-      });
+      looked.say(!settled && later(When::exactly(facts.now), deadline), at.at,
+                 [&] { return Gap{.id = id, .at = deadline.at, .limit = *limit, .rests_on = {opened.record->seq}}; });
     }
   }
 }
@@ -128,13 +128,15 @@ void used_from_failed_load(const Facts& facts, Looked& looked) {
 }
 
 // used-before-release: used before its load was released, or the load never was.
-// Why: a release is the moment at which somebody looked at the evidence. Example: taken warm from the drum, released later.
-// Limits: release.methods (other loads are not released). Source: common practice, no source.
+// Why: a release is the moment at which somebody looked at the evidence. Example: taken warm from the drum, released
+// later. Limits: release.methods (other loads are not released). Source: common practice, no source.
 void used_before_release(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
     if (use.loads.empty() || is_from_elsewhere(*use.pack)) continue;
     const auto& methods = facts.sop_at(use.time).release_methods;
-    const auto released_here = [&](const Load* load) { return load->method.empty() || holds_text(methods, load->method); };
+    const auto released_here = [&](const Load* load) {
+      return load->method.empty() || holds_text(methods, load->method);
+    };
     if (std::none_of(use.loads.begin(), use.loads.end(), released_here)) continue;
     const auto unreleased = [&](const Load& load) {
       if (load.method.empty()) return Told::open;
@@ -152,8 +154,8 @@ void used_before_release(const Facts& facts, Looked& looked) {
   }
 }
 
-// used-after-use-by: used later than the date it was stored with, else than its load's end and the shelf life of its wrap.
-// Why: after that nobody vouches for the wrap. Example: packed on the 1st, seven days' life, used on the 9th.
+// used-after-use-by: used later than the date it was stored with, else than its load's end and the shelf life of its
+// wrap. Why: after that nobody vouches for the wrap. Example: packed on the 1st, seven days' life, used on the 9th.
 // Limits: shelf.days, shelf.disinfected_days. Source: one week wrapped, Jhpiego/IARC manual, p. 126.
 void used_after_use_by(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
@@ -161,7 +163,10 @@ void used_after_use_by(const Facts& facts, Looked& looked) {
     if (limit.not_stated) looked.not_stated();
     if (limit.ends.empty() && !limit.unknown) continue;
     looked.say(is_past(limit, use.time), use.time.at, [&] {
-      Gap out{.id = use.pack->id, .at = use.time.at, .found = local(facts, use.time.at), .limit = local(facts, limit.ends.front().at)};
+      Gap out{.id = use.pack->id,
+              .at = use.time.at,
+              .found = local(facts, use.time.at),
+              .limit = local(facts, limit.ends.front().at)};
       out.rests_on = limit.seqs;
       out.rests_on.push_back(use.procedure->seq);
       return out;
@@ -203,8 +208,11 @@ void drum_open_too_long(const Facts& facts, Looked& looked) {
       continue;
     }
     looked.say(longer(elapsed(opening.record->at, use.time), *limit, hour_ms), use.time.at, [&] {
-      return Gap{.id = use.pack->id, .at = use.time.at, .found = between(opening.record->at, use.time, hour_ms),
-                 .limit = *limit, .rests_on = {opening.record->seq, use.procedure->seq}};
+      return Gap{.id = use.pack->id,
+                 .at = use.time.at,
+                 .found = between(opening.record->at, use.time, hour_ms),
+                 .limit = *limit,
+                 .rests_on = {opening.record->seq, use.procedure->seq}};
     });
   }
 }
@@ -222,8 +230,8 @@ void drum_opening_missing(const Facts& facts, Looked& looked) {
 }
 
 // pack-used-twice: a pack other than a drum stands in two or more procedures.
-// Why: one packing serves one patient; two uses are two patients on one set, or a mistyped id. Example: two deliveries an
-// hour apart with the same label. Limits: none. Source: common practice, no source.
+// Why: one packing serves one patient; two uses are two patients on one set, or a mistyped id. Example: two deliveries
+// an hour apart with the same label. Limits: none. Source: common practice, no source.
 void pack_used_twice(const Facts& facts, Looked& looked) {
   for (const auto& [id, pack] : facts.packs) {
     if (pack.uses.empty() || pack.is_drum()) continue;
@@ -258,12 +266,15 @@ void opened_then_shelved(const Facts& facts, Looked& looked) {
       const Record* opening = nullptr;
       for (const Move& before : pack.moves) {
         if (!is_opening(before)) continue;
-        const Told here = later(move.record->at, before.record->at) && !load_between(pack.loads, before.record->at, move.record->at);
+        const Told here =
+            later(move.record->at, before.record->at) && !load_between(pack.loads, before.record->at, move.record->at);
         if (here != Told::no) opening = before.record;
         gap = gap || here;
       }
       looked.say(gap, move.record->at.at, [&, &key = id] {
-        return Gap{.id = key, .at = move.record->at.at, .found = local(facts, opening->at.at),
+        return Gap{.id = key,
+                   .at = move.record->at.at,
+                   .found = local(facts, opening->at.at),
                    .rests_on = {opening->seq, move.record->seq}};
       });
     }
@@ -271,8 +282,8 @@ void opened_then_shelved(const Facts& facts, Looked& looked) {
 }
 
 // set-used-twice: two packs of one set were used with no load of that set between the uses.
-// Why: the second patient got instruments that were not processed, or a load is missing from the record. Example: two packs
-// of DEL-03 on one day, one load. Limits: none. Source: CDC 2008 guideline.
+// Why: the second patient got instruments that were not processed, or a load is missing from the record. Example: two
+// packs of DEL-03 on one day, one load. Limits: none. Source: CDC 2008 guideline.
 void set_used_twice(const Facts& facts, Looked& looked) {
   ById<std::vector<const Use*>> by_set;
   ById<std::vector<const Load*>> loads;
@@ -291,7 +302,9 @@ void set_used_twice(const Facts& facts, Looked& looked) {
       if (gap == Told::yes && may_be_processed_unseen(facts, use)) gap = Told::open;
       if (!before.pack->told_apart || !use.pack->told_apart) gap = Told::open;
       looked.say(gap, use.time.at, [&, &key = set] {
-        return Gap{.id = key, .at = use.time.at, .found = local(facts, before.time.at),
+        return Gap{.id = key,
+                   .at = use.time.at,
+                   .found = local(facts, before.time.at),
                    .rests_on = {before.procedure->seq, use.procedure->seq}};
       });
     }

@@ -23,9 +23,9 @@ inline Told operator&&(Told a, Told b) {
 inline Told operator||(Told a, Told b) { return !(!a && !b); }
 
 struct When {
-  Instant at;        // as written; orders and names the occasion
+  Instant at;  // as written; orders and names the occasion
   Instant earliest;
-  Instant latest;    // inclusive
+  Instant latest;  // inclusive
 
   static When exactly(Instant instant) { return {instant, instant, instant}; }
   static When of(const DateTime& time, Precision precision) {

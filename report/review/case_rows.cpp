@@ -1,5 +1,5 @@
-// Each procedure with its whole chain: packs, the load that each use rests on, what was recorded of it, and every gap that
-// touches the chain, whenever it arose.
+// Each procedure with its whole chain: packs, the load that each use rests on, what was recorded of it, and every gap
+// that touches the chain, whenever it arose.
 #include <algorithm>
 #include <set>
 

@@ -10,9 +10,7 @@
 namespace trayproof::review {
 namespace {
 
-std::string minutes_text(double minutes, std::string_view key) {
-  return say(key, {{"minutes", rounded(minutes, 1)}});
-}
+std::string minutes_text(double minutes, std::string_view key) { return say(key, {{"minutes", rounded(minutes, 1)}}); }
 
 // "inside pass"; a strip whose place is not recorded is named by its result alone.
 std::string strip_text(const gaps::Indicator& strip) {

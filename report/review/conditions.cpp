@@ -1,5 +1,5 @@
-// Whether the recorded evidence of a load reached what the SOP in force asks for. Where a curve is there it decides; the
-// operator's readings and, where the time is the process, start and end come after it.
+// Whether the recorded evidence of a load reached what the SOP in force asks for. Where a curve is there it decides;
+// the operator's readings and, where the time is the process, start and end come after it.
 #include <algorithm>
 
 #include "ledger/events/kinds.h"
@@ -14,7 +14,9 @@ using gaps::Told;
 Told by_curves(const gaps::Load& load) {
   Told answer = Told::yes;
   for (const gaps::Curve* curve : load.curves) {
-    answer = answer && (curve->verdict == "reached" ? Told::yes : curve->verdict == "not-reached" ? Told::no : Told::open);
+    answer = answer && (curve->verdict == "reached"       ? Told::yes
+                        : curve->verdict == "not-reached" ? Told::no
+                                                          : Told::open);
   }
   return answer;
 }
@@ -33,9 +35,9 @@ Told dry_heat_by_readings(const gaps::Load& load, const sop::Sop& sop) {
   const auto temperature = load.ended->number("temperature_c");
   const auto hold = load.ended->number("hold_min");
   if (!temperature || !hold || sop.dry_heat_pairs.empty()) return Told::open;
-  return gaps::told(std::any_of(sop.dry_heat_pairs.begin(), sop.dry_heat_pairs.end(), [&](const sop::DryHeatPair& pair) {
-    return *temperature >= pair.temperature_c && *hold >= pair.minutes;
-  }));
+  return gaps::told(std::any_of(
+      sop.dry_heat_pairs.begin(), sop.dry_heat_pairs.end(),
+      [&](const sop::DryHeatPair& pair) { return *temperature >= pair.temperature_c && *hold >= pair.minutes; }));
 }
 
 Told long_enough(const gaps::Load& load, const std::optional<double>& wanted, std::int64_t unit_ms) {
@@ -67,7 +69,8 @@ Told reached(const gaps::Facts& facts, const gaps::Load& load) {
   const Told complete = load.complete();
   const sop::Sop& sop = facts.sop_at(load.start());
   if (!load.curves.empty()) return complete && by_curves(load);
-  if (load.method == "boiling" || load.method == "steaming") return complete && long_enough(load, sop.boiling_minutes, minute_ms);
+  if (load.method == "boiling" || load.method == "steaming")
+    return complete && long_enough(load, sop.boiling_minutes, minute_ms);
   if (events::is_chemical(load.method)) return complete && chemical(facts, load, sop);
   if (load.ended == nullptr) return Told::open;
   if (events::is_steam(load.method)) return complete && steam_by_readings(load, sop);

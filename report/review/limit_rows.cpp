@@ -1,5 +1,5 @@
-// What the records were judged by, and what was not judged: limits that an edition states and leaves out, rules without an
-// occasion, and records that stand outside the rules.
+// What the records were judged by, and what was not judged: limits that an edition states and leaves out, rules without
+// an occasion, and records that stand outside the rules.
 #include <algorithm>
 
 #include "ledger/words/words.h"
@@ -16,7 +16,8 @@ std::string label_of(const JudgingEdition& edition) {
 
 bool is_of_list(std::string_view table) {
   const auto tables = sop::tables();
-  const auto found = std::find_if(tables.begin(), tables.end(), [&](const sop::Table& one) { return one.name == table; });
+  const auto found =
+      std::find_if(tables.begin(), tables.end(), [&](const sop::Table& one) { return one.name == table; });
   return found != tables.end() && found->add != nullptr;
 }
 
@@ -72,8 +73,9 @@ void rules_left_out(const Material& material, std::vector<workbook::NotCheckedRo
     if (one.limit_not_stated) without_limit.push_back(id);
     if (one.subjects == 0 && !one.limit_not_stated) without_occasion.push_back(id);
     if (one.cannot_tell == 0) continue;
-    rows.push_back({say("review.rule", {{"rule", id}}), say("review.rule-cannot-tell", {{"count", std::to_string(one.cannot_tell)},
-                                                                                       {"subjects", std::to_string(one.subjects)}})});
+    rows.push_back({say("review.rule", {{"rule", id}}),
+                    say("review.rule-cannot-tell",
+                        {{"count", std::to_string(one.cannot_tell)}, {"subjects", std::to_string(one.subjects)}})});
   }
   if (!without_limit.empty()) rows.push_back({say("review.rules-without-limit"), joined(without_limit, ", ")});
   if (!without_occasion.empty()) rows.push_back({say("review.rules-without-occasion"), joined(without_occasion, ", ")});
@@ -91,10 +93,13 @@ void counts_from_elsewhere(const Material& material, std::vector<workbook::NotCh
                          (!material.period.from || *span.until >= *material.period.from);
     if (!touches) continue;
     const auto& done = material.facts.of("procedure-done");
-    const auto here = std::count_if(done.begin(), done.end(), [&](const gaps::Record& one) { return span.holds(one.at.at); });
+    const auto here =
+        std::count_if(done.begin(), done.end(), [&](const gaps::Record& one) { return span.holds(one.at.at); });
     const auto number = static_cast<std::int64_t>(counted.number("number").value_or(0));
-    rows.push_back({say("review.counted", {{"what", what}, {"from", material.day(*span.from)}, {"until", material.day(*span.until)}}),
-                    say("review.counted-why", {{"number", std::to_string(number)}, {"here", std::to_string(here)},
+    rows.push_back({say("review.counted",
+                        {{"what", what}, {"from", material.day(*span.from)}, {"until", material.day(*span.until)}}),
+                    say("review.counted-why", {{"number", std::to_string(number)},
+                                               {"here", std::to_string(here)},
                                                {"seq", std::to_string(counted.seq)}})});
   }
 }
@@ -118,8 +123,9 @@ Result<void> checkpoint_cover(const Material& material, std::vector<workbook::No
     if (size <= material.tables.known_at()) covered = std::max(covered, size);
   }
   if (covered < material.tables.known_at()) {
-    rows.push_back({say("review.uncovered"), say("review.uncovered-why", {{"covered", std::to_string(covered)},
-                                                                          {"size", std::to_string(material.tables.known_at())}})});
+    rows.push_back({say("review.uncovered"),
+                    say("review.uncovered-why",
+                        {{"covered", std::to_string(covered)}, {"size", std::to_string(material.tables.known_at())}})});
   }
   return {};
 }
@@ -161,12 +167,22 @@ Result<std::vector<workbook::NotCheckedRow>> not_checked_rows(const Material& ma
   std::vector<workbook::NotCheckedRow> rows;
   rules_left_out(material, rows);
   for (const JudgingEdition& edition : material.editions) limits_not_stated(edition, rows);
-  TRY_LET(const auto curves, counted_by(material.tables, "SELECT count(*) FROM curves WHERE load IS NULL AND from_ms BETWEEN ? AND ?", material.period));
-  if (curves > 0) rows.push_back({say("review.curves-waiting", {{"count", std::to_string(curves)}}), say("review.curves-waiting-why")});
-  TRY_LET(const auto unknown, counted_by(material.tables, "SELECT count(*) FROM unknown_events WHERE at_ms IS NULL OR at_ms BETWEEN ? AND ?", material.period));
-  if (unknown > 0) rows.push_back({say("review.unknown-events", {{"count", std::to_string(unknown)}}), say("review.unknown-events-why")});
+  TRY_LET(const auto curves,
+          counted_by(material.tables, "SELECT count(*) FROM curves WHERE load IS NULL AND from_ms BETWEEN ? AND ?",
+                     material.period));
+  if (curves > 0)
+    rows.push_back(
+        {say("review.curves-waiting", {{"count", std::to_string(curves)}}), say("review.curves-waiting-why")});
+  TRY_LET(
+      const auto unknown,
+      counted_by(material.tables, "SELECT count(*) FROM unknown_events WHERE at_ms IS NULL OR at_ms BETWEEN ? AND ?",
+                 material.period));
+  if (unknown > 0)
+    rows.push_back(
+        {say("review.unknown-events", {{"count", std::to_string(unknown)}}), say("review.unknown-events-why")});
   if (material.in_period.back_records > 0) {
-    rows.push_back({say("review.back-records", {{"count", std::to_string(material.in_period.back_records)}}), say("review.back-records-why")});
+    rows.push_back({say("review.back-records", {{"count", std::to_string(material.in_period.back_records)}}),
+                    say("review.back-records-why")});
   }
   counts_from_elsewhere(material, rows);
   TRY(checkpoint_cover(material, rows));

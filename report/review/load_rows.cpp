@@ -7,9 +7,7 @@
 namespace trayproof::review {
 namespace {
 
-std::string yes_no(gaps::Told told) {
-  return told == gaps::Told::open ? "" : told == gaps::Told::yes ? "yes" : "no";
-}
+std::string yes_no(gaps::Told told) { return told == gaps::Told::open ? "" : told == gaps::Told::yes ? "yes" : "no"; }
 
 std::vector<std::string> gaps_of(const Material& material, const gaps::Load& load) {
   std::vector<const gaps::Finding*> found = material.ever.about("load", load.id);

@@ -20,9 +20,8 @@ const std::vector<const gaps::Finding*>& FindingIndex::about(std::string_view ki
 
 ValidNegatives::ValidNegatives(const gaps::Facts& facts) {
   for (const gaps::Load* load : facts.loads_by_start) {
-    const bool valid = std::any_of(load->biologicals.begin(), load->biologicals.end(), [&](const gaps::Biological* one) {
-      return gaps::is_valid_negative(facts, *one);
-    });
+    const bool valid = std::any_of(load->biologicals.begin(), load->biologicals.end(),
+                                   [&](const gaps::Biological* one) { return gaps::is_valid_negative(facts, *one); });
     if (valid && !load->equipment.empty()) by_machine_[{load->equipment, load->method}].push_back(load);
   }
 }

@@ -1,5 +1,5 @@
-// The headline figures. Each says how many there were, how many were looked at and how many the record does not tell of.
-// Where a rule asks the same question its counts are used, so that the figure and the gaps cannot disagree.
+// The headline figures. Each says how many there were, how many were looked at and how many the record does not tell
+// of. Where a rule asks the same question its counts are used, so that the figure and the gaps cannot disagree.
 #include <algorithm>
 #include <set>
 
@@ -65,9 +65,8 @@ workbook::MeasureRow conditions(const Material& material) {
   for (const gaps::Use& use : material.facts.uses) {
     if (!material.period.holds(use.time.at) || use.loads.empty()) continue;
     const Told first = reached(material.facts, *use.loads.front());
-    const bool agree = std::all_of(use.loads.begin(), use.loads.end(), [&](const gaps::Load* load) {
-      return reached(material.facts, *load) == first;
-    });
+    const bool agree = std::all_of(use.loads.begin(), use.loads.end(),
+                                   [&](const gaps::Load* load) { return reached(material.facts, *load) == first; });
     tally.add(agree ? first : Told::open);
   }
   return tally.row("conditions");
@@ -125,8 +124,8 @@ workbook::MeasureRow soaks(const Material& material) {
   return tally.row("soaks");
 }
 
-// Of what `solution-untested` looks at: tested, and not after the first use. The two rules overlap where the only test came
-// after the last use; such a stretch is one gap here.
+// Of what `solution-untested` looks at: tested, and not after the first use. The two rules overlap where the only test
+// came after the last use; such a stretch is one gap here.
 workbook::MeasureRow tests(const Material& material) {
   workbook::MeasureRow row = by_rule(material, "solution-untested", "tests");
   const gaps::Count* late = material.count_of("solution-tested-late");

@@ -27,7 +27,8 @@ std::string state_of(const Material& material, std::string_view key) {
   for (const gaps::Record& retired : material.facts.of("key-retired")) {
     if (retired.text("public") != key) continue;
     const auto since = retired.time("since");
-    return say("review.key-retired", {{"day", material.day(since ? since->at : retired.at.at)}, {"cause", retired.text("cause")}});
+    return say("review.key-retired",
+               {{"day", material.day(since ? since->at : retired.at.at)}, {"cause", retired.text("cause")}});
   }
   return say("review.key-in-use");
 }
@@ -47,8 +48,8 @@ Result<workbook::Proof> proof_of(const Material& material) {
   if (proof.checkpoint.empty()) proof.checkpoint = say("review.no-checkpoint");
   proof.ledger_key = log::vkey(material.ledger.ledger_key());
   for (const gaps::Record& added : material.facts.of("key-added")) {
-    proof.keys.push_back({std::string(added.text("public")), std::string(added.text("owner")), std::string(added.text("sort")),
-                          state_of(material, added.text("public"))});
+    proof.keys.push_back({std::string(added.text("public")), std::string(added.text("owner")),
+                          std::string(added.text("sort")), state_of(material, added.text("public"))});
   }
   return proof;
 }

@@ -1,5 +1,5 @@
-// Which rules and programs read a key of the SOP file. The same as the column "read by" of docs/sop-format.md, which a test
-// compares.
+// Which rules and programs read a key of the SOP file. The same as the column "read by" of docs/sop-format.md, which a
+// test compares.
 #pragma once
 
 #include <string_view>

@@ -18,19 +18,23 @@ std::string subject_text(const json::Value& subject) {
   for (const json::Member& member : subject.members()) {
     std::string value = member.value.is_text() ? member.value.text() : std::string();
     if (member.value.is_list()) {
-      for (const json::Value& one : member.value.items()) value += (value.empty() ? "" : ", ") + (one.is_text() ? one.text() : json::plain(one));
+      for (const json::Value& one : member.value.items())
+        value += (value.empty() ? "" : ", ") + (one.is_text() ? one.text() : json::plain(one));
     }
     out += (out.empty() ? "" : ", ") + member.name + " " + value;
   }
   return out;
 }
 
-bool is_to_fetch(std::string_view standing) { return standing == "issued" || standing == "shelf" || standing == "held"; }
+bool is_to_fetch(std::string_view standing) {
+  return standing == "issued" || standing == "shelf" || standing == "held";
+}
 
 std::int64_t to_fetch(const Material& material, const gaps::Recall& recall, const json::Value& counts) {
   std::set<std::string, std::less<>> answered;
   for (const gaps::Record& answer : material.facts.of("recall-answered")) {
-    if (answer.text("recall") == recall.opened->text("recall") && !answer.text("pack").empty()) answered.emplace(answer.text("pack"));
+    if (answer.text("recall") == recall.opened->text("recall") && !answer.text("pack").empty())
+      answered.emplace(answer.text("pack"));
   }
   std::int64_t wanted = 0;
   if (!recall.answer_read) {
@@ -77,7 +81,8 @@ Result<std::vector<workbook::RecallRow>> recall_rows(const Material& material) {
     if (recall.opened == nullptr) continue;
     const Instant opened = recall.opened->at.at;
     const bool after_it = material.period.until && opened > *material.period.until;
-    const bool over_before = material.period.from && recall.closed != nullptr && recall.closed->at.at < *material.period.from;
+    const bool over_before =
+        material.period.from && recall.closed != nullptr && recall.closed->at.at < *material.period.from;
     if (after_it || over_before) continue;
     TRY_LET(auto row, row_of(material, id, recall));
     rows.push_back(std::move(row));

@@ -27,7 +27,8 @@ Result<std::vector<JudgingEdition>> judging_editions(const Ledger& ledger, const
     return out;
   }
   for (const sop::Edition& edition : facts.editions.all()) {
-    const bool judges = std::find(findings.editions.begin(), findings.editions.end(), edition.seq) != findings.editions.end();
+    const bool judges =
+        std::find(findings.editions.begin(), findings.editions.end(), edition.seq) != findings.editions.end();
     if (!judges) continue;
     TRY_LET(auto judging, adopted_edition(ledger, edition));
     out.push_back(std::move(judging));
@@ -86,19 +87,29 @@ gaps::RecallAnswers kept_answers(const Ledger& ledger) {
 Result<Review> gather(const Ledger& ledger, links::Links& tables, Instant now, const Asked& asked) {
   TRY_LET(auto editions, ledger.editions(tables.known_at()));
   if (editions.empty()) return Error(ErrorCode::missing, say("review.no-edition"));
-  gaps::Surroundings around{.editions = std::move(editions), .what_if = {}, .now = now, .until = asked.until,
+  gaps::Surroundings around{.editions = std::move(editions),
+                            .what_if = {},
+                            .now = now,
+                            .until = asked.until,
                             .recall_answers = kept_answers(ledger)};
   if (asked.what_if) {
     TRY_LET(around.what_if, sop::read(*asked.what_if));
   }
   TRY_LET(const gaps::Facts facts, gaps::read_facts(tables.database(), std::move(around)));
-  const gaps::Findings in_period = gaps::find_gaps(facts, {.from = asked.from, .until = asked.until, .rule = {}, .severity = {}, .what_if = {}});
+  const gaps::Findings in_period =
+      gaps::find_gaps(facts, {.from = asked.from, .until = asked.until, .rule = {}, .severity = {}, .what_if = {}});
   const gaps::Findings ever = gaps::find_gaps(facts, {});
   const FindingIndex index(ever);
   const ValidNegatives negatives(facts);
   TRY_LET(const auto judging, judging_editions(ledger, facts, in_period, asked));
-  const Material material{.ledger = ledger, .tables = tables, .facts = facts, .in_period = in_period, .ever = index,
-                          .negatives = negatives, .editions = judging, .period = {asked.from, asked.until}};
+  const Material material{.ledger = ledger,
+                          .tables = tables,
+                          .facts = facts,
+                          .in_period = in_period,
+                          .ever = index,
+                          .negatives = negatives,
+                          .editions = judging,
+                          .period = {asked.from, asked.until}};
   Review review;
   TRY_LET(review.facts, lay_out(material));
   review.gaps = static_cast<std::int64_t>(in_period.gaps.size());

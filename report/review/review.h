@@ -16,8 +16,8 @@ namespace trayproof::review {
 
 struct Asked {
   std::optional<Instant> from;
-  std::optional<Instant> until;          // included
-  std::optional<std::string> what_if;    // the text of an SOP that judges instead
+  std::optional<Instant> until;        // included
+  std::optional<std::string> what_if;  // the text of an SOP that judges instead
 };
 
 struct Review {

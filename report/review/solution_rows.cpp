@@ -32,7 +32,8 @@ Recipe recipe_of(const gaps::Record& prepared) {
   const auto stock_percent = prepared.number("stock_percent");
   if (water && stock && stock_percent) {
     Recipe recipe{say("review.recipe-stock",
-                      {{"percent", rounded(*stock_percent, 2)}, {"stock", amount(*stock)}, {"water", amount(*water)}}), {}};
+                      {{"percent", rounded(*stock_percent, 2)}, {"stock", amount(*stock)}, {"water", amount(*water)}}),
+                  {}};
     if (*stock + *water > 0) recipe.percent = *stock_percent * *stock / (*stock + *water);
     return recipe;
   }
@@ -40,7 +41,8 @@ Recipe recipe_of(const gaps::Record& prepared) {
   const auto available = prepared.number("available_percent");
   if (water && powder && available) {
     Recipe recipe{say("review.recipe-powder",
-                      {{"percent", rounded(*available, 2)}, {"powder", amount(*powder)}, {"water", amount(*water)}}), {}};
+                      {{"percent", rounded(*available, 2)}, {"powder", amount(*powder)}, {"water", amount(*water)}}),
+                  {}};
     if (*water > 0) recipe.percent = *available * *powder / *water;
     return recipe;
   }
@@ -69,7 +71,8 @@ std::vector<Instant> uses_of(const gaps::Solution& solution) {
   return uses;
 }
 
-workbook::SolutionRow row_of(const Material& material, const gaps::Solution& solution, const std::vector<Instant>& uses) {
+workbook::SolutionRow row_of(const Material& material, const gaps::Solution& solution,
+                             const std::vector<Instant>& uses) {
   workbook::SolutionRow row;
   row.solution = solution.id;
   row.agent = solution.agent();

@@ -1,5 +1,5 @@
-// The case files of tests/cases/gaps: text in, text out. One file a rule; each case builds a real ledger in a folder of its
-// own, records its events, derives the tables, asks for the rule and compares.
+// The case files of tests/cases/gaps: text in, text out. One file a rule; each case builds a real ledger in a folder of
+// its own, records its events, derives the tables, asks for the rule and compares.
 //
 //   # comment                                what the file is about
 //   rule soak-too-short
@@ -11,17 +11,18 @@
 //   end
 //   case what it shows
 //   created 2026-02-01T00:00:00Z             when the ledger was made; without it 2026-03-01T00:00+05:00
-//   now 05T12:00                             the clock of what follows; without it 2026-03-31T00:00+05:00
+//   now 05T12:00                             the clock of what follows, the first one from the prelude on; without it
+//                                            2026-03-31T00:00+05:00
 //   altitude 2000                            of the facility; without it 0
 //   {"kind":"soaked", …}                     one event; `by` is N1 without another
 //   program {"kind":"curve-measured", …}     one that only the program writes
-//   curve {"load":"L-1","equipment":"AC-1","from":"02T08:00","until":"02T09:00","method":"steam-gravity","verdict":"reached", …}
-//   period 01T00:00 05T00:00                 asks for that period only
-//   expect 2 looked at, 1 gap, 0 cannot tell
-//   gap set S-1 02T09:09                     and after it, where it matters: severity, state, seqs=1,2
+//   curve
+//   {"load":"L-1","equipment":"AC-1","from":"02T08:00","until":"02T09:00","method":"steam-gravity","verdict":"reached",
+//   …} period 01T00:00 05T00:00                 asks for that period only expect 2 looked at, 1 gap, 0 cannot tell gap
+//   set S-1 02T09:09                     and after it, where it matters: severity, state, seqs=1,2
 //
-// `02T09:09` is 2026-03-02T09:09:00+05:00, in events and in expectations. `@last` is the seq of the event before, `@sop`
-// that of the first edition.
+// `02T09:09` is 2026-03-02T09:09:00+05:00, in events and in expectations. `@last` is the seq of the event before,
+// `@sop` that of the first edition, `@ledger` the ledger's id.
 #pragma once
 
 #include <cstdint>

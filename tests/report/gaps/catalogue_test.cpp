@@ -50,13 +50,15 @@ TEST_CASE("the page tells the severity and the subject that the rule has") {
   }
 }
 
-TEST_CASE("each rule has its words and its own comment beside the code") {
+TEST_CASE("each rule has its words and its cases and its own comment beside the code") {
   std::string code;
-  for (const char* family : {"use", "pack", "solution", "disinfection", "cleaning", "cycle", "load", "indicator", "equipment", "record", "ledger"}) {
+  for (const char* family : {"use", "pack", "solution", "disinfection", "cleaning", "cycle", "load", "indicator",
+                             "equipment", "record", "ledger"}) {
     code += text_of(std::string("/report/gaps/") + family + "_rules.cpp");
   }
   for (const gaps::Rule& rule : gaps::catalogue()) {
     const std::string id(rule.id);
+    CHECK_MESSAGE(std::ifstream(std::string(TRAYPROOF_SOURCE_DIR) + "/tests/cases/gaps/" + id + ".txt").good(), id);
     CHECK_MESSAGE(has_word("gaps." + id + ".title"), id);
     CHECK_MESSAGE(has_word("gaps." + id + ".says"), id);
     CHECK_MESSAGE(has_word("gaps." + id + ".closes"), id);

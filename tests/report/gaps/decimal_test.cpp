@@ -38,7 +38,8 @@ TEST_CASE("products and sums agree with whole numbers of 128 bits") {
     REQUIRE((product == other) == (order == std::strong_ordering::equal));
     REQUIRE(Decimal(a) + Decimal(b) - Decimal(b) == Decimal(a));
     const Wide sum = Wide{a} + b;
-    if (sum >= INT64_MIN && sum <= INT64_MAX) REQUIRE(Decimal(a) + Decimal(b) == Decimal(static_cast<std::int64_t>(sum)));
+    if (sum >= INT64_MIN && sum <= INT64_MAX)
+      REQUIRE(Decimal(a) + Decimal(b) == Decimal(static_cast<std::int64_t>(sum)));
   }
 }
 

@@ -1,6 +1,9 @@
 #include "report/gaps/find.h"
 
 #include "ledger/links/links.h"
+#include "ledger/recall/opening.h"
+#include "ledger/recall/recall.h"
+#include "report/gaps/recall_changes.h"
 #include "tests/support/folder.h"
 #include "tests/support/set_clock.h"
 #include "tests/support/test.h"
@@ -30,8 +33,9 @@ class Ward {
  public:
   Ward()
       : clock_(parse_date_time("2026-03-01T00:00:00+05:00")->instant),
-        ledger_(must(Ledger::create(folder_.file("w.trayproof"),
-                                    {.title = "W", .zone = "Etc/GMT-5", .altitude_m = 0, .sop_toml = std::string(sop_text)}, clock_))) {
+        ledger_(must(Ledger::create(
+            folder_.file("w.trayproof"),
+            {.title = "W", .zone = "Etc/GMT-5", .altitude_m = 0, .sop_toml = std::string(sop_text)}, clock_))) {
     clock_.set(parse_date_time("2026-03-03T00:00:00+05:00")->instant);
     take(events);
   }
@@ -39,8 +43,24 @@ class Ward {
   gaps::Findings find(const gaps::Question& question = {}) {
     auto tables = must(links::Links::open(ledger_));
     must_void(tables.catch_up());
-    return must(gaps::find_gaps(tables.database(), must(ledger_.editions()), clock_.now(), question));
+    const auto kept = [&](std::string_view sha256) -> std::optional<json::Value> {
+      Digest digest;
+      REQUIRE(from_hex(sha256, digest));
+      return must(json::parse(as_text(must(ledger_.attachment(digest)))));
+    };
+    return must(gaps::find_gaps(tables.database(), must(ledger_.editions()), clock_.now(), question, kept,
+                                gaps::recall_again(ledger_, tables)));
   }
+  // Opens a recall of the load, known now.
+  void open_recall(const std::string& load, const std::string& id) {
+    auto tables = must(links::Links::open(ledger_));
+    must_void(tables.catch_up());
+    recall::Request request;
+    request.load = load;
+    const auto answer = must(recall::answer(request, tables, must(ledger_.editions())));
+    REQUIRE(must(recall::open_recall(ledger_, answer, {.recall = id, .by = "N1"})).refusals.empty());
+  }
+  SetClock& clock() { return clock_; }
 
  private:
   static void must_void(Result<void> result) { REQUIRE(result.ok()); }
@@ -91,13 +111,16 @@ TEST_CASE("the document has the shape of the command's json") {
 
 TEST_CASE("an answer holds for its occasion only and a remark closes nothing") {
   Ward ward;
-  ward.take(R"({"kind":"remarked","at":"2026-03-02T10:00:00+05:00","by":"N1","subject":{"kind":"procedure","id":"D-2"},"text":"kit"})");
-  ward.take(R"({"kind":"finding-answered","at":"2026-03-02T10:00:00+05:00","by":"N1","rule":"procedure-without-pack",)"
-            R"("subject":{"kind":"procedure","id":"D-2"},"arose":"2026-03-02T08:00:01+05:00","state":"accepted","text":"x"})");
+  ward.take(
+      R"({"kind":"remarked","at":"2026-03-02T10:00:00+05:00","by":"N1","subject":{"kind":"procedure","id":"D-2"},"text":"kit"})");
+  ward.take(
+      R"({"kind":"finding-answered","at":"2026-03-02T10:00:00+05:00","by":"N1","rule":"procedure-without-pack",)"
+      R"("subject":{"kind":"procedure","id":"D-2"},"arose":"2026-03-02T08:00:01+05:00","state":"accepted","text":"x"})");
   CHECK(finding(ward.find(), "procedure-without-pack").state == gaps::State::open);
   // The same instant in another offset.
-  ward.take(R"({"kind":"finding-answered","at":"2026-03-02T11:00:00+05:00","by":"N1","rule":"procedure-without-pack",)"
-            R"("subject":{"kind":"procedure","id":"D-2"},"arose":"2026-03-02T03:00:00Z","state":"explained","text":"x"})");
+  ward.take(
+      R"({"kind":"finding-answered","at":"2026-03-02T11:00:00+05:00","by":"N1","rule":"procedure-without-pack",)"
+      R"("subject":{"kind":"procedure","id":"D-2"},"arose":"2026-03-02T03:00:00Z","state":"explained","text":"x"})");
   const auto findings = ward.find();
   CHECK(finding(findings, "procedure-without-pack").state == gaps::State::explained);
   CHECK(findings.open() == static_cast<std::int64_t>(findings.gaps.size()) - 1);
@@ -105,8 +128,9 @@ TEST_CASE("an answer holds for its occasion only and a remark closes nothing") {
 
 TEST_CASE("a critical finding needs a second person") {
   Ward ward;
-  const std::string answer = R"({"kind":"finding-answered","at":"2026-03-02T11:00:00+05:00","by":"N1","rule":"used-from-failed-load",)"
-                             R"("subject":{"kind":"pack","id":"P-1"},"arose":"2026-03-02T09:00:00+05:00","state":"action","text":"x")";
+  const std::string answer =
+      R"({"kind":"finding-answered","at":"2026-03-02T11:00:00+05:00","by":"N1","rule":"used-from-failed-load",)"
+      R"("subject":{"kind":"pack","id":"P-1"},"arose":"2026-03-02T09:00:00+05:00","state":"action","text":"x")";
   ward.take(answer + "}");
   CHECK(finding(ward.find(), "used-from-failed-load").state == gaps::State::open);
   ward.take(answer + R"(,"second":"N1"})");
@@ -124,6 +148,43 @@ TEST_CASE("another edition judges what if and says so") {
   const auto findings = ward.find(question);
   CHECK(findings.looked_at.at(0).subjects == 0);
   CHECK(findings.what_if == "Other");
+}
+
+TEST_CASE("a pack used while an open recall lists it") {
+  Ward ward;
+  ward.take(R"({"kind":"packed","at":"2026-03-01T09:00:00+05:00","by":"N1","pack":"P-2","set":"S-2","wrap":"wrapped"}
+{"kind":"load-started","at":"2026-03-01T12:00:00+05:00","by":"N1","load":"L-2","method":"steam-gravity","equipment":"AC-1","packs":["P-2"]}
+{"kind":"load-ended","at":"2026-03-01T13:00:00+05:00","by":"N1","load":"L-2","complete":true}
+)");
+  ward.open_recall("L-2", "R-1");
+  ward.clock().move(2 * hour_ms);
+  ward.take(
+      R"({"kind":"procedure-done","at":"2026-03-03T01:00:00+05:00","by":"N1","procedure":"D-9","sort":"delivery","place":"LR","packs":["P-2"]})");
+  const auto findings = ward.find();
+  CHECK(finding(findings, "used-under-open-recall").subject_id == "P-2");
+  CHECK(finding(findings, "recall-open").subject_id == "R-1");
+}
+
+TEST_CASE("a correction that changes the list of an opened recall and one that does not") {
+  Ward ward;
+  ward.open_recall("L-1", "R-1");
+  ward.clock().move(hour_ms);
+  gaps::Question question;
+  question.rule = "corrected-after-recall";
+  CHECK(ward.find(question).gaps.empty());
+  // The time of the load moves by a minute: the list stays.
+  ward.take(R"({"kind":"corrected","at":"2026-03-03T00:10:00+05:00","by":"N1","of":8,"why":"x","replacement":)"
+            R"({"kind":"load-ended","at":"2026-03-01T10:21:00+05:00","by":"N1","load":"L-1","complete":false}})");
+  CHECK(ward.find(question).gaps.empty());
+  // The procedure used another pack.
+  ward.take(
+      R"({"kind":"corrected","at":"2026-03-03T00:20:00+05:00","by":"N1","of":10,"why":"x","replacement":)"
+      R"({"kind":"procedure-done","at":"2026-03-02T09:00:00+05:00","by":"N1","procedure":"D-1","sort":"delivery","place":"LR","packs":["P-7"]}})");
+  const auto findings = ward.find(question);
+  REQUIRE(findings.gaps.size() == 1);
+  CHECK(findings.looked_at.at(0).cannot_tell == 0);
+  CHECK(findings.gaps.at(0).subject_id == "R-1");
+  CHECK(format_date_time(findings.zone.local(findings.gaps.at(0).at)) == "2026-03-03T00:20:00+05:00");
 }
 
 }  // namespace trayproof::tests

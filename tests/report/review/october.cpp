@@ -113,7 +113,8 @@ Slow slow_reading(Instant from, Instant until) {
   slow.events = standing_events();
   for (const json::Value* event : slow.of("load-started")) {
     const Instant at = time_of(*event, "at");
-    slow.loads[std::string(*event->text_at("load"))] = {std::string(*event->text_at("method")), at, at, true, texts(*event, "packs")};
+    slow.loads[std::string(*event->text_at("load"))] = {std::string(*event->text_at("method")), at, at, true,
+                                                        texts(*event, "packs")};
   }
   for (const json::Value* event : slow.of("load-ended")) {
     SlowLoad& load = slow.loads[std::string(*event->text_at("load"))];

@@ -1,5 +1,5 @@
-// The invented facility's month, recorded into a ledger of its own; and what the lines of events.jsonl say by themselves,
-// read without the program's tables: corrections applied, relevant loads found the slow way.
+// The invented facility's month, recorded into a ledger of its own; and what the lines of events.jsonl say by
+// themselves, read without the program's tables: corrections applied, relevant loads found the slow way.
 #pragma once
 
 #include <map>

@@ -1,0 +1,52 @@
+#include "ledger/links/trace.h"
+
+#include "ledger/words/words.h"
+#include "report/command/verbs.h"
+
+namespace trayproof::command {
+namespace {
+
+std::string listed(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
+  return text;
+}
+
+void print(const Context& context, const links::Trace& found) {
+  context.line(say("command.trace-head", {{"kind", found.kind}, {"id", found.id}}));
+  for (const links::TraceLink& link : found.links) {
+    std::string seqs;
+    for (const std::int64_t seq : link.seqs) seqs += (seqs.empty() ? "" : ", ") + std::to_string(seq);
+    context.line(say("command.trace-link", {{"kind", link.kind}, {"id", link.id}, {"how", link.how}, {"seqs", seqs}}));
+  }
+  for (const links::TraceEvent& event : found.events) {
+    context.line(say("command.trace-event", {{"seq", std::to_string(event.seq)}, {"at", format_date_time(found.zone.local(event.at))},
+                                             {"by", event.by}, {"says", event.says}}));
+  }
+  context.line(say("caution.scope"));
+}
+
+Result<Status> run_trace(const Context& context, const TraceOptions& options, Ledger& ledger) {
+  TRY_LET(auto tables, links::Links::open(ledger));
+  TRY(tables.catch_up());
+  TRY_LET(const auto kinds, links::kinds_of(tables, options.subject));
+  if (!options.kind && kinds.size() > 1) {
+    return context.misused(say("command.trace-kinds", {{"id", options.subject}, {"kinds", listed(kinds)}}));
+  }
+  if (kinds.empty()) return Error(ErrorCode::missing, say("command.trace-nothing", {{"id", options.subject}}));
+  TRY_LET(const auto found, links::trace(tables, options.kind.value_or(kinds.front()), options.subject));
+  if (context.json) context.print(links::to_json(found));
+  else print(context, found);
+  return Status::done;
+}
+
+}  // namespace
+
+Status trace_subject(const Context& context, const TraceOptions& options) {
+  auto ledger = context.open(store::Access::read);
+  if (!ledger.ok()) return context.fail(ledger.error());
+  const auto status = run_trace(context, options, ledger.value());
+  return status.ok() ? status.value() : context.fail(status.error());
+}
+
+}  // namespace trayproof::command
