@@ -16,6 +16,7 @@ constexpr double cold_c = 40;
 constexpr double valley_k = 20;  // two plateaus with a valley of this depth between them are two cycles
 constexpr double plateau_k = 3;
 constexpr double plateau_s = 150;  // longer than a prevacuum pulse keeps its top
+constexpr double pulse_gap_s = 600;  // how soon the next heating follows a pulse
 constexpr double pause_s = 3600;   // a silence of an hour ends a stretch
 constexpr double lead_s = 3600;    // how far heat-up and cool-down are followed
 
@@ -40,10 +41,36 @@ class Cutter {
       cut_segment(begin, i);
       begin = i;
     }
+    join_pulses();
     return std::move(cycles_);
   }
 
  private:
+  // A top that nothing keeps, followed at once by the next heating, is a pulse of that one's air removal: a deep vacuum
+  // cools the chamber below anything that a cycle ends with.
+  void join_pulses() {
+    std::vector<Stretch> joined;
+    for (const Stretch& next : cycles_) {
+      const bool pulse = !joined.empty() && !is_broken(joined.back().hot_last, next.hot_first) &&
+                         at(next.hot_first) - at(joined.back().hot_last) <= pulse_gap_s &&
+                         !keeps_top(joined.back().hot_first, joined.back().hot_last);
+      if (!pulse) {
+        joined.push_back(next);
+        continue;
+      }
+      joined.back().last = next.last;
+      joined.back().hot_last = next.hot_last;
+    }
+    cycles_ = std::move(joined);
+  }
+
+  bool is_broken(std::size_t first, std::size_t last) const {
+    for (std::size_t i = first + 1; i <= last; ++i) {
+      if (is_break(i)) return true;
+    }
+    return false;
+  }
+
   double at(std::size_t i) const { return series_.samples[i].elapsed_s; }
 
   bool is_break(std::size_t i) const { return at(i) < at(i - 1) || at(i) - at(i - 1) > pause_s; }
@@ -94,8 +121,11 @@ class Cutter {
 
   // A top that is kept, not a pulse.
   bool has_plateau(std::size_t first, std::size_t last, double valley) const {
+    return peak(first, last) - valley >= valley_k && keeps_top(first, last);
+  }
+
+  bool keeps_top(std::size_t first, std::size_t last) const {
     const double top = peak(first, last);
-    if (!(top - valley >= valley_k)) return false;
     std::optional<std::size_t> begin;
     for (std::size_t i = first; i <= last; ++i) {
       if (std::isnan(hottest_[i])) continue;

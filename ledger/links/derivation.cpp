@@ -141,6 +141,10 @@ Result<void> Derivation::drop_replaced() {
     TRY_LET(auto* const mention, statements_.at("UPDATE mentions SET holds = 0 WHERE thing = ? AND id = ? AND seq = ?"));
     TRY(mention->bind(1, one.thing).bind(2, one.id).bind(3, one.seq).run());
     if (one.thing == "pack") {
+      // A load that was found by the pack loses the reading.
+      TRY_LET(auto* const found, statements_.at("SELECT load FROM indicators WHERE pack = ? AND seq = ? AND load IS NOT NULL"));
+      found->bind(1, one.id).bind(2, one.seq);
+      TRY(each_row(*found, [&](store::Statement& row) { touched_.loads.emplace(row.text(0)); }));
       for (const char* sql : {"DELETE FROM uses WHERE pack = ? AND seq = ?", "DELETE FROM pack_moves WHERE pack = ? AND seq = ?",
                               "DELETE FROM indicators WHERE pack = ? AND seq = ?"}) {
         TRY_LET(auto* const row, statements_.at(sql));

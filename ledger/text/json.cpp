@@ -62,7 +62,15 @@ Value& Value::push(Value value) {
   return *this;
 }
 
-bool Value::operator==(const Value& other) const { return held_ == other.held_; }
+bool Value::operator==(const Value& other) const {
+  if (!is_object() || !other.is_object()) return held_ == other.held_;
+  // The order of members means nothing.
+  return members().size() == other.members().size() &&
+         std::all_of(members().begin(), members().end(), [&](const Member& member) {
+           const Value* there = other.find(member.name);
+           return there != nullptr && *there == member.value;
+         });
+}
 
 bool name_before(std::string_view a, std::string_view b) {
   if (is_ascii(a) && is_ascii(b)) return a < b;
