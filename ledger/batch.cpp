@@ -15,9 +15,6 @@ namespace {
 
 using json::Value;
 
-// The ledger's own members, in the order in which RFC 8785 sorts them.
-constexpr std::string_view added_names[] = {"key", "prev", "recorded", "seq", "signs", "station", "v"};
-
 Digest text_stand_in(const store::KeptText& text) {
   return crypto::sha256({ByteView(text.salt), as_bytes(text.text)});
 }
@@ -38,6 +35,7 @@ Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
   Batch batch(writer, options);
   TRY_LET(batch.head_, writer.file.head());
   TRY(batch.numbers_->load(writer.file));
+  TRY(batch.identities_->load());
   TRY_LET(const auto notes, writer.file.landmarks("clock-noted"));
   if (!notes.empty()) {
     TRY_LET(const auto entry, writer.file.entry(notes.back()));
@@ -61,18 +59,19 @@ Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
 
 void Batch::refuse(events::Refusal refusal) { refusals_.push_back(std::move(refusal)); }
 
+void Batch::know_number(const Value& number) {
+  static constexpr events::Field field{"patient", events::Type::patient, events::Needed::no};
+  Value settled = number;
+  events::Refusals ignored;  // the line itself is refused where it is read
+  events::settle(settled, field, "patient", ignored, events::StandIns::taken);
+  if (ignored.empty() && settled.is_text()) numbers_->add(settled.text());
+}
+
 void Batch::know_numbers_of(const Value& given) {
   const auto know = [&](const Value& event) {
-    const auto one = [&](const Value& number) {
-      static constexpr events::Field field{"patient", events::Type::patient, events::Needed::no};
-      Value settled = number;
-      events::Refusals ignored;  // the line itself is refused where it is read
-      events::settle(settled, field, "patient", ignored, events::StandIns::taken);
-      if (ignored.empty() && settled.is_text()) numbers_->add(settled.text());
-    };
-    if (const Value* patient = event.find("patient")) one(*patient);
+    if (const Value* patient = event.find("patient")) know_number(*patient);
     if (const Value* newborns = event.find("newborns"); newborns != nullptr && newborns->is_list()) {
-      for (const Value& newborn : newborns->items()) one(newborn);
+      for (const Value& newborn : newborns->items()) know_number(newborn);
     }
   };
   know(given);
@@ -168,6 +167,16 @@ bool Batch::same_as_prepared(const events::Draft& draft, const Prepared& prepare
   return same_content(draft.event, stored.value(), beside(&prepared));
 }
 
+Result<std::vector<std::int64_t>> Batch::same_digest(const crypto::Token& content) {
+  constexpr std::size_t many = 1000;
+  if (!ledger_contents_ && ++asked_ > many) {
+    ledger_contents_.emplace();
+    TRY(writer_->file.scan_contents([this](const crypto::Token& one) { ledger_contents_->insert(one); }));
+  }
+  if (ledger_contents_ && !ledger_contents_->contains(content)) return std::vector<std::int64_t>{};
+  return writer_->file.find_content(content);
+}
+
 Result<bool> Batch::settle_repeat(const events::Draft& draft, const crypto::Token& content, std::int64_t line) {
   Outcome outcome{.line = line, .prepared = {}, .repeats_seq = {}, .repeats_prepared = {}};
   if (const auto slip = draft.event.text_at("slip")) {
@@ -187,7 +196,7 @@ Result<bool> Batch::settle_repeat(const events::Draft& draft, const crypto::Toke
     return true;
   }
   if (!options_.same_content_repeats) return false;
-  TRY_LET(const auto candidates, writer_->file.find_content(content));
+  TRY_LET(const auto candidates, same_digest(content));
   for (const std::int64_t seq : candidates) {
     TRY_LET(const bool same, same_as_entry(draft, seq));
     if (!same) continue;
@@ -218,7 +227,7 @@ Result<void> Batch::add(ReadEvent read) {
   if (settled) return {};
   const bool fits = passes_clock(draft, line) && passes_sop(draft, line) && passes_numbers(draft.event, draft.kind->name, "", line);
   if (!fits) return refused();
-  return prepare(std::move(*read.reading.draft), read.content, line);
+  return prepare(std::move(*read.reading.draft), std::move(read.rendered), read.content, line);
 }
 
 Result<void> Batch::put_number(Value& value, Prepared& prepared) {
@@ -269,7 +278,7 @@ Result<void> Batch::put_stand_ins(Value& value, std::string_view kind, Prepared&
   return {};
 }
 
-Result<void> Batch::prepare(events::Draft draft, const crypto::Token& content, std::int64_t line) {
+Result<void> Batch::prepare(events::Draft draft, std::optional<Rendered> rendered, const crypto::Token& content, std::int64_t line) {
   Prepared prepared;
   prepared.line = line;
   prepared.given = outcomes_.size();
@@ -279,23 +288,12 @@ Result<void> Batch::prepare(events::Draft draft, const crypto::Token& content, s
   if (draft.kind->name == "corrected") prepared.of = static_cast<std::int64_t>(*draft.event.number_at("of"));
   if (const Value* effective = effective_of(draft.event)) prepared.introduces = introductions_of(*effective);
   prepared.soaks = soaks_of(draft.event);
-  TRY(put_stand_ins(draft.event, draft.kind->name, prepared));
-
-  json::Members& members = draft.event.members();
-  std::sort(members.begin(), members.end(),
-            [](const json::Member& a, const json::Member& b) { return json::name_before(a.name, b.name); });
-  std::size_t added = 0;
-  for (const json::Member& member : members) {
-    while (added < std::size(added_names) && added_names[added] < member.name) {
-      prepared.cuts[added++] = static_cast<std::uint32_t>(prepared.members.size());
-    }
-    if (!prepared.members.empty()) prepared.members += ',';
-    json::append_canonical_text(prepared.members, member.name);
-    prepared.members += ':';
-    json::append_canonical(prepared.members, member.value);
+  if (!rendered) {
+    TRY(put_stand_ins(draft.event, draft.kind->name, prepared));
+    rendered = render(draft.event);
   }
-  while (added < std::size(added_names)) prepared.cuts[added++] = static_cast<std::uint32_t>(prepared.members.size());
-
+  prepared.members = std::move(rendered->members);
+  prepared.cuts = rendered->cuts;
   constexpr std::size_t added_bytes_max = 512;  // what the ledger's own members take at most
   if (prepared.members.size() + added_bytes_max > limits::entry_bytes) {
     refuse({line, "", say("refused.entry-long", {{"found", std::to_string(prepared.members.size())},

@@ -3,10 +3,12 @@
 #pragma once
 
 #include <array>
+#include <deque>
 #include <map>
 #include <optional>
 #include <string>
 #include <unordered_map>
+#include <unordered_set>
 #include <vector>
 
 #include "ledger/base/clock.h"
@@ -41,6 +43,7 @@ class Batch {
 
   // Numbers of patients that stand anywhere in what is given, so that texts before them are checked too.
   void know_numbers_of(const json::Value& given);
+  void know_number(const json::Value& number);
   Result<void> add(ReadEvent read);
   void refuse(events::Refusal refusal);
   // The seq that the first new event gets.
@@ -57,8 +60,8 @@ class Batch {
     const events::Kind* kind = nullptr;
     std::string slip;
     crypto::Token content{};
-    std::string members;
-    std::array<std::uint32_t, 7> cuts{};
+    std::string members;  // as Rendered
+    std::array<std::uint32_t, added_names.size()> cuts{};
     std::vector<store::KeptText> texts;
     std::vector<crypto::Token> pseudonyms;
     std::vector<std::string> kept;  // stand-ins that the input gave (hex)
@@ -84,8 +87,10 @@ class Batch {
   Result<bool> settle_repeat(const events::Draft& draft, const crypto::Token& content, std::int64_t line);
   Result<bool> same_as_entry(const events::Draft& draft, std::int64_t seq);
   bool same_as_prepared(const events::Draft& draft, const Prepared& prepared);
+  // Entries whose content has that digest; a large batch reads all digests once instead of asking for each.
+  Result<std::vector<std::int64_t>> same_digest(const crypto::Token& content);
   BesideTheChain beside(const Prepared* prepared);
-  Result<void> prepare(events::Draft draft, const crypto::Token& content, std::int64_t line);
+  Result<void> prepare(events::Draft draft, std::optional<Rendered> rendered, const crypto::Token& content, std::int64_t line);
   Result<void> put_stand_ins(json::Value& value, std::string_view kind, Prepared& prepared);
   Result<void> put_number(json::Value& value, Prepared& prepared);
   void put_text(json::Value& value, Prepared& prepared);
@@ -105,10 +110,13 @@ class Batch {
   Instant last_recorded_;
   std::optional<Instant> known_good_clock_;
   std::optional<Instant> clock_was_;  // set when the clock went back since the last entry
-  std::vector<Prepared> prepared_;
+  std::deque<Prepared> prepared_;  // its entries are large and never move
   std::vector<Outcome> outcomes_;
+  std::string bytes_;  // of the entry that is being written
   std::unordered_map<std::string, std::size_t> slips_;
   std::unordered_multimap<crypto::Token, std::size_t, crypto::TokenHash> contents_;
+  std::size_t asked_ = 0;  // how often the ledger was asked for a digest
+  std::optional<std::unordered_set<crypto::Token, crypto::TokenHash>> ledger_contents_;
   events::Refusals refusals_;
 };
 

@@ -128,7 +128,7 @@ Result<void> Batch::check_whole() {
     outcome.repeats_prepared.reset();
   }
   std::vector<std::size_t> moved(prepared_.size());
-  std::vector<Prepared> kept;
+  std::deque<Prepared> kept;
   for (std::size_t i = 0; i < prepared_.size(); ++i) {
     moved[i] = kept.size();
     Prepared& one = prepared_[i];
@@ -156,12 +156,12 @@ Result<void> Batch::note_clock() {
   note.set("was", format_date_time({*clock_was_, 0})).set("now", format_date_time({now, 0}));
   auto reading = events::read_draft(std::move(note), events::Giver::program);
   CHECK(reading.draft.has_value());
-  std::vector<Prepared> given = std::move(prepared_);
+  std::deque<Prepared> given = std::move(prepared_);
   std::vector<Outcome> outcomes = std::move(outcomes_);
   prepared_.clear();
   outcomes_.clear();
   const crypto::Token content = content_digest(reading.draft->event);
-  TRY(prepare(std::move(*reading.draft), content, 0));
+  TRY(prepare(std::move(*reading.draft), std::nullopt, content, 0));
   TRY(write_one(prepared_.front(), 0, false));  // covered by the signature of the events that follow it
   prepared_ = std::move(given);
   outcomes_ = std::move(outcomes);
@@ -179,8 +179,8 @@ Result<void> Batch::write_one(const Prepared& prepared, std::int64_t signs, bool
       "\"station\":\"" + writer_->station + "\"",
       "\"v\":1",
   };
-  std::string bytes = "{";
-  bytes.reserve(prepared.members.size() + 360);
+  std::string& bytes = bytes_;
+  bytes = "{";
   std::size_t at = 0;
   const auto separate = [&] {
     if (bytes.size() > 1 && bytes.back() != ',') bytes += ',';

@@ -77,7 +77,7 @@ class Scaffold {
 
 Result<void> build(const std::string& path, const Creation& creation, const people::KeyFile& keys, Clock& clock, const Zone& zone) {
   TRY_LET(auto file, store::LedgerFile::create(path));
-  TRY_LET(auto transaction, store::Transaction::begin(file.database()));
+  TRY_LET(auto transaction, file.begin());
   const Writer writer{.file = file, .keys = keys, .clock = clock, .station = keys.station, .clock_minutes = 5};
   AppendOptions options;
   options.giver = events::Giver::program;

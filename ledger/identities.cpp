@@ -14,9 +14,14 @@ crypto::Token Identities::lookup_of(std::string_view number) const {
   return crypto::keyed_token(keys_.lookup_secret, as_bytes(number));
 }
 
+Result<void> Identities::load() {
+  return file_.scan_patients([this](const crypto::Token& lookup, std::size_t) { known_.insert(lookup); });
+}
+
 Result<std::optional<crypto::Token>> Identities::find(std::string_view number) {
   const crypto::Token lookup = lookup_of(number);
   if (const auto there = by_lookup_.find(lookup); there != by_lookup_.end()) return std::optional(there->second);
+  if (!known_.contains(lookup)) return std::optional<crypto::Token>{};
   TRY_LET(const auto known, file_.patient_by_lookup(lookup));
   if (!known) return std::optional<crypto::Token>{};
   by_lookup_.emplace(lookup, known->pseudonym);

@@ -21,6 +21,8 @@ namespace trayproof {
 class Identities {
  public:
   Identities(store::LedgerFile& file, const people::KeyFile& keys) : file_(file), keys_(keys) {}
+  // The lookups of all patients that the ledger knows: numbers beyond them are not asked for.
+  Result<void> load();
 
   crypto::Token lookup_of(std::string_view number) const;
   // The pseudonym of a number that the ledger knows, or that was seen in this batch.
@@ -38,6 +40,7 @@ class Identities {
   };
   store::LedgerFile& file_;
   const people::KeyFile& keys_;
+  std::unordered_set<crypto::Token, crypto::TokenHash> known_;
   std::unordered_map<crypto::Token, crypto::Token, crypto::TokenHash> by_lookup_;  // of this batch, known ones included
   std::unordered_map<crypto::Token, Fresh, crypto::TokenHash> fresh_;              // by pseudonym
 };

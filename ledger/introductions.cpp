@@ -60,7 +60,16 @@ Result<Holdings::Slot*> Holdings::slot(std::string_view sort, const std::string&
   Key key{std::string(sort), id};
   auto there = slots_.find(key);
   if (there == slots_.end()) {
-    TRY_LET(const auto stored, file_.introduction(sort, id));
+    // Many questions are answered by reading all ids once.
+    constexpr std::size_t many = 1000;
+    if (!ledger_ids_ && ++asked_ > many) {
+      ledger_ids_.emplace();
+      TRY(file_.scan_introductions([this](std::string_view a, std::string_view b) { ledger_ids_->insert({std::string(a), std::string(b)}); }));
+    }
+    std::optional<store::Introduction> stored;
+    if (!ledger_ids_ || ledger_ids_->contains(key)) {
+      TRY_LET(stored, file_.introduction(sort, id));
+    }
     Slot found;
     if (stored) {
       found.holder = Holder{.origin = stored->origin, .line = 0, .detail = stored->detail};

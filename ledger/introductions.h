@@ -7,6 +7,7 @@
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <unordered_set>
 #include <utility>
 #include <vector>
 
@@ -72,6 +73,8 @@ class Holdings {
   Result<Slot*> slot(std::string_view sort, const std::string& id);
 
   store::LedgerFile& file_;
+  std::size_t asked_ = 0;  // how often the ledger was asked for an id
+  std::optional<std::unordered_set<Key, KeyHash>> ledger_ids_;
   std::unordered_map<Key, Slot, KeyHash> slots_;  // looked at or changed
   std::unordered_map<std::int64_t, std::vector<Key>> by_origin_;
 };

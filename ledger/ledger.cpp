@@ -156,7 +156,7 @@ Result<Writer> writer_of(store::LedgerFile& file, const people::KeyFile& keys, C
 // Begins, lets `fill` add to the batch, and commits when something is taken.
 Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, bool& poisoned,
                            const std::function<Result<void>(Batch&)>& fill) {
-  TRY_LET(auto transaction, store::Transaction::begin(writer.file.database()));
+  TRY_LET(auto transaction, writer.file.begin());
   TRY_LET(auto batch, Batch::begin(writer, options));
   TRY(fill(batch));
   TRY_LET(auto report, batch.finish());
@@ -170,10 +170,47 @@ Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, b
   return report;
 }
 
-// Lines that may hold a patient's number; escapes could spell the member's name otherwise.
-bool may_name_patient(std::string_view line) {
-  return line.find("\"patient\"") != std::string_view::npos || line.find("\"newborns\"") != std::string_view::npos ||
-         line.find('\\') != std::string_view::npos;
+// The quoted texts from `at` on: one, or those of a list. Nothing when they are not written plainly.
+std::optional<std::vector<std::string_view>> plain_texts(std::string_view line, std::size_t at) {
+  const auto skip = [&] { while (at < line.size() && (line[at] == ' ' || line[at] == '\t')) ++at; };
+  skip();
+  if (at >= line.size() || line[at] != ':') return std::nullopt;
+  ++at;
+  skip();
+  const bool list = at < line.size() && line[at] == '[';
+  if (list) ++at;
+  std::vector<std::string_view> texts;
+  while (true) {
+    skip();
+    if (list && at < line.size() && line[at] == ']') return texts;
+    if (at >= line.size() || line[at] != '"') return std::nullopt;
+    const std::size_t end = line.find('"', at + 1);
+    if (end == std::string_view::npos) return std::nullopt;
+    texts.push_back(line.substr(at + 1, end - at - 1));
+    at = end + 1;
+    if (!list) return texts;
+    skip();
+    if (at < line.size() && line[at] == ',') ++at;
+  }
+}
+
+// The patients' numbers of a line, so that texts in the lines before it are checked against them too. A line with escapes
+// could spell its members in other ways, and inside `unknown` and `as_read` the names of the fields mean no numbers: such
+// lines are parsed whole; a plain one, and that is nearly every one, is only looked over.
+void know_numbers_in(std::string_view line, Batch& batch) {
+  const auto parse_whole = [&] {
+    if (auto event = json::parse(line, limits::depth); event.ok()) batch.know_numbers_of(event.value());
+  };
+  for (const std::string_view sign : {std::string_view("\\"), std::string_view("\"unknown\""), std::string_view("\"as_read\"")}) {
+    if (line.find(sign) != std::string_view::npos) return parse_whole();
+  }
+  for (const std::string_view name : {std::string_view("\"patient\""), std::string_view("\"newborns\"")}) {
+    for (std::size_t at = line.find(name); at != std::string_view::npos; at = line.find(name, at + 1)) {
+      const auto texts = plain_texts(line, at + name.size());
+      if (!texts) return parse_whole();
+      for (const std::string_view text : *texts) batch.know_number(json::Value(text));
+    }
+  }
 }
 
 }  // namespace
@@ -211,8 +248,7 @@ Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOption
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
     LineReader reader(lines, options.giver, options.default_by);
     each_line(lines, [&](std::int64_t, std::string_view line) {
-      if (!may_name_patient(line) || line.size() > limits::entry_bytes) return;
-      if (auto event = json::parse(line, limits::depth); event.ok()) batch.know_numbers_of(event.value());
+      if (line.size() <= limits::entry_bytes) know_numbers_in(line, batch);
     });
     for (auto chunk = reader.next(); !chunk.empty(); chunk = reader.next()) {
       for (ReadEvent& one : chunk) TRY(batch.add(std::move(one)));

@@ -12,18 +12,57 @@ namespace {
 constexpr std::size_t chunk_lines = 256;
 constexpr std::size_t chunks_ahead = 32;
 
+// Whether some text or number of the event is kept beside the chain.
+bool has_beside(const json::Value& value, std::string_view kind) {
+  if (value.is_list()) {
+    return std::any_of(value.items().begin(), value.items().end(), [&](const json::Value& one) { return has_beside(one, ""); });
+  }
+  if (!value.is_object()) return false;
+  return std::any_of(value.members().begin(), value.members().end(), [&](const json::Member& member) {
+    if (member.name == "unknown") return false;
+    return events::is_free_text(member.name) || member.name == "patient" || member.name == "newborns" ||
+           (member.name == "name" && kind == "person-enrolled") || has_beside(member.value, "");
+  });
+}
+
 }  // namespace
 
+Rendered render(json::Value& event) {
+  Rendered rendered;
+  rendered.members.reserve(320);
+  json::Members& members = event.members();
+  std::sort(members.begin(), members.end(),
+            [](const json::Member& a, const json::Member& b) { return json::name_before(a.name, b.name); });
+  std::size_t added = 0;
+  const auto cut_before = [&](std::string_view name) {
+    while (added < added_names.size() && (name.empty() || added_names[added] < name)) {
+      rendered.cuts[added++] = static_cast<std::uint32_t>(rendered.members.size());
+    }
+  };
+  for (const json::Member& member : members) {
+    cut_before(member.name);
+    if (!rendered.members.empty()) rendered.members += ',';
+    json::append_canonical_text(rendered.members, member.name);
+    rendered.members += ':';
+    json::append_canonical(rendered.members, member.value);
+  }
+  cut_before({});
+  return rendered;
+}
+
 ReadEvent read_event(std::int64_t line, json::Value given, events::Giver giver, const std::optional<std::string>& default_by) {
-  ReadEvent read{.line = line, .reading = events::read_draft(std::move(given), giver, default_by), .content = {}};
+  ReadEvent read{.line = line, .reading = events::read_draft(std::move(given), giver, default_by), .content = {}, .rendered = {}};
   for (events::Refusal& refusal : read.reading.refusals) refusal.line = line;
-  if (read.reading.draft) read.content = content_digest(read.reading.draft->event);
+  if (!read.reading.draft) return read;
+  json::Value& event = read.reading.draft->event;
+  read.content = content_digest(event);
+  if (!has_beside(event, read.reading.draft->kind->name)) read.rendered = render(event);
   return read;
 }
 
 ReadEvent read_line(std::int64_t line, std::string_view text, events::Giver giver, const std::optional<std::string>& default_by) {
   const auto refused = [&](std::string why) {
-    ReadEvent read{.line = line, .reading = {}, .content = {}};
+    ReadEvent read{.line = line, .reading = {}, .content = {}, .rendered = {}};
     read.reading.refusals.push_back({line, "", std::move(why)});
     return read;
   };

@@ -2,6 +2,7 @@
 // Pure: the same lines give the same readings in the same order, whatever the threads do.
 #pragma once
 
+#include <array>
 #include <condition_variable>
 #include <cstdint>
 #include <deque>
@@ -18,11 +19,23 @@
 
 namespace trayproof {
 
-// One event, read against the vocabulary, with the digest of its content.
+// An event's canonical members, and where the ledger's own members go between them.
+struct Rendered {
+  std::string members;
+  std::array<std::uint32_t, 7> cuts{};
+};
+// The ledger's own members, in the order in which RFC 8785 sorts them; each has its cut.
+inline constexpr std::array<std::string_view, 7> added_names = {"key", "prev", "recorded", "seq", "signs", "station", "v"};
+// Sorts the members of `event` and renders them. Stand-ins are in place.
+Rendered render(json::Value& event);
+
+// One event, read against the vocabulary, with the digest of its content; rendered already where nothing of it is kept
+// beside the chain.
 struct ReadEvent {
   std::int64_t line = 0;
   events::DraftReading reading;
   crypto::Token content{};
+  std::optional<Rendered> rendered;
 };
 
 ReadEvent read_event(std::int64_t line, json::Value given, events::Giver giver, const std::optional<std::string>& default_by);

@@ -1,5 +1,7 @@
 #include "ledger/links/derivation.h"
 
+#include <future>
+
 #include "ledger/links/resolve.h"
 #include "ledger/links/schema.h"
 #include "ledger/words/words.h"
@@ -10,6 +12,21 @@ namespace {
 constexpr std::int64_t entries_at_once = 1000;
 constexpr double format = 1;
 
+struct Raw {
+  std::int64_t seq = 0;
+  std::string bytes;
+};
+
+Result<std::vector<Entry>> parse_all(const std::vector<Raw>& portion) {
+  std::vector<Entry> entries;
+  entries.reserve(portion.size());
+  for (const Raw& raw : portion) {
+    TRY_LET(Entry entry, read_entry(raw.seq, raw.bytes));
+    entries.push_back(std::move(entry));
+  }
+  return entries;
+}
+
 const json::Value* replacement_of(const json::Value& correction) { return correction.find("replacement"); }
 
 }  // namespace
@@ -18,18 +35,25 @@ Derivation::Derivation(Statements& statements, const Ledger& ledger, Zone zone, 
     : statements_(statements), ledger_(ledger), zone_(zone), cut_(cut), indexes_(indexes),
       tables_(statements.database(), zone) {}
 
-// In portions, so that no entry is read while others are being read.
+// In portions: no entry is read while others are being read, and one portion is parsed while the last is taken in.
 Result<void> Derivation::take_in(std::int64_t from, std::int64_t until) {
-  std::vector<Entry> portion;
-  for (std::int64_t first = from; first <= until; first += entries_at_once) {
-    portion.clear();
-    const std::int64_t last = std::min(until, first + entries_at_once - 1);
-    TRY(ledger_.scan(first, last, [&](const store::EntryView& view) -> Result<void> {
-      TRY_LET(Entry entry, read_entry(view.seq, view.bytes));
-      portion.push_back(std::move(entry));
-      return {};
-    }));
-    for (Entry& entry : portion) TRY(take(std::move(entry)));
+  std::future<Result<std::vector<Entry>>> parsing;
+  for (std::int64_t first = from; first <= until || parsing.valid(); first += entries_at_once) {
+    std::future<Result<std::vector<Entry>>> next;
+    if (first <= until) {
+      std::vector<Raw> portion;
+      TRY(ledger_.scan(first, std::min(until, first + entries_at_once - 1), [&](const store::EntryView& view) -> Result<void> {
+        portion.push_back({view.seq, std::string(view.bytes)});
+        return {};
+      }));
+      const auto policy = portion.size() < entries_at_once / 4 ? std::launch::deferred : std::launch::async;
+      next = std::async(policy, [raw = std::move(portion)] { return parse_all(raw); });
+    }
+    if (parsing.valid()) {
+      TRY_LET(auto entries, parsing.get());
+      for (Entry& entry : entries) TRY(take(std::move(entry)));
+    }
+    parsing = std::move(next);
   }
   return {};
 }

@@ -26,7 +26,7 @@ void Derivation::touch(const StandingEvent& event, const Mention& mention) {
   } else if (mention.thing == "solution") {
     touched_.solutions.emplace(mention.id);
   } else if (mention.thing == "set") {
-    Touched::lower(touched_.turns_from, std::string(mention.id), event.span.earliest.ms);
+    touched_.touch_turns(std::string(mention.id), event.span.earliest.ms, event.span.latest.ms);
   } else if (mention.thing == "biological") {
     touched_.biologicals.emplace(mention.id);
   } else if (mention.thing == "recall") {
@@ -38,10 +38,8 @@ void Derivation::touch_more(const StandingEvent& event) {
   const std::string_view kind = event.kind->name;
   if (kind == "soaked" || kind == "soak-ended") {
     const auto set = event.fields.text_at("set");
-    const auto solution = event.fields.text_at("solution");
-    if (set && solution) {
-      Touched::lower(touched_.soaks_from, std::pair(std::string(*set), std::string(*solution)), event.at.instant.ms);
-    }
+    const auto solution = event.fields.text_at("solution").value_or("");
+    if (set) touched_.touch_soaks(std::string(*set), std::string(solution), event.at.instant.ms);
   } else if (kind == "set-defined") {
     touched_.sets_defined.emplace(event.fields.text_at("set").value_or(""));
   } else if (kind == "supply-received") {

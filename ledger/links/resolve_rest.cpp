@@ -22,33 +22,6 @@ Result<void> resolve_touched(Statements& statements, Touched& touched, const Zon
   return resolve_recalls(statements, touched);
 }
 
-// The soak before the first moment touched may have been ended by what was touched, so it is worked out again as well.
-Result<void> resolve_soaks(Statements& statements, const Touched& touched) {
-  for (const auto& [key, touched_ms] : touched.soaks_from) {
-    const auto& [set, solution] = key;
-    std::int64_t from_ms = touched_ms;
-    TRY_LET(auto* const before, statements.at("SELECT max(at_ms) FROM soaked WHERE \"set\" = ? AND at_ms < ? AND solution = ?"));
-    before->bind(1, set).bind(2, touched_ms).bind(3, solution);
-    TRY(first_row(*before, [&](store::Statement& row) {
-      if (!row.is_null(0)) from_ms = row.integer(0);
-    }));
-    TRY_LET(auto* const drop, statements.at("DELETE FROM soaks WHERE \"set\" = ? AND solution = ? AND at_ms >= ?"));
-    TRY(drop->bind(1, set).bind(2, solution).bind(3, from_ms).run());
-    TRY_LET(auto* const put, statements.at(
-        "INSERT INTO soaks SELECT s.origin, s.seq, s.\"set\", s.solution, s.at_ms, s.earliest_ms, s.latest_ms,"
-        "  CASE WHEN s.until_ms IS NOT NULL THEN s.seq ELSE e.seq END, coalesce(s.until_ms, e.at_ms),"
-        "  coalesce(s.until_earliest_ms, e.earliest_ms), coalesce(s.until_latest_ms, e.latest_ms)"
-        " FROM soaked s LEFT JOIN soak_ended e ON s.until_ms IS NULL AND e.origin ="
-        "  (SELECT f.origin FROM soak_ended f WHERE f.\"set\" = s.\"set\" AND f.solution = s.solution AND (f.at_ms, f.origin) > (s.at_ms, s.origin)"
-        "    AND NOT EXISTS (SELECT 1 FROM soaked n WHERE n.\"set\" = s.\"set\" AND n.solution = s.solution"
-        "      AND (n.at_ms, n.origin) > (s.at_ms, s.origin) AND (n.at_ms, n.origin) < (f.at_ms, f.origin))"
-        "    ORDER BY f.at_ms, f.origin LIMIT 1)"
-        " WHERE s.\"set\" = ? AND s.solution = ? AND s.at_ms >= ?"));
-    TRY(put->bind(1, set).bind(2, solution).bind(3, from_ms).run());
-  }
-  return {};
-}
-
 Result<void> resolve_solutions(Statements& statements, const Touched& touched) {
   for (const std::string& id : touched.solutions) {
     TRY_LET(auto* const drop, statements.at("DELETE FROM solutions WHERE solution = ?"));

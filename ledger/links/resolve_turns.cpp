@@ -102,8 +102,8 @@ Result<void> write_turn(Statements& statements, const std::string& set, const Pa
   return {};
 }
 
-Result<void> resolve_set(Statements& statements, const std::string& set, std::int64_t from_ms) {
-  TRY_LET(const SetHistory history, read_history(statements, set, from_ms));
+Result<void> resolve_set(Statements& statements, const std::string& set, const Touched::Stretch& touched) {
+  TRY_LET(const SetHistory history, read_history(statements, set, touched.first_ms));
   TurnBegin begin;
   std::size_t before = 0;
   // Packings in order of their earliest moment, so that those certainly before only grow.
@@ -116,7 +116,10 @@ Result<void> resolve_set(Statements& statements, const std::string& set, std::in
       begin.earliest_ms = std::max(begin.earliest_ms.value_or(earlier.earliest_ms), earlier.earliest_ms);
       begin.latest_ms = earlier.latest_ms;
     }
-    if (packing->latest_ms >= from_ms) TRY(write_turn(statements, set, *packing, begin, history));
+    if (packing->latest_ms < touched.first_ms) continue;
+    // What was touched lies wholly before this turn, and so before all later ones.
+    if (begin.earliest_ms && *begin.earliest_ms > touched.last_ms) break;
+    TRY(write_turn(statements, set, *packing, begin, history));
   }
   return {};
 }
@@ -124,7 +127,7 @@ Result<void> resolve_set(Statements& statements, const std::string& set, std::in
 }  // namespace
 
 Result<void> resolve_turns(Statements& statements, const Touched& touched) {
-  for (const auto& [set, from_ms] : touched.turns_from) TRY(resolve_set(statements, set, from_ms));
+  for (const auto& [set, stretch] : touched.turns) TRY(resolve_set(statements, set, stretch));
   return {};
 }
 

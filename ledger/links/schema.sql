@@ -218,7 +218,7 @@ CREATE TABLE soaks (
   origin            INTEGER PRIMARY KEY,
   seq               INTEGER NOT NULL,
   "set"             TEXT NOT NULL,
-  solution          TEXT NOT NULL,
+  solution          TEXT,        -- NULL: not recorded
   at_ms             INTEGER NOT NULL,
   earliest_ms       INTEGER NOT NULL,
   latest_ms         INTEGER NOT NULL,

@@ -9,9 +9,6 @@ namespace {
 using links::each_row;
 using links::first_row;
 
-// Columns that follow a use or stand by themselves, in this order everywhere: the first six are of the use.
-constexpr int of_use_pack = 0, of_use_load = 1, of_origin = 2, of_seq = 3, of_procedure = 4;
-
 std::vector<std::string> texts_of(std::string_view list) {
   std::vector<std::string> out;
   const auto parsed = json::parse(list);
@@ -108,30 +105,34 @@ void Reach::add_pack_row(const store::Statement& row, const std::string& load) {
   pack.may_wait = pack.may_wait && answer_.loads[load_places_.at(load)].may_wait;
 }
 
-AffectedProcedure& Reach::procedure_of(const store::Statement& row, std::vector<AffectedProcedure>& into,
-                                       std::map<std::int64_t, std::size_t>& places) {
-  const auto [place, fresh] = places.try_emplace(row.integer(of_origin), into.size());
-  if (!fresh) return into[place->second];
-  AffectedProcedure& out = into.emplace_back();
-  out.origin = row.integer(of_origin);
-  out.seq = row.integer(of_seq);
-  out.procedure = row.text(of_procedure);
-  out.at_ms = row.integer(5);
-  out.sort = row.maybe_text(6);
-  out.place = row.maybe_text(7);
-  out.patient = row.maybe_text(8);
-  if (!row.is_null(9)) out.newborns = texts_of(row.text(9));
-  out.newborns_without_number = row.integer(10);
-  out.implant = row.integer(11) == 1;
-  return out;
+Result<AffectedProcedure*> Reach::procedure_of(std::int64_t origin, Procedures& into) {
+  const auto [place, fresh] = into.places.try_emplace(origin, into.list.size());
+  if (!fresh) return &into.list[place->second];
+  AffectedProcedure& out = into.list.emplace_back();
+  out.origin = origin;
+  TRY_LET(auto* const read, links_.statements().at("SELECT seq, procedure, at_ms, sort, place, patient, newborns, newborns_without_number, implant"
+                                                   " FROM procedure_done WHERE origin = ?"));
+  read->bind(1, origin);
+  TRY(first_row(*read, [&](store::Statement& row) {
+    out.seq = row.integer(0);
+    out.procedure = row.text(1);
+    out.at_ms = row.integer(2);
+    out.sort = row.maybe_text(3);
+    out.place = row.maybe_text(4);
+    out.patient = row.maybe_text(5);
+    if (!row.is_null(6)) out.newborns = texts_of(row.text(6));
+    out.newborns_without_number = row.integer(7);
+    out.implant = row.integer(8) == 1;
+  }));
+  return &out;
 }
 
-void Reach::add_use(const store::Statement& row, std::vector<AffectedProcedure>& into, std::map<std::int64_t, std::size_t>& places,
-                    std::optional<std::string> load) {
-  AffectedProcedure& procedure = procedure_of(row, into, places);
+Result<AffectedProcedure*> Reach::add_use(std::int64_t origin, std::string_view pack, std::optional<std::string> load, Procedures& into) {
+  TRY_LET(AffectedProcedure* const procedure, procedure_of(origin, into));
   const auto known = load ? load_places_.find(*load) : load_places_.end();
-  if (known == load_places_.end() || !answer_.loads[known->second].may_wait) procedure.may_wait = false;
-  procedure.uses.push_back({std::string(row.text(of_use_pack)), std::move(load)});
+  if (known == load_places_.end() || !answer_.loads[known->second].may_wait) procedure->may_wait = false;
+  procedure->uses.push_back({std::string(pack), std::move(load)});
+  return procedure;
 }
 
 Result<void> Reach::follow_load(const std::string& load) {
@@ -140,11 +141,12 @@ Result<void> Reach::follow_load(const std::string& load) {
                                                     " good_later, end_ms FROM load_packs WHERE load = ?"));
   packs->bind_view(1, std::string_view(load));
   TRY(each_row(*packs, [&](store::Statement& row) { add_pack_row(row, load); }));
-  TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, u.load, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
-                                                   " p.newborns_without_number, p.implant"
-                                                   " FROM uses u JOIN procedure_done p ON p.origin = u.origin WHERE u.load = ?"));
+  TRY_LET(auto* const uses, links_.statements().at("SELECT origin, pack FROM uses WHERE load = ?"));
   uses->bind_view(1, std::string_view(load));
-  return each_row(*uses, [&](store::Statement& row) { add_use(row, answer_.procedures, procedure_places_, load); });
+  return each_row(*uses, [&](store::Statement& row) -> Result<void> {
+    TRY(add_use(row.integer(0), row.text(1), load, procedures_));
+    return {};
+  });
 }
 
 Result<void> Reach::follow_pack_of_load(const std::string& load, const std::string& pack) {
@@ -153,11 +155,12 @@ Result<void> Reach::follow_pack_of_load(const std::string& load, const std::stri
                                                     " good_later, end_ms FROM load_packs WHERE load = ? AND pack = ?"));
   packs->bind(1, load).bind(2, pack);
   TRY(each_row(*packs, [&](store::Statement& row) { add_pack_row(row, load); }));
-  TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, u.load, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
-                                                   " p.newborns_without_number, p.implant"
-                                                   " FROM uses u JOIN procedure_done p ON p.origin = u.origin WHERE u.load = ? AND u.pack = ?"));
+  TRY_LET(auto* const uses, links_.statements().at("SELECT origin FROM uses WHERE load = ? AND pack = ?"));
   uses->bind(1, load).bind(2, pack);
-  return each_row(*uses, [&](store::Statement& row) { add_use(row, answer_.procedures, procedure_places_, load); });
+  return each_row(*uses, [&](store::Statement& row) -> Result<void> {
+    TRY(add_use(row.integer(0), pack, load, procedures_));
+    return {};
+  });
 }
 
 // A named pack affects every load that holds it, for itself only; what happened to it without a relevant load counts too.
@@ -173,12 +176,7 @@ Result<void> Reach::follow_pack(const std::string& pack) {
 }
 
 Result<void> Reach::follow_procedures(const std::vector<std::int64_t>& origins) {
-  for (const std::int64_t origin : origins) {
-    TRY_LET(auto* const read, links_.statements().at("SELECT NULL, NULL, origin, seq, procedure, at_ms, sort, place, patient, newborns,"
-                                                     " newborns_without_number, implant FROM procedure_done WHERE origin = ?"));
-    read->bind(1, origin);
-    TRY(first_row(*read, [&](store::Statement& row) { procedure_of(row, answer_.procedures, procedure_places_); }));
-  }
+  for (const std::int64_t origin : origins) TRY(procedure_of(origin, procedures_));
   return {};
 }
 

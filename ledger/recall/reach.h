@@ -2,7 +2,6 @@
 // both policies. docs/recall.md, "Affected packs", "Affected procedures", "Policy".
 #pragma once
 
-#include <map>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -17,7 +16,8 @@ namespace trayproof::recall {
 
 class Reach {
  public:
-  Reach(links::Links& links, Answer& answer) : links_(links), answer_(answer) {}
+  Reach(links::Links& links, Answer& answer)
+      : links_(links), answer_(answer), procedures_{answer.procedures, {}}, handled_{answer.handled_procedures, {}} {}
 
   // Fills loads, packs, procedures and counts of the answer.
   Result<void> follow(const Affected& affected);
@@ -44,11 +44,15 @@ class Reach {
   std::size_t pack_place(std::string_view pack);
   Result<std::size_t> add_pack(const std::string& pack);
   Result<void> add_pack_without_load(const std::string& pack);
-  // A row of uses joined with procedure_done; `load` as it is to be shown.
-  void add_use(const store::Statement& row, std::vector<AffectedProcedure>& into, std::map<std::int64_t, std::size_t>& places,
-               std::optional<std::string> load);
-  AffectedProcedure& procedure_of(const store::Statement& row, std::vector<AffectedProcedure>& into,
-                                  std::map<std::int64_t, std::size_t>& places);
+  // One procedure list of the answer and where each procedure stands in it.
+  struct Procedures {
+    std::vector<AffectedProcedure>& list;
+    std::unordered_map<std::int64_t, std::size_t> places;
+  };
+  // The procedure of that origin, read when it is met for the first time.
+  Result<AffectedProcedure*> procedure_of(std::int64_t origin, Procedures& into);
+  // `load` as it is to be shown.
+  Result<AffectedProcedure*> add_use(std::int64_t origin, std::string_view pack, std::optional<std::string> load, Procedures& into);
   bool is_whole(std::string_view load) const;
 
   void settle_standings();
@@ -61,8 +65,8 @@ class Reach {
   std::vector<std::string> whole_loads_;  // sorted
   std::unordered_map<std::string, std::size_t> load_places_;
   std::unordered_map<std::string, std::size_t> pack_places_;
-  std::map<std::int64_t, std::size_t> procedure_places_;
-  std::map<std::int64_t, std::size_t> handled_places_;
+  Procedures procedures_;
+  Procedures handled_;
   std::vector<Gathering> gathering_;
 };
 

@@ -12,6 +12,17 @@ using links::each_row;
 using links::first_row;
 using links::PackEvent;
 
+// A row of pack_moves: kind, origin, seq, at_ms, state, place.
+PackEvent move_of(const store::Statement& row) {
+  return {std::string(row.text(0)), row.integer(1), row.integer(2), row.integer(3), row.maybe_text(4), row.maybe_text(5)};
+}
+
+links::Became became_of(const std::vector<PackEvent>& events) {
+  std::vector<const PackEvent*> pointers;
+  for (const PackEvent& event : events) pointers.push_back(&event);
+  return links::became_of(pointers);
+}
+
 }  // namespace
 
 // Puts the pack into the answer with what is known of its packing.
@@ -33,22 +44,17 @@ Result<std::size_t> Reach::add_pack(const std::string& id) {
 Result<void> Reach::add_pack_without_load(const std::string& id) {
   TRY_LET(const std::size_t place, add_pack(id));
   std::vector<PackEvent> events;
-  TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, u.load, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
-                                                   " p.newborns_without_number, p.implant, u.use_ms"
-                                                   " FROM uses u JOIN procedure_done p ON p.origin = u.origin WHERE u.pack = ? AND u.load IS NULL"));
+  TRY_LET(auto* const uses, links_.statements().at("SELECT origin, seq, use_ms FROM uses WHERE pack = ? AND load IS NULL"));
   uses->bind(1, id);
-  TRY(each_row(*uses, [&](store::Statement& row) {
-    add_use(row, answer_.procedures, procedure_places_, std::nullopt);
-    events.push_back({"procedure-done", row.integer(2), row.integer(3), row.integer(12), std::nullopt, row.maybe_text(7)});
+  TRY(each_row(*uses, [&](store::Statement& row) -> Result<void> {
+    TRY_LET(const AffectedProcedure* const procedure, add_use(row.integer(0), id, std::nullopt, procedures_));
+    events.push_back({"procedure-done", row.integer(0), row.integer(1), row.integer(2), std::nullopt, procedure->place});
+    return {};
   }));
   TRY_LET(auto* const moves, links_.statements().at("SELECT kind, origin, seq, at_ms, state, place FROM pack_moves WHERE pack = ? AND load IS NULL"));
   moves->bind(1, id);
-  TRY(each_row(*moves, [&](store::Statement& row) {
-    events.push_back({std::string(row.text(0)), row.integer(1), row.integer(2), row.integer(3), row.maybe_text(4), row.maybe_text(5)});
-  }));
-  std::vector<const PackEvent*> pointers;
-  for (const PackEvent& event : events) pointers.push_back(&event);
-  gathering_[place].became = links::stronger(gathering_[place].became, links::became_of(pointers));
+  TRY(each_row(*moves, [&](store::Statement& row) { events.push_back(move_of(row)); }));
+  gathering_[place].became = links::stronger(gathering_[place].became, became_of(events));
   return {};
 }
 
@@ -60,14 +66,14 @@ Result<void> Reach::follow_handled(const std::vector<std::string>& packs) {
       TRY_LET(const std::size_t place, add_pack(id));
       answer_.packs[place].standing = Standing::handled;
     }
-    TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, NULL, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
-                                                     " p.newborns_without_number, p.implant"
-                                                     " FROM uses u JOIN procedure_done p ON p.origin = u.origin WHERE u.pack = ? GROUP BY u.origin"));
+    TRY_LET(auto* const uses, links_.statements().at("SELECT DISTINCT origin FROM uses WHERE pack = ?"));
     uses->bind(1, id);
-    TRY(each_row(*uses, [&](store::Statement& row) {
-      if (procedure_places_.contains(row.integer(2))) return;
-      add_use(row, answer_.handled_procedures, handled_places_, std::nullopt);
-    }));
+    const auto add_served = [&](store::Statement& row) -> Result<void> {
+      if (procedures_.places.contains(row.integer(0))) return {};
+      TRY(add_use(row.integer(0), id, std::nullopt, handled_));
+      return {};
+    };
+    TRY(each_row(*uses, add_served));
   }
   return {};
 }
@@ -103,24 +109,18 @@ Result<void> Reach::follow_index(const std::string& procedure) {
 Result<void> Reach::follow_later_pack(const std::string& id, Span after, std::int64_t index_origin) {
   TRY_LET(const std::size_t place, add_pack(id));
   std::vector<PackEvent> events;
-  TRY_LET(auto* const uses, links_.statements().at("SELECT u.pack, NULL, u.origin, u.seq, u.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
-                                                   " p.newborns_without_number, p.implant, u.use_ms"
-                                                   " FROM uses u JOIN procedure_done p ON p.origin = u.origin"
-                                                   " WHERE u.pack = ? AND u.use_latest_ms > ? AND u.origin <> ? GROUP BY u.origin"));
+  TRY_LET(auto* const uses, links_.statements().at("SELECT DISTINCT origin, seq, use_ms FROM uses WHERE pack = ? AND use_latest_ms > ? AND origin <> ?"));
   uses->bind(1, id).bind(2, after.earliest.ms).bind(3, index_origin);
-  TRY(each_row(*uses, [&](store::Statement& row) {
-    add_use(row, answer_.procedures, procedure_places_, std::nullopt);
-    events.push_back({"procedure-done", row.integer(2), row.integer(3), row.integer(12), std::nullopt, row.maybe_text(7)});
+  TRY(each_row(*uses, [&](store::Statement& row) -> Result<void> {
+    TRY_LET(const AffectedProcedure* const procedure, add_use(row.integer(0), id, std::nullopt, procedures_));
+    events.push_back({"procedure-done", row.integer(0), row.integer(1), row.integer(2), std::nullopt, procedure->place});
+    return {};
   }));
-  TRY_LET(auto* const moves, links_.statements().at("SELECT kind, origin, seq, at_ms, state, place FROM pack_moves"
-                                                    " WHERE pack = ? AND latest_ms > ? GROUP BY origin"));
+  TRY_LET(auto* const moves, links_.statements().at("SELECT DISTINCT kind, origin, seq, at_ms, state, place FROM pack_moves"
+                                                    " WHERE pack = ? AND latest_ms > ?"));
   moves->bind(1, id).bind(2, after.earliest.ms);
-  TRY(each_row(*moves, [&](store::Statement& row) {
-    events.push_back({std::string(row.text(0)), row.integer(1), row.integer(2), row.integer(3), row.maybe_text(4), row.maybe_text(5)});
-  }));
-  std::vector<const PackEvent*> pointers;
-  for (const PackEvent& event : events) pointers.push_back(&event);
-  gathering_[place].became = links::became_of(pointers);
+  TRY(each_row(*moves, [&](store::Statement& row) { events.push_back(move_of(row)); }));
+  gathering_[place].became = became_of(events);
   return {};
 }
 

@@ -83,6 +83,8 @@ class Database {
   // Several statements without results.
   Result<void> run(const std::string& sql);
   Result<Statement> prepare(std::string_view sql);
+  // The statement runs no triggers: for the one writer that checks by itself what they check against other hands.
+  Result<Statement> prepare_without_triggers(std::string_view sql);
 
   Result<void> begin();          // takes the write lock at once
   Result<void> begin_reading();  // a snapshot; keep it short

@@ -69,11 +69,17 @@ class LedgerFile {
   Result<ChainHead> head();
   Result<Entry> entry(std::int64_t seq);
   Result<void> scan(std::int64_t from, std::int64_t until, const std::function<Result<void>(const EntryView&)>& visit);
-  // Inside a transaction. The triggers refuse every seq but the next.
+  // Every transaction that inserts entries begins here: what another process wrote in between is then seen.
+  Result<Transaction> begin();
+  // Inside such a transaction. Conflict for every seq but the next.
   Result<void> insert(const EntryView& entry, const EntryKeys& keys);
 
   Result<std::optional<std::int64_t>> find_slip(std::string_view slip);
   Result<std::vector<std::int64_t>> find_content(const crypto::Token& content);
+
+  // All digests that entries have, for an append so large that asking for each would take longer.
+  Result<void> scan_contents(const std::function<void(const crypto::Token& content)>& visit);
+  Result<void> scan_introductions(const std::function<void(std::string_view sort, std::string_view id)>& visit);
 
   Result<std::optional<Introduction>> introduction(std::string_view sort, std::string_view id);
   Result<void> put_introduction(std::string_view sort, std::string_view id, const Introduction& introduction);
@@ -124,6 +130,8 @@ class LedgerFile {
 
   Database database_;
   std::vector<std::pair<std::string_view, Statement>> statements_;
+  std::optional<Statement> insertion_;
+  std::int64_t next_seq_ = 0;  // 0: not known in this transaction
 };
 
 }  // namespace trayproof::store

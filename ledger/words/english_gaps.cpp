@@ -5,6 +5,7 @@ namespace trayproof::english {
 std::span<const Word> gaps() {
   static constexpr Word words[] = {
       {"gaps.what-if", "what if: {title}"},
+      {"gaps.no-value", "(not recorded)"},
       {"gaps.procedure-without-pack.title", "Procedure without a pack"},
       {"gaps.procedure-without-pack.says", "Procedure {id} lists no pack and no disposable kit."},
       {"gaps.procedure-without-pack.closes",

@@ -22,6 +22,8 @@ std::span<const Word> ledger() {
       {"store.opening", "opening {path}"},
       {"store.no-ledger", "{path} is no ledger of this program"},
       {"store.version", "{path} has format {found}; this program reads format 1"},
+      {"store.no-transaction", "an entry can only be written inside a transaction"},
+      {"store.not-next", "found seq {found}; allowed is the next, {allowed}"},
       {"store.no-entry", "there is no event with seq {seq}"},
       {"store.no-attachment", "no attachment {file} is in the ledger"},
       {"store.attachment-changed", "the attachment {file} is damaged: its bytes do not have that SHA-256"},

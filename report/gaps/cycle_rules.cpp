@@ -1,5 +1,6 @@
 // Rules about what happened inside the chamber: hold, temperature, steam, lethality, and whether it was recorded at
 // all. The edition is the one in force when the load started; a finding arises when the load ended.
+#include <algorithm>
 #include <cmath>
 
 #include "importer/physics/atmosphere.h"
@@ -353,18 +354,45 @@ void curve_with_holes(const Facts& facts, Looked& looked) {
   }
 }
 
-// curve-repeated: the curve repeats that of another load.
-// Why: a copied file proves nothing about this load. Example: Monday's export renamed to Tuesday.
+// All that was worked out of a curve; nothing where that is too little to know it again by.
+std::optional<std::string> likeness(const Curve& curve) {
+  const bool lethal =
+      std::ranges::any_of(std::initializer_list<std::string_view>{"f0", "fh", "a0"},
+                          [&](std::string_view field) { return curve_number(curve, field).value_or(0) > 0; });
+  if (!lethal || !curve_part(curve, "temperature_c", "mean")) return std::nullopt;
+  json::Value all = json::Value::object();
+  for (const std::string_view field : {"temperature_c", "pressure_kpa_abs", "f0", "f0_low", "fh", "a0"}) {
+    all.set(field, *curve.judged->value(field));
+  }
+  return json::canonical(all);
+}
+
+// curve-repeated: the curve repeats that of another load: the importer said so, or everything worked out of it, to six
+// decimals, is what was worked out of an earlier one.
+// Why: a copied file proves nothing about this load. Example: Monday's export with Tuesday's dates.
 // Limits: none. Source: common practice, no source.
 void curve_repeated(const Facts& facts, Looked& looked) {
+  std::map<std::string, const Load*> first;
+  std::map<const Curve*, const Load*> twins;
+  std::map<std::int64_t, std::pair<const Curve*, const Load*>> by_seq;
+  for (const Load* load : facts.loads_by_start) {
+    for (const Curve* curve : load->curves) by_seq[curve->seq] = {curve, load};
+  }
+  for (const auto& [seq, placed] : by_seq) {
+    const auto known = likeness(*placed.first);
+    if (!known) continue;
+    const auto [place, added] = first.emplace(*known, placed.second);
+    if (!added && place->second != placed.second) twins[placed.first] = place->second;
+  }
   for (const Load* load : facts.loads_by_start) {
     if (load->curves.empty()) continue;
-    say_of_load(looked, *load,
-                by_curves(*load,
-                          [](const Curve& curve) {
-                            return Reading{told(curve_found(curve, "curve-repeated")), std::nullopt, 0};
-                          }),
-                {});
+    const Load* twin = nullptr;
+    const Reading reading = by_curves(*load, [&](const Curve& curve) {
+      const auto found = twins.find(&curve);
+      if (found != twins.end()) twin = found->second;
+      return Reading{told(found != twins.end() || curve_found(curve, "curve-repeated")), std::nullopt, 0};
+    });
+    say_of_load(looked, *load, reading, twin != nullptr ? json::Value(twin->id) : json::Value());
   }
 }
 

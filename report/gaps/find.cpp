@@ -15,8 +15,7 @@ namespace {
 std::string spelt(const json::Value& value) {
   if (value.is_number()) return shortest(value.number());
   if (value.is_text()) return value.text();
-  if (value.is_bool()) return value.boolean() ? "true" : "false";
-  return {};
+  return say("gaps.no-value");
 }
 
 // A worked-out number with more digits than the record itself takes tells nothing more, and cannot be read back from
@@ -24,6 +23,14 @@ std::string spelt(const json::Value& value) {
 json::Value six_decimals(json::Value value) {
   if (!value.is_number()) return value;
   return std::round(value.number() * 1e6) / 1e6;
+}
+
+// Two decimals are enough for people, unless they would hide the difference.
+std::string spelt_shorter(const json::Value& value, const json::Value& beside) {
+  if (!value.is_number()) return spelt(value);
+  const std::string text = rounded(value.number(), 2);
+  const bool hides = beside.is_number() && value.number() != beside.number() && text == rounded(beside.number(), 2);
+  return hides || (text == "0" && value.number() != 0) ? shortest(value.number()) : text;
 }
 
 bool is_by_another(const Facts& facts, const Record& answer) {
@@ -82,8 +89,8 @@ Finding finding_of(const Rule& rule, Gap gap) {
   const std::string key = "gaps." + std::string(rule.id);
   gap.found = six_decimals(std::move(gap.found));
   gap.limit = six_decimals(std::move(gap.limit));
-  const std::string found = spelt(gap.found);
-  const std::string limit = spelt(gap.limit);
+  const std::string found = spelt_shorter(gap.found, gap.limit);
+  const std::string limit = spelt_shorter(gap.limit, gap.found);
   finding.says = say(key + ".says", {{"id", finding.subject_id}, {"found", found}, {"limit", limit}});
   finding.closes = say(key + ".closes");
   finding.found = std::move(gap.found);

@@ -171,32 +171,37 @@ void strip_and_curve_disagree(const Facts& facts, Looked& looked) {
     if (load->curves.empty() || load->indicators.empty()) continue;
     bool reached = false;
     bool not_reached = false;
-    bool passed = false;
-    bool failed = false;
-    bool sure = true;
     Seqs seqs = load->seqs();
-    Instant at = load->end().at;
     for (const Curve* curve : load->curves) {
       reached = reached || curve->verdict == "reached";
       not_reached = not_reached || curve->verdict == "not-reached";
       if (curve->judged != nullptr) seqs.push_back(curve->judged->seq);
     }
+    const Indicator* first_pass = nullptr;
+    const Indicator* first_fail = nullptr;
+    bool sure = true;
+    Seqs beside;
     for (const Indicator* one : load->indicators) {
-      passed = passed || one->result == "pass";
-      failed = failed || one->result == "fail";
+      if (one->result == "pass" && first_pass == nullptr) first_pass = one;
+      if (one->result == "fail" && first_fail == nullptr) first_fail = one;
       sure = sure && one->loads.size() == 1;
-      seqs.push_back(one->record->seq);
-      at = std::max(at, one->record->at.at);
+      beside.push_back(one->record->seq);
     }
-    Told gap = told((not_reached && passed && !failed) || (!not_reached && reached && failed));
-    const bool nothing_to_compare = (!reached && !not_reached) || (!passed && !failed);
+    const bool pass_alone = first_pass != nullptr && first_fail == nullptr;
+    Told gap = told((not_reached && pass_alone) || (!not_reached && reached && first_fail != nullptr));
+    const bool nothing_to_compare = (!reached && !not_reached) || (first_pass == nullptr && first_fail == nullptr);
     if (nothing_to_compare || (gap == Told::yes && !sure)) gap = Told::open;
+    // The first strip that disagrees dates it, so that later ones do not make another occasion of it.
+    const Indicator* first = first_fail != nullptr ? first_fail : first_pass;
+    const Instant at = first == nullptr ? load->end().at : std::max(load->end().at, first->record->at.at);
     looked.say(gap, at, [&] {
+      seqs.push_back(first->record->seq);
       return Gap{.id = load->id,
                  .at = at,
-                 .found = failed ? "fail" : "pass",
+                 .found = first_fail != nullptr ? "fail" : "pass",
                  .limit = not_reached ? "not-reached" : "reached",
-                 .rests_on = seqs};
+                 .rests_on = seqs,
+                 .beside = beside};
     });
   }
 }

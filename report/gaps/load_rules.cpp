@@ -178,21 +178,24 @@ void pack_in_two_loads(const Facts& facts, Looked& looked) {
 // Why: either its list is missing, or nobody knows why it ran. Example: the packs were never scanned.
 // Limits: none. Source: common practice, no source.
 void load_empty(const Facts& facts, Looked& looked) {
+  std::set<std::string_view> tested_loads;
+  std::set<std::pair<std::string_view, double>> tested_cycles;  // of a machine
+  for (const Record& check : facts.of("equipment-checked")) {
+    if (check.text("check") != "air-removal") continue;
+    const auto cycle = check.number("cycle");
+    if (check.has("load")) tested_loads.insert(check.text("load"));
+    if (!check.has("load") && cycle) tested_cycles.emplace(check.text("equipment"), *cycle);
+  }
   for (const Load* load : facts.loads_by_start) {
     if (load->started == nullptr) continue;
-    bool tested = !load->placed.empty() || !load->biologicals.empty();
-    for (const Record& check : facts.of("equipment-checked")) {
-      if (tested) break;
-      if (check.text("check") != "air-removal") continue;
-      const auto cycle = check.number("cycle");
-      const bool same_cycle =
-          cycle && cycle == load->started->number("cycle") && check.text("equipment") == load->equipment;
-      tested = check.text("load") == load->id || (check.text("load").empty() && same_cycle);
-    }
+    const auto cycle = load->started->number("cycle");
+    const bool tested = !load->placed.empty() || !load->biologicals.empty() || tested_loads.contains(load->id) ||
+                        (cycle && tested_cycles.contains({load->equipment, *cycle}));
     Told gap = told(load->packs.empty() && !tested);
     if (gap == Told::yes && load->packs_unknown()) gap = Told::open;
-    looked.say(gap, load->start().at,
-               [&] { return Gap{.id = load->id, .at = load->start().at, .rests_on = {load->started->seq}}; });
+    looked.say(gap, load->start().at, [&] {
+      return Gap{.id = load->id, .at = load->start().at, .rests_on = {load->started->seq}};
+    });
   }
 }
 

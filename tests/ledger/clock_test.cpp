@@ -8,7 +8,8 @@ using namespace trayproof::tests;
 namespace {
 
 std::string opening(const std::string& pack, const std::string& at, const std::string& precision = "second") {
-  return R"({"kind":"pack-opened","at":")" + at + R"(","precision":")" + precision + R"(","by":"ana","pack":")" + pack + "\"}";
+  return R"({"kind":"pack-opened","at":")" + at + R"(","precision":")" + precision + R"(","by":"ana","pack":")" + pack +
+         "\"}";
 }
 
 }  // namespace
@@ -25,7 +26,8 @@ TEST_CASE("what happened later than the clock and its allowance is refused") {
   CHECK_EQ(ward.refusals(opening("PK-4", "2026-10-05T12:06:00+05:00", "minute")).size(), 1U);
   CHECK(ward.refusals(opening("PK-5", "2026-10-05T23:59:59+05:00", "day")).empty());
   CHECK_EQ(ward.refusals(opening("PK-6", "2026-10-06T00:00:00+05:00", "day")).size(), 1U);
-  const std::string correction = R"({"kind":"corrected","at":"2026-10-05T12:00:00+05:00","by":"ana","of":6,"why":"x","replacement":)";
+  const std::string correction =
+      R"({"kind":"corrected","at":"2026-10-05T12:00:00+05:00","by":"ana","of":6,"why":"x","replacement":)";
   const auto inner = ward.refusals(correction + opening("PK-1", "2026-10-05T13:00:00+05:00") + "}");
   REQUIRE(inner.size() == 1);
   CHECK(inner[0].starts_with("replacement.at: "));
@@ -40,7 +42,8 @@ TEST_CASE("a clock that went back is noted first and refuses nothing") {
   WardLedger ward;
   ward.take(opening("PK-1", "2026-10-05T11:00:00+05:00"));
   ward.clock().set(parse_date_time("2026-10-01T00:00Z")->instant);
-  const Appended report = ward.record(opening("PK-2", "2026-10-05T11:30:00+05:00") + "\n" + opening("PK-3", "2026-10-05T11:31:00+05:00"));
+  const Appended report =
+      ward.record(opening("PK-2", "2026-10-05T11:30:00+05:00") + "\n" + opening("PK-3", "2026-10-05T11:31:00+05:00"));
   CHECK(report.refusals.empty());
   CHECK_EQ(report.taken, 2);
   CHECK(report.seqs == std::vector<std::int64_t>{8, 9});
@@ -84,7 +87,8 @@ TEST_CASE("a correction of a noted clock is refused and numbers of seqs stay tru
   WardLedger ward;
   ward.take(opening("PK-1", "2026-10-05T11:00:00+05:00"));
   ward.clock().set(parse_date_time("2026-10-01T00:00Z")->instant);
-  const std::string of = R"({"kind":"corrected","at":"2026-10-01T00:00Z","by":"ana","why":"x","replacement":null,"of":)";
+  const std::string of =
+      R"({"kind":"corrected","at":"2026-10-01T00:00Z","by":"ana","why":"x","replacement":null,"of":)";
   CHECK_EQ(ward.refusals(opening("PK-2", "2026-10-05T11:00:00+05:00") + "\n" + of + "7}").size(), 1U);
   ward.take(opening("PK-2", "2026-10-05T11:00:00+05:00") + "\n" + of + "8}");
   CHECK(ward.ledger().file().origin_of(9).value() == 8);

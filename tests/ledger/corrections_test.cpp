@@ -8,7 +8,8 @@ using namespace trayproof::tests;
 namespace {
 
 std::string packed(const std::string& pack, const std::string& more = "") {
-  return R"({"kind":"packed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":")" + pack + R"(","set":"DS-1","wrap":"wrapped")" + more + "}";
+  return R"({"kind":"packed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":")" + pack +
+         R"(","set":"DS-1","wrap":"wrapped")" + more + "}";
 }
 
 std::string started(const std::string& load) {
@@ -35,9 +36,14 @@ std::string lines(const std::vector<std::string>& all) { return joined(all); }
 }  // namespace
 
 TEST_CASE("an id that may be introduced once is refused the second time") {
-  struct Row { const char* field; std::string first; std::string second; };
+  struct Row {
+    const char* field;
+    std::string first;
+    std::string second;
+  };
   const std::string head = R"("at":"2026-10-05T09:00:00+05:00","by":"ana",)";
-  const std::string procedure = R"({"kind":"procedure-done",)" + head + R"("procedure":"P-1","sort":"delivery","packs":[],"place":)";
+  const std::string procedure =
+      R"({"kind":"procedure-done",)" + head + R"("procedure":"P-1","sort":"delivery","packs":[],"place":)";
   const std::string ended = R"({"kind":"load-ended",)" + head + R"("load":"L-1","complete":)";
   const std::string discarded = R"({"kind":"solution-discarded",)" + head + R"("solution":"S-1")";
   const std::string closed = R"({"kind":"recall-closed",)" + head + R"("recall":"R-1","second":"ben","conclusion":)";
@@ -72,8 +78,9 @@ TEST_CASE("an id that may be introduced once is refused the second time") {
 
 TEST_CASE("ids of different kinds of thing are different ids") {
   WardLedger ward;
-  ward.take(lines({packed("X-1"), started("X-1"), prepared("X-1", "decontamination"),
-                   R"({"kind":"load-ended","at":"2026-10-05T09:40:00+05:00","by":"ana","load":"X-1","complete":true})"}));
+  ward.take(
+      lines({packed("X-1"), started("X-1"), prepared("X-1", "decontamination"),
+             R"({"kind":"load-ended","at":"2026-10-05T09:40:00+05:00","by":"ana","load":"X-1","complete":true})"}));
   CHECK(problems(ward.ledger()).empty());
 }
 
@@ -83,7 +90,8 @@ TEST_CASE("an id that was corrected away is free in any order of the lines") {
       WardLedger ward;
       ward.take(packed("PK-1"));
       const std::string again = packed("PK-1", R"(,"note":"the real one")");
-      ward.take(correction_first ? lines({corrected(6, replacement), again}) : lines({again, corrected(6, replacement)}));
+      ward.take(correction_first ? lines({corrected(6, replacement), again})
+                                 : lines({again, corrected(6, replacement)}));
       CHECK(problems(ward.ledger()).empty());
       CHECK(ward.refusals(packed("PK-1", R"(,"note":"a third")")).size() == 1);
       CHECK(ward.refusals(packed("PK-7", R"(,"note":"another")")).size() == (replacement == "null" ? 0U : 1U));
@@ -144,13 +152,17 @@ TEST_CASE("events that the program writes by itself are not corrected and a plac
   program.giver = events::Giver::program;
   const std::string sha(64, 'a');
   const std::string head = R"("at":"2026-10-05T09:00:00+05:00","by":"station-1",)";
-  ward.append({event_of(R"({"kind":"curve-measured",)" + head + R"("equipment":"AC-1","file":")" + sha +
-                        R"(","part":1,"from":"2026-10-05T08:00Z","until":"2026-10-05T09:00Z","interval_s":1,"reading":{}})"),
-               event_of(R"({"kind":"curve-placed",)" + head + R"("curve":6,"load":null})"),
-               event_of(R"({"kind":"curve-judged",)" + head + R"("curve":6,"sop":5,"program":"x","method":"dry-heat","verdict":"reached"})"),
-               event_of(R"({"kind":"recall-opened",)" + head + R"("recall":"R-1","because":"chosen","subject":{},"as_of":"2026-10-05T00:00Z",)"
-                        R"("known_at":6,"counts":{},"answer":")" + sha + "\"}")},
-              program);
+  ward.append(
+      {event_of(R"({"kind":"curve-measured",)" + head + R"("equipment":"AC-1","file":")" + sha +
+                R"(","part":1,"from":"2026-10-05T08:00Z","until":"2026-10-05T09:00Z","interval_s":1,"reading":{}})"),
+       event_of(R"({"kind":"curve-placed",)" + head + R"("curve":6,"load":null})"),
+       event_of(R"({"kind":"curve-judged",)" + head +
+                R"("curve":6,"sop":5,"program":"x","method":"dry-heat","verdict":"reached"})"),
+       event_of(R"({"kind":"recall-opened",)" + head +
+                R"("recall":"R-1","because":"chosen","subject":{},"as_of":"2026-10-05T00:00Z",)"
+                R"("known_at":6,"counts":{},"answer":")" +
+                sha + "\"}")},
+      program);
   CHECK_EQ(ward.size(), first_seq + 3);
   CHECK_EQ(ward.refusals(corrected(6, "null")).size(), 1U);
   CHECK_EQ(ward.refusals(corrected(8, "null")).size(), 1U);
@@ -160,8 +172,9 @@ TEST_CASE("events that the program writes by itself are not corrected and a plac
 
 TEST_CASE("numbers and texts of the original are kept by their stand-ins") {
   WardLedger ward;
-  const std::string head = R"({"kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","procedure":"P-1","sort":"delivery",)"
-                           R"("place":"room","packs":[],)";
+  const std::string head =
+      R"({"kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","procedure":"P-1","sort":"delivery",)"
+      R"("place":"room","packs":[],)";
   ward.take(head + R"("patient":"12-345-678","newborns":["12-345-679"],"note":"calm night"})");
   const json::Value original = ward.entry(6);
   const std::string patient(*original.text_at("patient"));
@@ -181,14 +194,17 @@ TEST_CASE("numbers and texts of the original are kept by their stand-ins") {
   const json::Value second = ward.entry(8);
   CHECK(second.find("replacement")->text_at("patient") == patient);
   const std::string better(*second.find("replacement")->find("note")->text_at("sha256"));
-  ward.take(corrected(6, head + R"("patient":{"pseudonym":")" + patient + R"("},"note":{"sha256":")" + better + "\"}}"));
+  ward.take(
+      corrected(6, head + R"("patient":{"pseudonym":")" + patient + R"("},"note":{"sha256":")" + better + "\"}}"));
   CHECK(problems(ward.ledger()).empty());
 }
 
 TEST_CASE("stand-ins of another event or invented ones are refused") {
   WardLedger ward;
-  const std::string head = R"({"kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","sort":"delivery","place":"room","packs":[],)";
-  ward.take(lines({head + R"("procedure":"P-1","patient":"12-345-678","note":"one"})", head + R"("procedure":"P-2","patient":"87-654-321","note":"two"})"}));
+  const std::string head =
+      R"({"kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","sort":"delivery","place":"room","packs":[],)";
+  ward.take(lines({head + R"("procedure":"P-1","patient":"12-345-678","note":"one"})",
+                   head + R"("procedure":"P-2","patient":"87-654-321","note":"two"})"}));
   const std::string other(*ward.entry(7).text_at("patient"));
   const std::string note(*ward.entry(7).find("note")->text_at("sha256"));
   for (const std::string& body : {R"("patient":{"pseudonym":")" + other + "\"}", R"("note":{"sha256":")" + note + "\"}",
@@ -207,7 +223,8 @@ TEST_CASE("a soak in a solution that disinfects is a load in any order of the li
   for (const char* use : {"high-level-disinfection", "chemical-sterilization"}) {
     for (const bool soak_first : {true, false}) {
       WardLedger ward;
-      const auto refusals = ward.refusals(soak_first ? lines({soaked("S-1"), prepared("S-1", use)}) : lines({prepared("S-1", use), soaked("S-1")}));
+      const auto refusals = ward.refusals(soak_first ? lines({soaked("S-1"), prepared("S-1", use)})
+                                                     : lines({prepared("S-1", use), soaked("S-1")}));
       REQUIRE(refusals.size() == 1);
       CHECK(refusals[0].starts_with("solution: "));
       CHECK(holds(refusals[0], use));
@@ -233,16 +250,19 @@ TEST_CASE("a soak inside a correction is looked at like every other") {
 TEST_CASE("a reference to what was never introduced is taken") {
   WardLedger ward;
   const std::string head = R"("at":"2026-10-05T09:00:00+05:00","by":"nobody-enrolled",)";
-  ward.take(lines({R"({"kind":"load-ended",)" + head + R"("load":"L-9","complete":true})", R"({"kind":"pack-opened",)" + head + R"("pack":"PK-9"})",
+  ward.take(lines({R"({"kind":"load-ended",)" + head + R"("load":"L-9","complete":true})",
+                   R"({"kind":"pack-opened",)" + head + R"("pack":"PK-9"})",
                    R"({"kind":"indicator-read",)" + head + R"("load":"L-8","result":"fail"})",
-                   R"({"kind":"procedure-done",)" + head + R"("procedure":"P-9","sort":"delivery","place":"room","packs":["PK-8"]})"}));
+                   R"({"kind":"procedure-done",)" + head +
+                       R"("procedure":"P-9","sort":"delivery","place":"room","packs":["PK-8"]})"}));
   CHECK(problems(ward.ledger()).empty());
 }
 
 TEST_CASE("good lines are kept and refused ones told when that was asked for") {
   WardLedger ward;
-  const Appended report = ward.record(lines({packed("PK-1"), packed("P K"), packed("PK-1", R"(,"note":"again")"), packed("PK-2"), "not json"}),
-                                      OnRefusal::keep_good);
+  const Appended report = ward.record(
+      lines({packed("PK-1"), packed("P K"), packed("PK-1", R"(,"note":"again")"), packed("PK-2"), "not json"}),
+      OnRefusal::keep_good);
   CHECK_EQ(report.taken, 2);
   REQUIRE(report.refusals.size() == 3);
   CHECK_EQ(report.refusals[0].line, 2);

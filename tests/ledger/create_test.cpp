@@ -139,8 +139,9 @@ TEST_CASE("an altitude that is not given is unknown and not zero") {
 
 TEST_CASE("without its key file a ledger reads and verifies and takes nothing") {
   WardLedger ward;
-  ward.take(R"({"kind":"procedure-done","at":"2026-10-05T09:00+05:00","by":"ana","procedure":"P-1","patient":"12-345-678",)"
-            R"("sort":"delivery","place":"room","packs":[],"note":"calm night"})");
+  ward.take(
+      R"({"kind":"procedure-done","at":"2026-10-05T09:00+05:00","by":"ana","procedure":"P-1","patient":"12-345-678",)"
+      R"("sort":"delivery","place":"room","packs":[],"note":"calm night"})");
   const std::string pseudonym(*ward.entry(first_seq).text_at("patient"));
   REQUIRE(::rename((ward.path() + ".keys").c_str(), ward.folder().file("elsewhere").c_str()) == 0);
   Ledger ledger = opened(ward.path(), ward.clock());
@@ -149,7 +150,9 @@ TEST_CASE("without its key file a ledger reads and verifies and takes nothing") 
   CHECK_EQ(ledger.station(), "station-1");
   CHECK(problems(ledger).empty());
   CHECK(ledger.patient_number(pseudonym).error().code() == ErrorCode::denied);
-  CHECK(ledger.append_lines(R"({"kind":"person-left","at":"2026-10-05T09:00Z","by":"ana","person":"ana"})", {}).error().code() == ErrorCode::denied);
+  CHECK(ledger.append_lines(R"({"kind":"person-left","at":"2026-10-05T09:00Z","by":"ana","person":"ana"})", {})
+            .error()
+            .code() == ErrorCode::denied);
   CHECK(ledger.sign_checkpoint().error().code() == ErrorCode::denied);
   CHECK(ledger.attach(as_bytes("x")).error().code() == ErrorCode::denied);
   CHECK_EQ(ledger.head().value().seq, first_seq);
@@ -199,7 +202,8 @@ TEST_CASE("in a folder where nothing may be written a ledger reads and verifies 
   REQUIRE(::unlink((ward.path() + ".keys").c_str()) == 0);
   const bool reads = as_common_user([&] {
     Ledger ledger = opened(ward.path(), ward.clock());
-    return !ledger.writable() && ledger.head().value().seq == 5 && problems(ledger).empty() && !ledger.sign_checkpoint().ok();
+    return !ledger.writable() && ledger.head().value().seq == 5 && problems(ledger).empty() &&
+           !ledger.sign_checkpoint().ok();
   });
   CHECK(reads);
   REQUIRE(::chmod(ward.folder().path().c_str(), 0755) == 0);
@@ -218,7 +222,8 @@ TEST_CASE("with its key file in a folder where nothing may be written an append 
   const bool holds_back = as_common_user([&] {
     auto ledger = Ledger::open(ward.path(), ward.clock());
     if (!ledger.ok()) return false;
-    const auto done = ledger.value().append_lines(R"({"kind":"person-left","at":"2026-10-05T09:00Z","by":"ana","person":"ana"})", {});
+    const auto done =
+        ledger.value().append_lines(R"({"kind":"person-left","at":"2026-10-05T09:00Z","by":"ana","person":"ana"})", {});
     return !done.ok() && done.error().code() == ErrorCode::denied && ledger.value().head().value().seq == 5;
   });
   CHECK(holds_back);

@@ -23,9 +23,12 @@ std::int64_t put(WardLedger& ward, const std::string& members) {
   const auto signature = keys.station_key.sign(hash);
   auto transaction = store::Transaction::begin(file.database());
   REQUIRE(transaction.ok());
-  REQUIRE(file.insert({.seq = seq, .bytes = bytes, .hash = hash, .sig = signature}, {.slip = {}, .content = content_digest(event)}).ok());
+  REQUIRE(file.insert({.seq = seq, .bytes = bytes, .hash = hash, .sig = signature},
+                      {.slip = {}, .content = content_digest(event)})
+              .ok());
   const std::string text = "latest " + std::to_string(seq) + " " + hex(hash);
-  REQUIRE(file.put_latest({.size = seq, .hash = hash, .mark = crypto::keyed_mark(keys.mark_secret, as_bytes(text))}).ok());
+  REQUIRE(
+      file.put_latest({.size = seq, .hash = hash, .mark = crypto::keyed_mark(keys.mark_secret, as_bytes(text))}).ok());
   REQUIRE(transaction.value().commit().ok());
   return seq;
 }
@@ -36,7 +39,8 @@ const std::string opening = R"({"kind":"pack-opened","at":"2026-10-05T09:00:00+0
 
 TEST_CASE("an unknown kind is kept and verified and the ledger goes on after it") {
   WardLedger ward;
-  const std::int64_t seq = put(ward, R"("kind":"pack-weighed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1","weight_g":812.5)");
+  const std::int64_t seq =
+      put(ward, R"("kind":"pack-weighed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1","weight_g":812.5)");
   ward.reopen();
   CHECK(ward.ledger().writable());
   CHECK(ward.entry(seq).number_at("weight_g") == 812.5);
@@ -48,8 +52,9 @@ TEST_CASE("an unknown kind is kept and verified and the ledger goes on after it"
 
 TEST_CASE("an unknown field of a known kind is kept and verified") {
   WardLedger ward;
-  const std::int64_t seq = put(ward, R"("kind":"packed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1","set":"DS-1",)"
-                                     R"("wrap":"wrapped","layers":2,"maker":{"note2":"x"})");
+  const std::int64_t seq =
+      put(ward, R"("kind":"packed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1","set":"DS-1",)"
+                R"("wrap":"wrapped","layers":2,"maker":{"note2":"x"})");
   ward.reopen();
   CHECK(ward.entry(seq).number_at("layers") == 2.0);
   ward.take(opening);
@@ -60,7 +65,8 @@ TEST_CASE("an unknown field of a known kind is kept and verified") {
 TEST_CASE("an unknown kind cannot be corrected and is said so") {
   WardLedger ward;
   put(ward, R"("kind":"pack-weighed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1")");
-  const auto refusals = ward.refusals(R"({"kind":"corrected","at":"2026-10-05T10:00:00+05:00","by":"ben","of":6,"why":"x","replacement":null})");
+  const auto refusals = ward.refusals(
+      R"({"kind":"corrected","at":"2026-10-05T10:00:00+05:00","by":"ben","of":6,"why":"x","replacement":null})");
   REQUIRE(refusals.size() == 1);
   CHECK(holds(refusals[0], "pack-weighed"));
 }
@@ -69,7 +75,8 @@ TEST_CASE("a known kind with values of other shapes stops nothing") {
   WardLedger ward;
   put(ward, R"("kind":"packed","at":7,"by":null,"pack":{"id":"PK-1"},"set":["DS-1"],"wrap":true)");
   put(ward, R"("kind":"corrected","at":"2026-10-05T09:00:00+05:00","by":"ana","of":"six","replacement":7,"why":8)");
-  put(ward, R"("kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","procedure":"P-1","patient":{"a":1},"newborns":7,"packs":null)");
+  put(ward,
+      R"("kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","procedure":"P-1","patient":{"a":1},"newborns":7,"packs":null)");
   put(ward, R"("kind":"key-added","public":"x","owner":1,"sort":2,"proof":3)");
   put(ward, R"("kind":9)");
   put(ward, R"("x":{"y":[1,2,{"z":null}]})");

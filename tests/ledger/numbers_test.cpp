@@ -16,7 +16,8 @@ std::string delivery(const std::string& procedure, const std::string& more) {
 }
 
 std::string remark(const std::string& text) {
-  return R"({"kind":"remarked","at":"2026-10-05T09:00:00+05:00","by":"ana","subject":{"kind":"set","id":"DS-1"},"text":")" + text + "\"}";
+  return R"({"kind":"remarked","at":"2026-10-05T09:00:00+05:00","by":"ana","subject":{"kind":"set","id":"DS-1"},"text":")" +
+         text + "\"}";
 }
 
 constexpr const char* number = "12-345-678";
@@ -38,8 +39,8 @@ TEST_CASE("the entry holds a pseudonym and the number opens under the station's 
 
 TEST_CASE("one number has one pseudonym and two numbers have two") {
   WardLedger ward;
-  ward.take(delivery("P-1", R"(,"patient":"12-345-678")") + "\n" + delivery("P-2", R"(,"patient":" 12-345-678  ")") + "\n" +
-            delivery("P-3", R"(,"newborns":["12-345-678"])"));
+  ward.take(delivery("P-1", R"(,"patient":"12-345-678")") + "\n" + delivery("P-2", R"(,"patient":" 12-345-678  ")") +
+            "\n" + delivery("P-3", R"(,"newborns":["12-345-678"])"));
   ward.take(delivery("P-4", R"(,"patient":"12-345-678")"));
   ward.take(delivery("P-5", R"(,"patient":"12-345-679")"));
   const std::string pseudonym(*ward.entry(6).text_at("patient"));
@@ -75,7 +76,10 @@ TEST_CASE("neither numbers nor their plain digests stand in the bytes of the fil
 TEST_CASE("a text or an id with a known number is refused and the refusal does not show it") {
   WardLedger ward;
   ward.take(delivery("P-1", R"(,"patient":"12-345-678")"));
-  struct Row { const char* field; std::string line; };
+  struct Row {
+    const char* field;
+    std::string line;
+  };
   const std::string head = R"("at":"2026-10-05T09:00:00+05:00","by":"ana",)";
   const Row rows[] = {
       {"text", remark("asked about 12-345-678")},
@@ -95,9 +99,11 @@ TEST_CASE("a text or an id with a known number is refused and the refusal does n
       {"as_read.patient", delivery("P-2", R"(,"as_read":{"patient":"12-345-678"})")},
       {"as_read", delivery("P-2", R"(,"as_read":{"12-345-678":"x"})")},
       {"subject.id", R"({"kind":"remarked",)" + head + R"("subject":{"kind":"patient","id":"12-345-678"},"text":"x"})"},
-      {"items.item", R"({"kind":"set-defined",)" + head + R"("set":"DS-2","title":"x","contact":"critical","items":[{"item":"12-345-678","count":1}]})"},
+      {"items.item", R"({"kind":"set-defined",)" + head +
+                         R"("set":"DS-2","title":"x","contact":"critical","items":[{"item":"12-345-678","count":1}]})"},
       {"why", R"({"kind":"corrected",)" + head + R"("of":6,"replacement":null,"why":"not 12-345-678"})"},
-      {"replacement.note", R"({"kind":"corrected",)" + head + R"("of":6,"why":"x","replacement":)" + delivery("P-1", R"(,"note":"12-345-678")") + "}"},
+      {"replacement.note", R"({"kind":"corrected",)" + head + R"("of":6,"why":"x","replacement":)" +
+                               delivery("P-1", R"(,"note":"12-345-678")") + "}"},
       {"name", R"({"kind":"person-enrolled",)" + head + R"("person":"cleo","name":"12-345-678","roles":["nurse"]})"},
   };
   for (const Row& row : rows) {
@@ -117,7 +123,8 @@ TEST_CASE("a number is found as a whole word only") {
     INFO(std::string(taken));
     CHECK(ward.refusals(remark(taken)).empty());
   }
-  for (const char* refused : {"12345", "no 12345", "12345.", "x:12345", "12345/2", "#12345#", "äh 12345", "12345_", "-12345-"}) {
+  for (const char* refused :
+       {"12345", "no 12345", "12345.", "x:12345", "12345/2", "#12345#", "äh 12345", "12345_", "-12345-"}) {
     INFO(std::string(refused));
     CHECK_EQ(ward.refusals(remark(refused)).size(), 1U);
   }
@@ -125,7 +132,8 @@ TEST_CASE("a number is found as a whole word only") {
 
 TEST_CASE("numbers of several words and of other scripts are found too") {
   WardLedger ward;
-  ward.take(delivery("P-1", R"(,"patient":"AB 12 / 34")") + "\n" + delivery("P-2", R"(,"patient":"\u0661\u0662\u0663\u0664\u0665")") + "\n" +
+  ward.take(delivery("P-1", R"(,"patient":"AB 12 / 34")") + "\n" +
+            delivery("P-2", R"(,"patient":"\u0661\u0662\u0663\u0664\u0665")") + "\n" +
             delivery("P-3", R"(,"patient":"A\u030Angel-7")"));
   CHECK_EQ(ward.refusals(remark("the one of AB 12 / 34 again")).size(), 1U);
   CHECK(ward.refusals(remark("AB 12 / 345")).empty());
@@ -141,14 +149,16 @@ TEST_CASE("a number shorter than five characters is not looked for") {
 
 TEST_CASE("a number that comes later in the file is found in earlier lines and kept from all of them") {
   WardLedger ward;
-  for (const std::string& naming : {delivery("P-1", R"(,"patient":"12-345-678")"), delivery("P-1", R"(,"newborns":["12-345-678"])"),
-                                    delivery("P-1", R"(,"p\u0061tient":"12-345-678")")}) {
+  for (const std::string& naming :
+       {delivery("P-1", R"(,"patient":"12-345-678")"), delivery("P-1", R"(,"newborns":["12-345-678"])"),
+        delivery("P-1", R"(,"p\u0061tient":"12-345-678")")}) {
     const auto refusals = ward.refusals(remark("asked about 12-345-678") + "\n" + naming);
     REQUIRE(refusals.size() == 1);
     CHECK(refusals[0].starts_with("text: "));
   }
-  const std::string correction = R"({"kind":"corrected","at":"2026-10-05T10:00:00+05:00","by":"ana","of":6,"why":"x","replacement":)" +
-                                 delivery("P-1", R"(,"patient":"12-345-678")") + "}";
+  const std::string correction =
+      R"({"kind":"corrected","at":"2026-10-05T10:00:00+05:00","by":"ana","of":6,"why":"x","replacement":)" +
+      delivery("P-1", R"(,"patient":"12-345-678")") + "}";
   ward.take(delivery("P-1", ""));
   CHECK_EQ(ward.refusals(remark("asked about 12-345-678") + "\n" + correction).size(), 1U);
   CHECK(!holds(file_bytes(ward.path()), number));
@@ -156,10 +166,13 @@ TEST_CASE("a number that comes later in the file is found in earlier lines and k
 
 TEST_CASE("a refused patient number is masked whatever is wrong with it") {
   WardLedger ward;
-  const std::string lines[] = {delivery("P-1", R"(,"patient":123456789)"), delivery("P-1", R"(,"patient":["123456789"])"),
+  const std::string lines[] = {delivery("P-1", R"(,"patient":123456789)"),
+                               delivery("P-1", R"(,"patient":["123456789"])"),
                                delivery("P-1", R"(,"patient":")" + std::string(60, '0') + R"(123456789")"),
-                               delivery("P-1", R"(,"patient":"123456789\u0007")"), delivery("P-1", R"(,"newborns":"123456789")"),
-                               delivery("P-1", R"(,"newborns":["123456789","123456789"])"), delivery("P-1", R"(,"newborns":[123456789])")};
+                               delivery("P-1", R"(,"patient":"123456789\u0007")"),
+                               delivery("P-1", R"(,"newborns":"123456789")"),
+                               delivery("P-1", R"(,"newborns":["123456789","123456789"])"),
+                               delivery("P-1", R"(,"newborns":[123456789])")};
   for (const std::string& line : lines) {
     INFO(line);
     const auto refusals = ward.refusals(line);
@@ -182,8 +195,10 @@ TEST_CASE("a refused file leaves no number and no text in the file's bytes") {
 
 TEST_CASE("free texts stand beside the chain at any depth and under a salt of their own") {
   WardLedger ward;
-  ward.take(remark("new hinge") + "\n" + R"({"kind":"person-enrolled","at":"2026-10-05T09:00:00+05:00","by":"ana","person":"cleo","name":"Cleo Invented",)"
-            R"("roles":["nurse"],"note":"new hinge","as_read":{"note":"as scrawled"}})");
+  ward.take(
+      remark("new hinge") + "\n" +
+      R"({"kind":"person-enrolled","at":"2026-10-05T09:00:00+05:00","by":"ana","person":"cleo","name":"Cleo Invented",)"
+      R"("roles":["nurse"],"note":"new hinge","as_read":{"note":"as scrawled"}})");
   const json::Value remarked = ward.entry(6);
   const json::Value enrolled = ward.entry(7);
   const auto text_of = [&](const json::Value* stand_in) {
@@ -205,7 +220,19 @@ TEST_CASE("free texts stand beside the chain at any depth and under a salt of th
 
 TEST_CASE("a reason for an unknown text is no text") {
   WardLedger ward;
-  ward.take(R"({"kind":"load-rejected","at":"2026-10-05T09:00:00+05:00","by":"ana","load":"L-1","unknown":{"why":"not-recorded"}})");
+  ward.take(
+      R"({"kind":"load-rejected","at":"2026-10-05T09:00:00+05:00","by":"ana","load":"L-1","unknown":{"why":"not-recorded"}})");
   CHECK(ward.entry(6).find("unknown")->text_at("why") == "not-recorded");
+  CHECK(problems(ward.ledger()).empty());
+}
+
+TEST_CASE("an unknown patient is no number that other lines could hold") {
+  WardLedger ward;
+  const auto report =
+      ward.record(delivery("P-1", R"(,"unknown":{"patient":"not-recorded","newborns":"not-readable"})") + "\n" +
+                  delivery("P-2", R"(,"unknown":{"patient":"not-recorded"})") + "\n" + remark("not-recorded by the night shift"));
+  CHECK(report.refusals.empty());
+  CHECK_EQ(report.taken, 3);
+  CHECK(ward.entry(6).find("unknown")->text_at("patient") == "not-recorded");
   CHECK(problems(ward.ledger()).empty());
 }

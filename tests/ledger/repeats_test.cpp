@@ -7,9 +7,11 @@ using namespace trayproof::tests;
 
 namespace {
 
-const std::string packed = R"({"kind":"packed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1","set":"DS-1","wrap":"wrapped")";
-const std::string delivery = R"({"kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","procedure":"P-1","sort":"delivery",)"
-                             R"("place":"room","packs":[],"patient":"12-345-678","newborns":["12-345-679"],"note":"calm night")";
+const std::string packed =
+    R"({"kind":"packed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1","set":"DS-1","wrap":"wrapped")";
+const std::string delivery =
+    R"({"kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","procedure":"P-1","sort":"delivery",)"
+    R"("place":"room","packs":[],"patient":"12-345-678","newborns":["12-345-679"],"note":"calm night")";
 
 std::string line(const std::string& start, const std::string& more = "") { return start + more + "}\n"; }
 
@@ -17,9 +19,10 @@ std::string line(const std::string& start, const std::string& more = "") { retur
 
 TEST_CASE("a file recorded again changes nothing and is answered with the first seqs") {
   WardLedger ward;
-  const std::string lines = line(packed) + line(delivery) +
-                            R"({"kind":"counted","at":"2026-10-05T01:00Z","by":"ana","what":"births","from":"2026-10-01T00:00Z",)"
-                            R"("until":"2026-10-05T00:00Z","number":3,"source":"register"})";
+  const std::string lines =
+      line(packed) + line(delivery) +
+      R"({"kind":"counted","at":"2026-10-05T01:00Z","by":"ana","what":"births","from":"2026-10-01T00:00Z",)"
+      R"("until":"2026-10-05T00:00Z","number":3,"source":"register"})";
   CHECK_EQ(ward.take(lines), first_seq + 2);
   const std::string before = file_bytes(ward.path());
   const Appended again = ward.record(lines);
@@ -35,7 +38,8 @@ TEST_CASE("a file recorded again changes nothing and is answered with the first 
 TEST_CASE("a file with old and new lines takes the new ones only") {
   WardLedger ward;
   ward.take(line(packed));
-  const Appended report = ward.record(line(packed) + R"({"kind":"pack-opened","at":"2026-10-05T10:00+05:00","by":"ana","pack":"PK-1"})");
+  const Appended report =
+      ward.record(line(packed) + R"({"kind":"pack-opened","at":"2026-10-05T10:00+05:00","by":"ana","pack":"PK-1"})");
   CHECK_EQ(report.taken, 1);
   CHECK_EQ(report.repeated, 1);
   CHECK(report.seqs == std::vector<std::int64_t>{first_seq, first_seq + 1});
@@ -64,8 +68,9 @@ TEST_CASE("two single entries typed alike are two events") {
 TEST_CASE("the same slip with the same content is the same event at another offset and entered at another time") {
   WardLedger ward;
   ward.take(line(packed, R"(,"slip":"s-1","entered":"2026-10-05T09:01:00+05:00")"));
-  const std::string shifted = R"({"kind":"packed","at":"2026-10-05T04:00:00.000Z","by":"ana","pack":"PK-1","set":"DS-1","wrap":"wrapped",)"
-                              R"("slip":"s-1","entered":"2026-10-05T09:55:00+05:00"})";
+  const std::string shifted =
+      R"({"kind":"packed","at":"2026-10-05T04:00:00.000Z","by":"ana","pack":"PK-1","set":"DS-1","wrap":"wrapped",)"
+      R"("slip":"s-1","entered":"2026-10-05T09:55:00+05:00"})";
   AppendOptions single;
   single.same_content_repeats = false;
   const Appended again = ward.append({event_of(shifted)}, single);
@@ -146,8 +151,9 @@ TEST_CASE("an erased patient is not compared and a repeat seals nothing again") 
 
 TEST_CASE("what was read from the gauge is content whatever its field is called") {
   WardLedger ward;
-  const std::string opening = R"({"kind":"procedure-done","at":"2026-10-05T09:00+05:00","by":"ana","procedure":"P-1","sort":"delivery",)"
-                              R"("place":"room","packs":[],"slip":"s-1","as_read":{"patient":")";
+  const std::string opening =
+      R"({"kind":"procedure-done","at":"2026-10-05T09:00+05:00","by":"ana","procedure":"P-1","sort":"delivery",)"
+      R"("place":"room","packs":[],"slip":"s-1","as_read":{"patient":")";
   ward.take(opening + "label one\"}}");
   CHECK(ward.refusals(opening + "label two\"}}").size() == 1);
   CHECK_EQ(ward.record(opening + "label one\"}}").repeated, 1);
@@ -156,8 +162,9 @@ TEST_CASE("what was read from the gauge is content whatever its field is called"
 
 TEST_CASE("a number that became known later does not undo what was taken") {
   WardLedger ward;
-  const std::string early = R"({"kind":"remarked","at":"2026-10-05T09:00+05:00","by":"ana","subject":{"kind":"set","id":"DS-1"},)"
-                            R"("text":"see sheet 12-345-678"})";
+  const std::string early =
+      R"({"kind":"remarked","at":"2026-10-05T09:00+05:00","by":"ana","subject":{"kind":"set","id":"DS-1"},)"
+      R"("text":"see sheet 12-345-678"})";
   ward.take(early);
   ward.take(line(delivery));
   const Appended again = ward.record(early);
@@ -168,8 +175,10 @@ TEST_CASE("a number that became known later does not undo what was taken") {
 TEST_CASE("corrections repeat like every other event") {
   WardLedger ward;
   ward.take(line(delivery));
-  const std::string correction = R"({"kind":"corrected","at":"2026-10-05T10:00+05:00","by":"ana","of":6,"why":"wrong room",)"
-                                 R"("replacement":)" + delivery + "}}";
+  const std::string correction =
+      R"({"kind":"corrected","at":"2026-10-05T10:00+05:00","by":"ana","of":6,"why":"wrong room",)"
+      R"("replacement":)" +
+      delivery + "}}";
   CHECK_EQ(ward.take(correction), first_seq + 1);
   const Appended again = ward.record(correction);
   CHECK_EQ(again.repeated, 1);

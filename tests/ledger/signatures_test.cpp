@@ -12,7 +12,8 @@ namespace {
 std::string openings(int count, int from = 0) {
   std::string lines;
   for (int i = from; i < from + count; ++i) {
-    lines += R"({"kind":"pack-opened","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-)" + std::to_string(i) + "\"}\n";
+    lines += R"({"kind":"pack-opened","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-)" + std::to_string(i) +
+             "\"}\n";
   }
   return lines;
 }
@@ -34,7 +35,8 @@ std::vector<Signed> signed_entries(WardLedger& ward, std::int64_t from) {
     crypto::PublicKey key{};
     REQUIRE(from_hex(*event.text_at("key"), key));
     CHECK(crypto::check_signature(key, log::leaf_hash(entry.bytes), entry.sig));
-    found.push_back({entry.seq, static_cast<std::int64_t>(event.number_at("signs").value_or(static_cast<double>(entry.seq)))});
+    found.push_back(
+        {entry.seq, static_cast<std::int64_t>(event.number_at("signs").value_or(static_cast<double>(entry.seq)))});
     return {};
   });
   REQUIRE(visited.ok());
@@ -44,7 +46,10 @@ std::vector<Signed> signed_entries(WardLedger& ward, std::int64_t from) {
 }  // namespace
 
 TEST_CASE("each commit is signed once and every ten thousand events") {
-  struct Row { int count; std::vector<Signed> expected; };
+  struct Row {
+    int count;
+    std::vector<Signed> expected;
+  };
   const Row rows[] = {
       {1, {{6, 6}}},
       {2, {{7, 6}}},

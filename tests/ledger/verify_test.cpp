@@ -1,4 +1,5 @@
-// What verify names, one damage after the other, each with the seq where it begins. tests/tamper goes through all of the file.
+// What verify names, one damage after the other, each with the seq where it begins. tests/tamper goes through all of
+// the file.
 #include "ledger/content.h"
 #include "ledger/log/chain.h"
 #include "tests/support/test.h"
@@ -12,11 +13,15 @@ namespace {
 class Damaged {
  public:
   Damaged() {
-    ward.take(R"({"kind":"packed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1","set":"DS-1","wrap":"wrapped","slip":"s-1"})" "\n"
-              R"({"kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","procedure":"P-1","patient":"12-345-678",)"
-              R"("sort":"delivery","place":"room","packs":["PK-1"],"note":"calm night"})" "\n"
-              R"({"kind":"corrected","at":"2026-10-05T10:00:00+05:00","by":"ben","of":6,"why":"wrong wrap","replacement":)"
-              R"({"kind":"packed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1","set":"DS-1","wrap":"pouch"}})" "\n");
+    ward.take(
+        R"({"kind":"packed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1","set":"DS-1","wrap":"wrapped","slip":"s-1"})"
+        "\n"
+        R"({"kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","procedure":"P-1","patient":"12-345-678",)"
+        R"("sort":"delivery","place":"room","packs":["PK-1"],"note":"calm night"})"
+        "\n"
+        R"({"kind":"corrected","at":"2026-10-05T10:00:00+05:00","by":"ben","of":6,"why":"wrong wrap","replacement":)"
+        R"({"kind":"packed","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1","set":"DS-1","wrap":"pouch"}})"
+        "\n");
     ward.take(R"({"kind":"pack-opened","at":"2026-10-05T09:30:00+05:00","by":"ana","pack":"PK-1"})");
     for (const char* trigger : {"entries_never_change", "entries_never_go", "entries_only_next"}) {
       run("DROP TRIGGER " + std::string(trigger));
@@ -72,8 +77,8 @@ TEST_CASE("a history rewritten to its end without the key is unsigned") {
     if (seq == 7) event.set("place", "ward");
     const std::string bytes = json::canonical(event);
     previous = log::leaf_hash(bytes);
-    damaged.run("UPDATE entries SET entry = '" + bytes + "', hash = x'" + hex(previous) + "', content = x'" + hex(content_digest(event)) +
-                "' WHERE seq = " + std::to_string(seq));
+    damaged.run("UPDATE entries SET entry = '" + bytes + "', hash = x'" + hex(previous) + "', content = x'" +
+                hex(content_digest(event)) + "' WHERE seq = " + std::to_string(seq));
   }
   const auto found = damaged.found();
   CHECK(any_holds(found, "signature"));
@@ -96,7 +101,9 @@ TEST_CASE("entries cut off at the end are missed") {
 
 TEST_CASE("two entries exchanged are named at the first of them") {
   Damaged damaged;
-  damaged.run("UPDATE entries SET seq = -7 WHERE seq = 7; UPDATE entries SET seq = 7 WHERE seq = 8; UPDATE entries SET seq = 8 WHERE seq = -7");
+  damaged.run(
+      "UPDATE entries SET seq = -7 WHERE seq = 7; UPDATE entries SET seq = 7 WHERE seq = 8; UPDATE entries SET seq = 8 "
+      "WHERE seq = -7");
   CHECK(damaged.first().starts_with("7: "));
 }
 
@@ -107,7 +114,10 @@ TEST_CASE("a removed signature is named at the first event that it covered") {
 }
 
 TEST_CASE("what stands beside an entry is checked against its bytes") {
-  struct Row { const char* sql; const char* found; };
+  struct Row {
+    const char* sql;
+    const char* found;
+  };
   const Row rows[] = {
       {"UPDATE entries SET slip = 's-2' WHERE seq = 6", "6: slip or content"},
       {"UPDATE entries SET slip = NULL WHERE seq = 6", "6: slip or content"},
@@ -144,10 +154,13 @@ TEST_CASE("what stands beside an entry is checked against its bytes") {
 
 TEST_CASE("numbers of two patients exchanged do not open") {
   Damaged damaged;
-  damaged.ward.take(R"({"kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","procedure":"P-2","patient":"87-654-321",)"
-                    R"("sort":"delivery","place":"room","packs":[]})");
-  damaged.run("CREATE TEMP TABLE t AS SELECT * FROM patients; DELETE FROM patients;"
-              "INSERT INTO patients SELECT a.pseudonym, b.lookup, b.sealed_key, b.sealed_number FROM t a JOIN t b ON a.pseudonym <> b.pseudonym");
+  damaged.ward.take(
+      R"({"kind":"procedure-done","at":"2026-10-05T09:00:00+05:00","by":"ana","procedure":"P-2","patient":"87-654-321",)"
+      R"("sort":"delivery","place":"room","packs":[]})");
+  damaged.run(
+      "CREATE TEMP TABLE t AS SELECT * FROM patients; DELETE FROM patients;"
+      "INSERT INTO patients SELECT a.pseudonym, b.lookup, b.sealed_key, b.sealed_number FROM t a JOIN t b ON "
+      "a.pseudonym <> b.pseudonym");
   CHECK(any_holds(damaged.found(), "number beside the entry was changed"));
   CHECK(!damaged.ward.ledger().patient_number(*damaged.ward.entry(7).text_at("patient")).value());
 }
@@ -176,7 +189,8 @@ TEST_CASE("what was verified once and changed since is told by the mark alone") 
   event.set("pack", "PK-7");
   const std::string bytes = json::canonical(event);
   const Digest hash = log::leaf_hash(bytes);
-  damaged.run("UPDATE entries SET entry = '" + bytes + "', hash = x'" + hex(hash) + "', content = x'" + hex(content_digest(event)) + "' WHERE seq = 9");
+  damaged.run("UPDATE entries SET entry = '" + bytes + "', hash = x'" + hex(hash) + "', content = x'" +
+              hex(content_digest(event)) + "' WHERE seq = 9");
   const auto found = problems(damaged.ward.ledger(), Depth::usual);
   CHECK(any_holds(found, "9: the record up to here is not what it was"));
 }
@@ -185,7 +199,10 @@ TEST_CASE("removed texts are counted and no problem when somebody asked for it")
   Damaged damaged;
   AppendOptions program;
   program.giver = events::Giver::program;
-  damaged.ward.append({event_of(R"({"kind":"text-removed","at":"2026-10-05T11:00:00+05:00","by":"ana","of":7,"field":"/note","second":"ben"})")}, program);
+  damaged.ward.append(
+      {event_of(
+          R"({"kind":"text-removed","at":"2026-10-05T11:00:00+05:00","by":"ana","of":7,"field":"/note","second":"ben"})")},
+      program);
   damaged.run("DELETE FROM texts WHERE text = 'calm night'");
   const auto found = verify(damaged.ward.ledger(), Depth::full);
   REQUIRE(found.ok());
@@ -199,7 +216,8 @@ TEST_CASE("an event signed by a retired or unknown key or by the ledger's own ke
   program.giver = events::Giver::program;
   const std::string key(*ward.entry(2).text_at("public"));
   ward.append({event_of(R"({"kind":"key-retired","at":"2026-10-05T11:00:00+05:00","by":"station-1","public":")" + key +
-                        R"(","since":"2026-10-05T11:00:00+05:00","cause":"lost"})")}, program);
+                        R"(","since":"2026-10-05T11:00:00+05:00","cause":"lost"})")},
+              program);
   CHECK(problems(ward.ledger()).empty());
   ward.take(R"({"kind":"pack-opened","at":"2026-10-05T09:30:00+05:00","by":"ana","pack":"PK-1"})");
   const auto found = problems(ward.ledger());

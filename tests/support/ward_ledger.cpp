@@ -36,7 +36,9 @@ Creation creation() {
 
 json::Value event_of(std::string_view text) { return must(json::parse(text)); }
 
-Ledger opened(const std::string& path, Clock& clock, store::Access access) { return must(Ledger::open(path, clock, access)); }
+Ledger opened(const std::string& path, Clock& clock, store::Access access) {
+  return must(Ledger::open(path, clock, access));
+}
 
 WardLedger::WardLedger() : clock_(noon()), ledger_(must(Ledger::create(path(), creation(), clock_))) {}
 
@@ -57,7 +59,8 @@ Appended WardLedger::append(std::vector<json::Value> events, AppendOptions optio
 std::int64_t WardLedger::take(std::string_view lines) {
   const Appended report = record(lines);
   for (const events::Refusal& one : report.refusals) {
-    std::fprintf(stderr, "test ledger: line %lld, %s: %s\n", static_cast<long long>(one.line), one.field.c_str(), one.why.c_str());
+    std::fprintf(stderr, "test ledger: line %lld, %s: %s\n", static_cast<long long>(one.line), one.field.c_str(),
+                 one.why.c_str());
   }
   if (!report.refusals.empty()) std::abort();
   return report.last;

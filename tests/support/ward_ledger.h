@@ -12,7 +12,8 @@
 
 namespace trayproof::tests {
 
-// What a new ledger writes before the first event of a recorder: ledger-opened, two keys, facility-described, sop-adopted.
+// What a new ledger writes before the first event of a recorder: ledger-opened, two keys, facility-described,
+// sop-adopted.
 inline constexpr std::int64_t first_seq = 6;
 
 // 2026-10-05T12:00:00+05:00; the events of the tests happened on that morning.

@@ -12,7 +12,7 @@ using namespace trayproof::tests;
 
 namespace {
 
-constexpr std::size_t flips = 4000;  // about ten seconds
+constexpr std::size_t flips = 2500;  // about ten seconds
 
 void put(const std::string& path, std::size_t at, char byte) {
   const int fd = ::open(path.c_str(), O_WRONLY | O_CLOEXEC);
@@ -39,8 +39,8 @@ TEST_CASE("no flipped byte of the file is unseen") {
     INFO("byte ", at);
     REQUIRE(fate != Fate::unseen);
   }
-  MESSAGE(good.size(), " bytes, every ", step, ". flipped: ", counts[0], " not opened, ", counts[1], " told, ", counts[2],
-          " without any answer changed");
+  MESSAGE(good.size(), " bytes, every ", step, ". flipped: ", counts[0], " not opened, ", counts[1], " told, ",
+          counts[2], " without any answer changed");
   CHECK(counts[1] > counts[2] / 100);
 }
 

@@ -21,7 +21,8 @@ bool bears_out(Ledger& ledger, const std::string& kept, const log::VerifierKey& 
   const auto checkpoint = log::parse_checkpoint(note.value());
   REQUIRE(checkpoint.ok());
   const auto tree = ledger.tree_head(static_cast<std::int64_t>(checkpoint.value().head.size));
-  return tree.ok() && tree.value().size == checkpoint.value().head.size && tree.value().root == checkpoint.value().head.root;
+  return tree.ok() && tree.value().size == checkpoint.value().head.size &&
+         tree.value().root == checkpoint.value().head.root;
 }
 
 }  // namespace

@@ -19,34 +19,81 @@ Bytes curve() {
 void fill(WardLedger& ward) {
   const std::string head = R"("by":"ana","at":"2026-10-05T)";
   ward.take(
-      R"({"kind":"person-enrolled",)" + head + R"(08:00:00+05:00","person":"ana","name":"Ana Invented","roles":["processor"]})" "\n"
-      R"({"kind":"set-defined",)" + head + R"(08:00:00+05:00","set":"DS-1","title":"Delivery set","items":[{"item":"Forceps","count":2}],"contact":"critical"})" "\n"
-      R"({"kind":"equipment-registered",)" + head + R"(08:00:00+05:00","equipment":"AC-1","sort":"steam-sterilizer"})" "\n"
-      R"({"kind":"solution-prepared",)" + head + R"(08:10:00+05:00","solution":"S-1","agent":"sodium-hypochlorite","use":"decontamination","percent":0.5,"ready_to_use":true})" "\n"
-      R"({"kind":"soaked",)" + head + R"(08:20:00+05:00","set":"DS-1","solution":"S-1","until":"2026-10-05T08:30:00+05:00"})" "\n");
+      R"({"kind":"person-enrolled",)" + head +
+      R"(08:00:00+05:00","person":"ana","name":"Ana Invented","roles":["processor"]})"
+      "\n"
+      R"({"kind":"set-defined",)" +
+      head +
+      R"(08:00:00+05:00","set":"DS-1","title":"Delivery set","items":[{"item":"Forceps","count":2}],"contact":"critical"})"
+      "\n"
+      R"({"kind":"equipment-registered",)" +
+      head +
+      R"(08:00:00+05:00","equipment":"AC-1","sort":"steam-sterilizer"})"
+      "\n"
+      R"({"kind":"solution-prepared",)" +
+      head +
+      R"(08:10:00+05:00","solution":"S-1","agent":"sodium-hypochlorite","use":"decontamination","percent":0.5,"ready_to_use":true})"
+      "\n"
+      R"({"kind":"soaked",)" +
+      head +
+      R"(08:20:00+05:00","set":"DS-1","solution":"S-1","until":"2026-10-05T08:30:00+05:00"})"
+      "\n");
   ward.take(
-      R"({"kind":"packed",)" + head + R"(08:40:00+05:00","pack":"PK-1","set":"DS-1","wrap":"wrapped","slip":"s-1"})" "\n"
-      R"({"kind":"load-started",)" + head + R"(08:50:00+05:00","load":"L-1","method":"steam-gravity","equipment":"AC-1","packs":["PK-1"]})" "\n"
-      R"({"kind":"load-ended",)" + head + R"(09:30:00+05:00","load":"L-1","complete":true,"temperature_c":121.5,"note":"quiet cycle"})" "\n"
-      R"({"kind":"indicator-read",)" + head + R"(09:31:00+05:00","load":"L-1","result":"pass"})" "\n"
-      R"({"kind":"load-released",)" + head + R"(09:40:00+05:00","load":"L-1"})" "\n"
-      R"({"kind":"pack-opened",)" + head + R"(10:00:00+05:00","pack":"PK-1"})" "\n"
-      R"({"kind":"procedure-done",)" + head + R"(10:10:00+05:00","procedure":"P-1","sort":"delivery","place":"room","packs":["PK-1"],"patient":"12-345-678","newborns":["12-345-679"],"note":"calm night"})" "\n");
+      R"({"kind":"packed",)" + head +
+      R"(08:40:00+05:00","pack":"PK-1","set":"DS-1","wrap":"wrapped","slip":"s-1"})"
+      "\n"
+      R"({"kind":"load-started",)" +
+      head +
+      R"(08:50:00+05:00","load":"L-1","method":"steam-gravity","equipment":"AC-1","packs":["PK-1"]})"
+      "\n"
+      R"({"kind":"load-ended",)" +
+      head +
+      R"(09:30:00+05:00","load":"L-1","complete":true,"temperature_c":121.5,"note":"quiet cycle"})"
+      "\n"
+      R"({"kind":"indicator-read",)" +
+      head +
+      R"(09:31:00+05:00","load":"L-1","result":"pass"})"
+      "\n"
+      R"({"kind":"load-released",)" +
+      head +
+      R"(09:40:00+05:00","load":"L-1"})"
+      "\n"
+      R"({"kind":"pack-opened",)" +
+      head +
+      R"(10:00:00+05:00","pack":"PK-1"})"
+      "\n"
+      R"({"kind":"procedure-done",)" +
+      head +
+      R"(10:10:00+05:00","procedure":"P-1","sort":"delivery","place":"room","packs":["PK-1"],"patient":"12-345-678","newborns":["12-345-679"],"note":"calm night"})"
+      "\n");
   ward.take(
       R"({"kind":"corrected","by":"ben","at":"2026-10-05T10:30:00+05:00","of":11,"why":"wrong wrap","replacement":)"
-      R"({"kind":"packed",)" + head + R"(08:40:00+05:00","pack":"PK-1","set":"DS-1","wrap":"pouch"}})" "\n"
-      R"({"kind":"procedure-done",)" + head + R"(11:00:00+05:00","procedure":"P-2","sort":"delivery","place":"room","packs":[],"patient":"87-654-321"})" "\n"
-      R"({"kind":"remarked",)" + head + R"(11:10:00+05:00","subject":{"kind":"set","id":"DS-1"},"text":"new hinge"})" "\n");
+      R"({"kind":"packed",)" +
+      head +
+      R"(08:40:00+05:00","pack":"PK-1","set":"DS-1","wrap":"pouch"}})"
+      "\n"
+      R"({"kind":"procedure-done",)" +
+      head +
+      R"(11:00:00+05:00","procedure":"P-2","sort":"delivery","place":"room","packs":[],"patient":"87-654-321"})"
+      "\n"
+      R"({"kind":"remarked",)" +
+      head +
+      R"(11:10:00+05:00","subject":{"kind":"set","id":"DS-1"},"text":"new hinge"})"
+      "\n");
   AppendOptions program;
   program.giver = events::Giver::program;
   const Bytes bytes = curve();
   const auto attached = ward.ledger().attach(bytes);
   if (!attached.ok()) std::abort();
-  ward.append({event_of(R"({"kind":"curve-measured","by":"station-1","at":"2026-10-05T08:50:00+05:00","equipment":"AC-1","file":")" +
-                        hex(crypto::sha256(bytes)) + R"(","part":1,"from":"2026-10-05T08:50:00+05:00","until":"2026-10-05T09:30:00+05:00",)"
-                        R"("interval_s":1,"reading":{"decimal":"."}})"),
-               event_of(R"({"kind":"curve-placed","by":"station-1","at":"2026-10-05T09:31:00+05:00","curve":21,"load":"L-1"})")},
-              program);
+  ward.append(
+      {event_of(
+           R"({"kind":"curve-measured","by":"station-1","at":"2026-10-05T08:50:00+05:00","equipment":"AC-1","file":")" +
+           hex(crypto::sha256(bytes)) +
+           R"(","part":1,"from":"2026-10-05T08:50:00+05:00","until":"2026-10-05T09:30:00+05:00",)"
+           R"("interval_s":1,"reading":{"decimal":"."}})"),
+       event_of(
+           R"({"kind":"curve-placed","by":"station-1","at":"2026-10-05T09:31:00+05:00","curve":21,"load":"L-1"})")},
+      program);
   const auto checkpoint = ward.ledger().sign_checkpoint();
   if (!checkpoint.ok()) std::abort();
   ward.take(R"({"kind":"pack-withdrawn",)" + head + R"(11:30:00+05:00","pack":"PK-1","why_withdrawn":"torn"})");
@@ -66,7 +113,8 @@ Tampering::Tampering() : clock_(noon()), path_(ward_.folder().file("copy.traypro
   write(path_, file_bytes(ward_.path()));
   const auto keys = replace_file(path_ + ".keys", as_bytes(file_bytes(ward_.path() + ".keys")), FileMode::owner_only);
   if (!keys.ok()) std::abort();
-  if (!run("DROP TRIGGER entries_never_change; DROP TRIGGER entries_never_go; DROP TRIGGER entries_only_next")) std::abort();
+  if (!run("DROP TRIGGER entries_never_change; DROP TRIGGER entries_never_go; DROP TRIGGER entries_only_next"))
+    std::abort();
   pristine_ = file_bytes(path_);
 }
 
@@ -74,7 +122,10 @@ void Tampering::fresh_copy() { write(path_, pristine_); }
 
 bool Tampering::run(const std::string& sql) {
   auto database = store::Database::open(path_, store::Access::write);
-  return database.ok() && database.value().run("PRAGMA synchronous = OFF; PRAGMA journal_mode = MEMORY; PRAGMA foreign_keys = OFF; " + sql).ok();
+  return database.ok() &&
+         database.value()
+             .run("PRAGMA synchronous = OFF; PRAGMA journal_mode = MEMORY; PRAGMA foreign_keys = OFF; " + sql)
+             .ok();
 }
 
 Answers Tampering::answers_of(Ledger& ledger) {
@@ -110,12 +161,14 @@ Answers Tampering::answers_of(Ledger& ledger) {
     }
   };
   const auto head = ledger.head();
-  const auto scanned = ledger.scan(1, head.ok() ? head.value().seq : 0, [&](const store::EntryView& entry) -> Result<void> {
-    answers.exported += std::to_string(entry.seq) + " " + std::string(entry.bytes) + " " + hex(entry.hash) + " " + hex(entry.sig) + "\n";
-    const auto event = json::parse(entry.bytes);
-    if (event.ok()) gather(event.value(), gather);
-    return {};
-  });
+  const auto scanned =
+      ledger.scan(1, head.ok() ? head.value().seq : 0, [&](const store::EntryView& entry) -> Result<void> {
+        answers.exported += std::to_string(entry.seq) + " " + std::string(entry.bytes) + " " + hex(entry.hash) + " " +
+                            hex(entry.sig) + "\n";
+        const auto event = json::parse(entry.bytes);
+        if (event.ok()) gather(event.value(), gather);
+        return {};
+      });
   if (!scanned.ok()) answers.exported += scanned.error().sentence();
   return answers;
 }

@@ -1,5 +1,5 @@
-// A small ledger with everything in it that a ledger can hold, copies of it to damage, and the question that decides: does
-// verify tell, or do the answers stay what they were?
+// A small ledger with everything in it that a ledger can hold, copies of it to damage, and the question that decides:
+// does verify tell, or do the answers stay what they were?
 //
 // Unseen = verify says that all is well, and the export, the numbers or the texts differ.
 #pragma once

@@ -16,16 +16,19 @@ namespace {
 std::set<std::string> found_in(const std::string& text, const std::string& pattern) {
   const std::regex regex(pattern, std::regex::ECMAScript | std::regex::multiline);
   std::set<std::string> found;
-  for (auto it = std::sregex_iterator(text.begin(), text.end(), regex); it != std::sregex_iterator(); ++it) found.insert((*it)[1].str());
+  for (auto it = std::sregex_iterator(text.begin(), text.end(), regex); it != std::sregex_iterator(); ++it)
+    found.insert((*it)[1].str());
   return found;
 }
 
-void compare(const std::set<std::string>& code, const std::set<std::string>& page, const std::string& where, Violations& wrong) {
+void compare(const std::set<std::string>& code, const std::set<std::string>& page, const std::string& where,
+             Violations& wrong) {
   for (const std::string& one : code) {
     if (!page.contains(one)) wrong.add(where + " does not tell of `" + one + "`: add its row");
   }
   for (const std::string& one : page) {
-    if (!code.contains(one)) wrong.add(where + " tells of `" + one + "`, which the code does not have: remove it or write it");
+    if (!code.contains(one))
+      wrong.add(where + " tells of `" + one + "`, which the code does not have: remove it or write it");
   }
 }
 
@@ -58,7 +61,8 @@ TEST_CASE("every kind of event and its fields stand in docs/ledger-format.md and
       if (there == std::string::npos) {
         wrong.add("docs/ledger-format.md, " + std::string(kind.name) + ": the field " + name + " is missing");
       } else if ((row.compare(there + name.size(), 1, "?") == 0) != (field.needed == events::Needed::no)) {
-        wrong.add("docs/ledger-format.md, " + std::string(kind.name) + ": " + name + " has a ? exactly when it is optional");
+        wrong.add("docs/ledger-format.md, " + std::string(kind.name) + ": " + name +
+                  " has a ? exactly when it is optional");
       }
     }
   }
@@ -83,7 +87,8 @@ TEST_CASE("every key of the SOP file stands in docs/sop-format.md and no other")
     code.insert((key.table.empty() ? std::string() : std::string(key.table) + ".") + std::string(key.name));
   }
   Violations wrong;
-  compare(code, found_in(section(text_of("docs/sop-format.md"), "## Keys"), "^\\| `([a-z0-9_.]+)` \\|"), "docs/sop-format.md", wrong);
+  compare(code, found_in(section(text_of("docs/sop-format.md"), "## Keys"), "^\\| `([a-z0-9_.]+)` \\|"),
+          "docs/sop-format.md", wrong);
   CHECK_MESSAGE(wrong.none(), wrong.text());
 }
 
@@ -93,7 +98,8 @@ TEST_CASE("every page that code or another page names is there") {
     for (const File& file : files_under(folder)) {
       for (std::size_t i = 0; i < file.lines.size(); ++i) {
         for (const std::string& page : found_in(file.lines[i], R"re(\b(docs/[a-z0-9/-]+\.md))re")) {
-          if (text_of(page).empty()) wrong.add(file.path, i + 1, page + " is named and not there: write it or name the right one");
+          if (text_of(page).empty())
+            wrong.add(file.path, i + 1, page + " is named and not there: write it or name the right one");
         }
       }
     }
@@ -108,7 +114,8 @@ TEST_CASE("every link of a page leads somewhere") {
     for (std::size_t i = 0; i < file.lines.size(); ++i) {
       for (const std::string& link : found_in(file.lines[i], R"re(\]\(([^)#:]+)\))re")) {
         const std::string from = link.starts_with("/") ? link.substr(1) : file.room() + "/" + link;
-        if (text_of(from).empty() && files_under(from).empty()) wrong.add(file.path, i + 1, "the link to " + link + " leads nowhere");
+        if (text_of(from).empty() && files_under(from).empty())
+          wrong.add(file.path, i + 1, "the link to " + link + " leads nowhere");
       }
     }
   }

@@ -38,7 +38,8 @@ TEST_CASE("code leaves no reminder of work that was not done") {
   for (const File& file : product()) {
     for (std::size_t i = 0; i < file.lines.size(); ++i) {
       for (const char* word : {"TODO", "FIXME", "XXX", "HACK", "WIP"}) {
-        if (has_word(file.lines[i], word)) wrong.add(file.path, i + 1, std::string(word) + ": do it, or write down in docs/ what is not done");
+        if (has_word(file.lines[i], word))
+          wrong.add(file.path, i + 1, std::string(word) + ": do it, or write down in docs/ what is not done");
       }
     }
   }
@@ -68,7 +69,8 @@ TEST_CASE("names say what a thing does") {
 
 TEST_CASE("no folder is named after nothing") {
   Violations wrong;
-  const std::set<std::string> empty_names = {"util", "utils", "common", "helpers", "helper", "misc", "core", "lib", "shared", "tools"};
+  const std::set<std::string> empty_names = {"util", "utils", "common", "helpers", "helper",
+                                             "misc", "core",  "lib",    "shared",  "tools"};
   for (const char* top : {"ledger", "importer", "report", "tests", "samples", "docs"}) {
     for (const auto& one : fs::recursive_directory_iterator(fs::path(TRAYPROOF_SOURCE_DIR) / top)) {
       if (one.is_directory() && empty_names.contains(one.path().filename().string())) {
@@ -80,11 +82,13 @@ TEST_CASE("no folder is named after nothing") {
 }
 
 TEST_CASE("the top level is what it was agreed to be") {
-  const std::set<std::string> allowed = {"CMakeLists.txt", "README.md", "DEVELOPERS.md", "ledger", "importer", "report", "tests", "samples", "docs"};
+  const std::set<std::string> allowed = {"CMakeLists.txt", "README.md", "DEVELOPERS.md", "ledger", "importer",
+                                         "report",         "tests",     "samples",       "docs"};
   Violations wrong;
   for (const auto& one : fs::directory_iterator(TRAYPROOF_SOURCE_DIR)) {
     const std::string name = one.path().filename().string();
-    if (!name.starts_with(".") && !allowed.contains(name)) wrong.add(name + ": the top level holds nothing else; move it into a folder");
+    if (!name.starts_with(".") && !allowed.contains(name))
+      wrong.add(name + ": the top level holds nothing else; move it into a folder");
   }
   for (const std::string& name : allowed) {
     if (!fs::exists(fs::path(TRAYPROOF_SOURCE_DIR) / name)) wrong.add(name + " is missing at the top level");
@@ -99,11 +103,13 @@ TEST_CASE("sources are listed by name in the build files") {
     for (const File& file : files_under(folder)) {
       if (file.path.ends_with("CMakeLists.txt")) lists += joined(file);
     }
-    if (lists.find("GLOB") != std::string::npos) wrong.add(std::string(folder) + "/CMakeLists.txt: GLOB; list the sources by name");
+    if (lists.find("GLOB") != std::string::npos)
+      wrong.add(std::string(folder) + "/CMakeLists.txt: GLOB; list the sources by name");
     for (const File& file : files_under(folder)) {
       if (!file.path.ends_with(".cpp")) continue;
       const std::string name = file.path.substr(std::string(folder).size() + 1);
-      if (lists.find(name) == std::string::npos) wrong.add(file.path, 1, std::string("in no build file: list it in ") + folder + "/CMakeLists.txt or remove it");
+      if (lists.find(name) == std::string::npos)
+        wrong.add(file.path, 1, std::string("in no build file: list it in ") + folder + "/CMakeLists.txt or remove it");
     }
   }
   CHECK_MESSAGE(wrong.none(), wrong.text());
@@ -116,7 +122,8 @@ TEST_CASE("no file names the place where it was written") {
   for (const char* top : {"ledger", "importer", "report", "tests", "samples", "docs"}) {
     for (const File& file : files_under(top)) {
       for (std::size_t i = 0; i < file.lines.size(); ++i) {
-        if (file.lines[i].find(place + "main") != std::string::npos || file.lines[i].find(place + "shared") != std::string::npos) {
+        if (file.lines[i].find(place + "main") != std::string::npos ||
+            file.lines[i].find(place + "shared") != std::string::npos) {
           wrong.add(file.path, i + 1, "a path of one machine: write it from the root of the project");
         }
       }

@@ -1,4 +1,5 @@
-// Every include obeys the direction of docs/architecture.md: its own folder and what stands to the left, never to the right.
+// Every include obeys the direction of docs/architecture.md: its own folder and what stands to the left, never to the
+// right.
 #include <map>
 #include <optional>
 #include <set>
@@ -13,8 +14,9 @@ namespace {
 // From left to right. The files directly in ledger/ are the face, those directly in importer/ the importer's.
 const std::vector<std::string>& order() {
   static const std::vector<std::string> rooms = {
-      "ledger/base", "ledger/words", "ledger/text", "ledger/crypto", "ledger/log",      "ledger/store",     "ledger/events",    "ledger/sop",
-      "ledger/people", "ledger",     "ledger/links", "ledger/recall", "importer/physics", "importer/reading", "importer/judging", "importer"};
+      "ledger/base",      "ledger/words",     "ledger/text",      "ledger/crypto", "ledger/log",   "ledger/store",
+      "ledger/events",    "ledger/sop",       "ledger/people",    "ledger",        "ledger/links", "ledger/recall",
+      "importer/physics", "importer/reading", "importer/judging", "importer"};
   return rooms;
 }
 
@@ -63,9 +65,12 @@ TEST_CASE("every include is written from the root") {
       if (!file.is_code()) continue;
       for (const Include& one : includes_of(file)) {
         if (!one.quoted) continue;
-        const bool rooted = one.path.starts_with("ledger/") || one.path.starts_with("importer/") || one.path.starts_with("report/") ||
-                            one.path.starts_with("tests/");
-        if (!rooted) wrong.add(file.path, one.line, "\"" + one.path + "\" is not written from the root: write \"" + file.room() + "/" + one.path + "\"");
+        const bool rooted = one.path.starts_with("ledger/") || one.path.starts_with("importer/") ||
+                            one.path.starts_with("report/") || one.path.starts_with("tests/");
+        if (!rooted)
+          wrong.add(
+              file.path, one.line,
+              "\"" + one.path + "\" is not written from the root: write \"" + file.room() + "/" + one.path + "\"");
       }
     }
   }
@@ -78,7 +83,10 @@ TEST_CASE("every file of ledger and importer includes its own folder and what st
     if (!file.is_code() || file.path.starts_with("report/")) continue;
     const auto place = place_of(file.room());
     if (!place) {
-      wrong.add(file.path, 1, "the folder " + file.room() + " has no place in the direction: give it one in tests/tidy/layers_test.cpp and docs/architecture.md");
+      wrong.add(
+          file.path, 1,
+          "the folder " + file.room() +
+              " has no place in the direction: give it one in tests/tidy/layers_test.cpp and docs/architecture.md");
       continue;
     }
     for (const Include& one : includes_of(file)) {
@@ -87,12 +95,15 @@ TEST_CASE("every file of ledger and importer includes its own folder and what st
       if (room == file.room()) continue;
       const auto limits = only().find(file.room());
       if (limits != only().end()) {
-        if (!limits->second.contains(room)) wrong.add(file.path, one.line, file.room() + " may not include " + room + ": pass in what it needs");
+        if (!limits->second.contains(room))
+          wrong.add(file.path, one.line, file.room() + " may not include " + room + ": pass in what it needs");
         continue;
       }
       const auto other = place_of(room);
       if (!other || *other > *place) {
-        wrong.add(file.path, one.line, file.room() + " stands left of " + room + " and may not include it: move the code or pass in what it needs");
+        wrong.add(file.path, one.line,
+                  file.room() + " stands left of " + room +
+                      " and may not include it: move the code or pass in what it needs");
       }
     }
   }
@@ -104,7 +115,8 @@ TEST_CASE("nothing includes the command line but the command line and main") {
   for (const File& file : product()) {
     if (!file.is_code() || file.room() == "report/command" || file.path == "report/main.cpp") continue;
     for (const Include& one : includes_of(file)) {
-      if (one.quoted && one.path.starts_with("report/command/")) wrong.add(file.path, one.line, "the command line is the last room: move what is shared out of it");
+      if (one.quoted && one.path.starts_with("report/command/"))
+        wrong.add(file.path, one.line, "the command line is the last room: move what is shared out of it");
     }
   }
   CHECK_MESSAGE(wrong.none(), wrong.text());
@@ -117,7 +129,8 @@ TEST_CASE("the rooms of the report do not include each other in a circle") {
     for (const Include& one : includes_of(file)) {
       // A room with rooms inside (workbook, workbook/sheets) is one.
       const auto top = [](const std::string& path) { return path.substr(0, path.find('/', path.find('/') + 1)); };
-      if (one.quoted && one.path.starts_with("report/") && top(one.path) != top(file.path)) uses[top(file.path)].insert(top(one.path));
+      if (one.quoted && one.path.starts_with("report/") && top(one.path) != top(file.path))
+        uses[top(file.path)].insert(top(one.path));
     }
   }
   Violations wrong;
@@ -135,12 +148,17 @@ TEST_CASE("the rooms of the report do not include each other in a circle") {
 }
 
 TEST_CASE("each library has one owner") {
-  struct Owner { const char* header; const char* place; };
+  struct Owner {
+    const char* header;
+    const char* place;
+  };
   const Owner owners[] = {
-      {"sqlite3.h", "ledger/store/"},    {"zlib.h", "ledger/store/"},        {"sodium.h", "ledger/crypto/"},
-      {"openssl/", "ledger/crypto/"},    {"xlsxwriter.h", "report/workbook/"}, {"httplib.h", "report/desk/"},
-      {"toml++/", "ledger/sop/"},        {"nlohmann/", "ledger/text/json_read.cpp"}, {"CLI/", "report/command/run.cpp"},
-      {"date/", "ledger/base/zone.cpp"}, {"unicode/", "ledger/text/"},       {"libpq-fe.h", "report/register/"},
+      {"sqlite3.h", "ledger/store/"},       {"zlib.h", "ledger/store/"},
+      {"sodium.h", "ledger/crypto/"},       {"openssl/", "ledger/crypto/"},
+      {"xlsxwriter.h", "report/workbook/"}, {"httplib.h", "report/desk/"},
+      {"toml++/", "ledger/sop/"},           {"nlohmann/", "ledger/text/json_read.cpp"},
+      {"CLI/", "report/command/run.cpp"},   {"date/", "ledger/base/zone.cpp"},
+      {"unicode/", "ledger/text/"},         {"libpq-fe.h", "report/register/"},
   };
   Violations wrong;
   for (const File& file : product()) {
@@ -148,7 +166,8 @@ TEST_CASE("each library has one owner") {
     for (const Include& one : includes_of(file)) {
       for (const Owner& owner : owners) {
         if (!one.path.starts_with(owner.header) || file.path.starts_with(owner.place)) continue;
-        wrong.add(file.path, one.line, "<" + one.path + "> belongs to " + owner.place + ": ask that room for what is needed");
+        wrong.add(file.path, one.line,
+                  "<" + one.path + "> belongs to " + owner.place + ": ask that room for what is needed");
       }
     }
   }

@@ -17,9 +17,7 @@ bool is_letter(char c) { return std::isalnum(static_cast<unsigned char>(c)) != 0
 
 }  // namespace
 
-bool File::is_code() const {
-  return path.ends_with(".h") || path.ends_with(".cpp") || path.ends_with(".cpp.in");
-}
+bool File::is_code() const { return path.ends_with(".h") || path.ends_with(".cpp") || path.ends_with(".cpp.in"); }
 
 std::string File::room() const {
   const std::size_t slash = path.rfind('/');

@@ -1,9 +1,10 @@
 // The catalogue of texts and the code that names them, both ways.
+#include "ledger/words/words.h"
+
 #include <algorithm>
 #include <map>
 #include <set>
 
-#include "ledger/words/words.h"
 #include "tests/support/test.h"
 #include "tests/tidy/tree.h"
 
@@ -12,15 +13,17 @@ using namespace trayproof::tidy;
 
 namespace {
 
-// Beginnings of keys that code puts together while it runs. Each stands in code as a text of its own, so that it is found.
+// Beginnings of keys that code puts together while it runs. Each stands in code as a text of its own, so that it is
+// found.
 constexpr std::string_view built_while_running[] = {
-    "command.ask-",     "gaps.",           "importer.finding.", "kind.",           "review.measure-", "workbook.about-",
-    "workbook.block-",  "workbook.head-",  "workbook.line-",    "workbook.note-",  "workbook.sheet-", "workbook.step-",
-    "workbook.title-",  "workbook.word-",
+    "command.ask-",    "gaps.",           "importer.finding.", "kind.",          "review.measure-",
+    "workbook.about-", "workbook.block-", "workbook.head-",    "workbook.line-", "workbook.note-",
+    "workbook.sheet-", "workbook.step-",  "workbook.title-",   "workbook.word-",
 };
 
 bool is_built(std::string_view key) {
-  return std::any_of(std::begin(built_while_running), std::end(built_while_running), [&](std::string_view one) { return key.starts_with(one); });
+  return std::any_of(std::begin(built_while_running), std::end(built_while_running),
+                     [&](std::string_view one) { return key.starts_with(one); });
 }
 
 bool is_catalogue(const File& file) { return file.path.starts_with("ledger/words/english"); }
@@ -58,12 +61,14 @@ TEST_CASE("every text that code says stands in the catalogue") {
       const std::string& line = file.lines[i];
       for (std::size_t at = line.find("say("); at != std::string::npos; at = line.find("say(", at + 1)) {
         const char before = at == 0 ? ' ' : line[at - 1];
-        if (before == '.' || before == '>' || before == '_' || (before >= 'a' && before <= 'z')) continue;  // another's say
+        if (before == '.' || before == '>' || before == '_' || (before >= 'a' && before <= 'z'))
+          continue;  // another's say
         // Up to the values: one key, or two with a question between them.
         const std::string call = line.substr(at, line.find('{', at) - at);
         for (const std::string& key : literals(call)) {
           const bool beginning = (key.ends_with('.') || key.ends_with('-')) && is_built(key);
-          if (looks_like_key(key) && !beginning && !has_word(key)) wrong.add(file.path, i + 1, "say(\"" + key + "\"): no such key; add it to ledger/words/english_<area>.cpp");
+          if (looks_like_key(key) && !beginning && !has_word(key))
+            wrong.add(file.path, i + 1, "say(\"" + key + "\"): no such key; add it to ledger/words/english_<area>.cpp");
         }
       }
     }
@@ -82,10 +87,13 @@ TEST_CASE("every text of the catalogue is said somewhere") {
   Violations wrong;
   for (const std::string& key : catalogue_keys()) {
     if (named.contains(key) || is_built(key)) continue;
-    wrong.add("\"" + key + "\" is said nowhere: remove it, or declare in tests/tidy/words_test.cpp how its key is built");
+    wrong.add("\"" + key +
+              "\" is said nowhere: remove it, or declare in tests/tidy/words_test.cpp how its key is built");
   }
   for (const std::string_view prefix : built_while_running) {
-    if (!named.contains(std::string(prefix))) wrong.add("no code builds keys with \"" + std::string(prefix) + "\": remove it from tests/tidy/words_test.cpp, and its texts");
+    if (!named.contains(std::string(prefix)))
+      wrong.add("no code builds keys with \"" + std::string(prefix) +
+                "\": remove it from tests/tidy/words_test.cpp, and its texts");
   }
   CHECK_MESSAGE(wrong.none(), wrong.text());
 }
@@ -94,10 +102,12 @@ TEST_CASE("every key is dotted and lower case and every text holds something") {
   Violations wrong;
   for (const auto part : catalogue()) {
     for (const Word& word : part) {
-      if (!looks_like_key(word.key)) wrong.add("\"" + std::string(word.key) + "\": keys are dotted, lower case, with - inside words");
+      if (!looks_like_key(word.key))
+        wrong.add("\"" + std::string(word.key) + "\": keys are dotted, lower case, with - inside words");
       if (word.text.empty()) wrong.add("\"" + std::string(word.key) + "\" has no text");
       const auto open = std::count(word.text.begin(), word.text.end(), '{');
-      if (open != std::count(word.text.begin(), word.text.end(), '}')) wrong.add("\"" + std::string(word.key) + "\": braces that do not pair");
+      if (open != std::count(word.text.begin(), word.text.end(), '}'))
+        wrong.add("\"" + std::string(word.key) + "\": braces that do not pair");
       for (const std::string& name : fills(word.text)) {
         if (name.empty() || name.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789_") != std::string::npos) {
           wrong.add("\"" + std::string(word.key) + "\": {" + name + "} is no name of a value");
@@ -113,7 +123,8 @@ TEST_CASE("no line of the catalogue only holds a place") {
   for (const File& file : product()) {
     if (!is_catalogue(file)) continue;
     for (std::size_t i = 0; i < file.lines.size(); ++i) {
-      if (lower(file.lines[i]).find("placeholder") != std::string::npos) wrong.add(file.path, i + 1, "a placeholder: write the area's texts, then remove it");
+      if (lower(file.lines[i]).find("placeholder") != std::string::npos)
+        wrong.add(file.path, i + 1, "a placeholder: write the area's texts, then remove it");
     }
   }
   CHECK_MESSAGE(wrong.none(), wrong.text());
@@ -123,14 +134,16 @@ TEST_CASE("no text says that anything is sterile") {
   Violations wrong;
   for (const auto part : catalogue()) {
     for (const Word& word : part) {
-      if (tidy::has_word(lower(word.text), "sterile")) wrong.add("\"" + std::string(word.key) + "\": say what the evidence meets, never that a thing is sterile");
+      if (tidy::has_word(lower(word.text), "sterile"))
+        wrong.add("\"" + std::string(word.key) + "\": say what the evidence meets, never that a thing is sterile");
     }
   }
   for (const File& file : product()) {
     if (!file.is_code() || is_catalogue(file)) continue;
     for (std::size_t i = 0; i < file.lines.size(); ++i) {
       for (const std::string& one : literals(file.lines[i])) {
-        if (tidy::has_word(lower(one), "sterile")) wrong.add(file.path, i + 1, "\"" + one + "\": say what the evidence meets, never that a thing is sterile");
+        if (tidy::has_word(lower(one), "sterile"))
+          wrong.add(file.path, i + 1, "\"" + one + "\": say what the evidence meets, never that a thing is sterile");
       }
     }
   }

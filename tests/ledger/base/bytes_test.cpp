@@ -6,8 +6,16 @@ using namespace trayproof;
 
 // RFC 4648 section 10.
 TEST_CASE("base64 reads and writes the published vectors") {
-  struct Row { const char* plain; const char* coded; };
-  const Row rows[] = {{"", ""}, {"f", "Zg=="}, {"fo", "Zm8="}, {"foo", "Zm9v"}, {"foob", "Zm9vYg=="}, {"fooba", "Zm9vYmE="},
+  struct Row {
+    const char* plain;
+    const char* coded;
+  };
+  const Row rows[] = {{"", ""},
+                      {"f", "Zg=="},
+                      {"fo", "Zm8="},
+                      {"foo", "Zm9v"},
+                      {"foob", "Zm9vYg=="},
+                      {"fooba", "Zm9vYmE="},
                       {"foobar", "Zm9vYmFy"}};
   for (const Row& row : rows) {
     CHECK_EQ(base64(as_bytes(row.plain)), row.coded);
@@ -18,7 +26,8 @@ TEST_CASE("base64 reads and writes the published vectors") {
 }
 
 TEST_CASE("base64 has one spelling for the same bytes") {
-  for (const char* bad : {"Zg", "Zg=", "Zg===", "Zh==", "Zm9=", "Zm 9v", "Zm9v\n", "=Zm9", "Z===", "Zm-_", "Zm9v====", "Zg==Zg=="}) {
+  for (const char* bad :
+       {"Zg", "Zg=", "Zg===", "Zh==", "Zm9=", "Zm 9v", "Zm9v\n", "=Zm9", "Z===", "Zm-_", "Zm9v====", "Zg==Zg=="}) {
     INFO(std::string(bad));
     CHECK(!from_base64(bad));
   }

@@ -64,5 +64,6 @@ TEST_CASE("reading names what is missing too large or no file") {
   CHECK(read_file(folder.file("ten"), 9).error().code() == ErrorCode::invalid);
   CHECK(read_file(folder.file("none"), 10).error().code() == ErrorCode::missing);
   CHECK(read_file(folder.path(), 10).error().code() == ErrorCode::invalid);
-  CHECK(write_new_file(folder.file("no/such/folder"), as_bytes("x"), FileMode::shared).error().code() == ErrorCode::missing);
+  CHECK(write_new_file(folder.file("no/such/folder"), as_bytes("x"), FileMode::shared).error().code() ==
+        ErrorCode::missing);
 }

@@ -11,7 +11,10 @@ using namespace trayproof;
 
 // RFC 8785 appendix B.
 TEST_CASE("numbers are written as the appendix of RFC 8785 writes them") {
-  struct Row { std::uint64_t bits; const char* text; };
+  struct Row {
+    std::uint64_t bits;
+    const char* text;
+  };
   const Row rows[] = {
       {0x0000000000000000, "0"},
       {0x8000000000000000, "0"},
@@ -45,10 +48,25 @@ TEST_CASE("numbers are written as the appendix of RFC 8785 writes them") {
 }
 
 TEST_CASE("significant digits are counted without zeros at either end") {
-  struct Row { const char* text; int digits; };
-  const Row rows[] = {{"0", 0},        {"0.0", 0},      {"1", 1},    {"10", 1},     {"1000000", 1}, {"0.001", 1}, {"1.50", 2},
-                      {"-12.5", 3},    {"1e3", 1},      {"1.25E-7", 3}, {"101", 3}, {"0.1010", 3},
-                      {"123456789012345", 15},          {"1234567890123456", 16},   {"0.30000000000000004", 17}};
+  struct Row {
+    const char* text;
+    int digits;
+  };
+  const Row rows[] = {{"0", 0},
+                      {"0.0", 0},
+                      {"1", 1},
+                      {"10", 1},
+                      {"1000000", 1},
+                      {"0.001", 1},
+                      {"1.50", 2},
+                      {"-12.5", 3},
+                      {"1e3", 1},
+                      {"1.25E-7", 3},
+                      {"101", 3},
+                      {"0.1010", 3},
+                      {"123456789012345", 15},
+                      {"1234567890123456", 16},
+                      {"0.30000000000000004", 17}};
   for (const Row& row : rows) {
     INFO(std::string(row.text));
     CHECK_EQ(significant_digits(row.text), row.digits);
@@ -59,7 +77,8 @@ TEST_CASE("a whole text is one decimal number or none") {
   CHECK(parse_number("-12.5") == -12.5);
   CHECK(parse_number("+3") == 3.0);
   CHECK(parse_number("1e3") == 1000.0);
-  for (const char* bad : {"", "+", "-", "1,5", "1.5 ", " 1.5", "1.5C", "nan", "inf", "1e999", "0x10", "1_000", "++3", "+-3"}) {
+  for (const char* bad :
+       {"", "+", "-", "1,5", "1.5 ", " 1.5", "1.5C", "nan", "inf", "1e999", "0x10", "1_000", "++3", "+-3"}) {
     INFO(std::string(bad));
     CHECK(!parse_number(bad));
   }

@@ -19,12 +19,25 @@ TEST_CASE("every code point of Unicode survives being written and read") {
 
 // The ill-formed sequences of the Unicode standard, section 3.9, table 3-7 and its examples.
 TEST_CASE("what is no UTF-8 is found at its first byte") {
-  struct Row { std::string_view text; std::size_t bad; };
+  struct Row {
+    std::string_view text;
+    std::size_t bad;
+  };
   const Row rows[] = {
-      {"\x80", 0},         {"\xC0\x80", 0},     {"\xC1\xBF", 0},         {"a\xC3", 1},
-      {"\xE0\x9F\xBF", 0}, {"\xED\xA0\x80", 0}, {"\xED\xBF\xBF", 0},     {"\xE2\x82", 0},
-      {"\xF0\x8F\xBF\xBF", 0}, {"\xF4\x90\x80\x80", 0}, {"\xF5\x80\x80\x80", 0}, {"ab\xFF", 2},
-      {"\xC3\xA9\xC3", 2}, {"\xE2\x82\x41", 0},
+      {"\x80", 0},
+      {"\xC0\x80", 0},
+      {"\xC1\xBF", 0},
+      {"a\xC3", 1},
+      {"\xE0\x9F\xBF", 0},
+      {"\xED\xA0\x80", 0},
+      {"\xED\xBF\xBF", 0},
+      {"\xE2\x82", 0},
+      {"\xF0\x8F\xBF\xBF", 0},
+      {"\xF4\x90\x80\x80", 0},
+      {"\xF5\x80\x80\x80", 0},
+      {"ab\xFF", 2},
+      {"\xC3\xA9\xC3", 2},
+      {"\xE2\x82\x41", 0},
   };
   for (const Row& row : rows) CHECK(first_bad_utf8(row.text) == row.bad);
   CHECK(!first_bad_utf8("\xC3\xA9\xE2\x82\xAC\xF0\x9F\x98\x82"));

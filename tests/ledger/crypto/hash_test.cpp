@@ -41,5 +41,6 @@ TEST_CASE("a keyed mark depends on its key and on every byte") {
   CHECK(crypto::keyed_token(key, as_bytes("a")) != crypto::keyed_token(other, as_bytes("a")));
   // Python 3.11: hashlib.blake2b(b"abc", digest_size=16, key=bytes(range(32))).hexdigest(), and digest_size=32.
   CHECK_EQ(hex(crypto::keyed_token(key, as_bytes("abc"))), "1a64be47e4729d951c302ee543f97cf3");
-  CHECK_EQ(hex(crypto::keyed_mark(key, as_bytes("abc"))), "d63a32d3e44738d7907f964316c241adaba0abfeabc32349677578a15a203f7f");
+  CHECK_EQ(hex(crypto::keyed_mark(key, as_bytes("abc"))),
+           "d63a32d3e44738d7907f964316c241adaba0abfeabc32349677578a15a203f7f");
 }

@@ -13,7 +13,8 @@ using namespace trayproof;
 TEST_CASE("the ciphertext of the published draft opens") {
   Digest key{};
   for (std::size_t i = 0; i < key.size(); ++i) key[i] = static_cast<std::uint8_t>(0x80 + i);
-  const auto sealed = from_hex("404142434445464748494a4b4c4d4e4f5051525354555657"
+  const auto sealed = from_hex(
+      "404142434445464748494a4b4c4d4e4f5051525354555657"
       "bd6d179d3e83d43b9576579493c0e939572a1700252bfaccbed2902c21396cbb731c7f1b0b4aa6440bf3a82f4eda7e39ae64"
       "c6708c54c216cb96b72e1213b4522f8c9ba40db5d945b11b69b982c1bb9e3f3fac2bc369488f76b2383565d3fff921f9664c"
       "97637da9768812f615c68b13b52ef7e62efbf45089db18f9c8a3f0e41e5f");
@@ -21,7 +22,8 @@ TEST_CASE("the ciphertext of the published draft opens") {
   const auto plain = crypto::unseal(key, *sealed);
   REQUIRE(plain);
   CHECK_EQ(as_text(*plain),
-           "Ladies and Gentlemen of the class of '99: If I could offer you only one tip for the future, sunscreen would be it.");
+           "Ladies and Gentlemen of the class of '99: If I could offer you only one tip for the future, sunscreen "
+           "would be it.");
 }
 
 TEST_CASE("what was sealed opens under its key only") {

@@ -23,7 +23,8 @@ constexpr Example table[] = {
     {"text-removed", R"("of":6,"field":"/note","second":"ben")"},
     {"attachment-removed", R"("file":")" HEX64 R"(","second":"ben")"},
     {"facility-described", R"("title":"Invented ward","zone":"Etc/GMT-5","altitude_m":120)"},
-    {"sop-adopted", R"("title":"Edition 1","toml":"[sop]\ntitle = \"Edition 1\"\n","in_force":"2026-10-05T09:00:00+05:00")"},
+    {"sop-adopted",
+     R"("title":"Edition 1","toml":"[sop]\ntitle = \"Edition 1\"\n","in_force":"2026-10-05T09:00:00+05:00")"},
     {"sop-confirmed", R"("sop":5)"},
     {"person-enrolled", R"("person":"ana","name":"Ana Invented","roles":["processor"])"},
     {"person-left", R"("person":"ana")"},
@@ -33,7 +34,8 @@ constexpr Example table[] = {
     {"equipment-stopped", R"("equipment":"AC-1")"},
     {"equipment-resumed", R"("equipment":"AC-1")"},
     {"equipment-checked", R"("equipment":"AC-1","check":"service","result":"pass")"},
-    {"set-defined", R"("set":"DS-1","title":"Delivery set","items":[{"item":"Forceps","count":2}],"contact":"critical")"},
+    {"set-defined",
+     R"("set":"DS-1","title":"Delivery set","items":[{"item":"Forceps","count":2}],"contact":"critical")"},
     {"set-stopped", R"("set":"DS-1")"},
     {"set-resumed", R"("set":"DS-1")"},
     {"supply-received", R"("lot":"CI-1","sort":"chemical-indicator")"},
@@ -67,12 +69,14 @@ constexpr Example table[] = {
     {"pack-returned", R"("pack":"PK-1","state":"closed")"},
     {"pack-withdrawn", R"("pack":"PK-1","why_withdrawn":"torn")"},
     {"procedure-done", R"("procedure":"P-1","sort":"delivery","place":"labour room","packs":[])"},
-    {"recall-opened", R"("recall":"R-1","because":"chosen","subject":{"load":"L-1"},"as_of":"2026-10-05T09:00:00+05:00",)"
-                      R"("known_at":6,"counts":{"packs":1},"answer":")" HEX64 R"(")"},
+    {"recall-opened",
+     R"("recall":"R-1","because":"chosen","subject":{"load":"L-1"},"as_of":"2026-10-05T09:00:00+05:00",)"
+     R"("known_at":6,"counts":{"packs":1},"answer":")" HEX64 R"(")"},
     {"recall-answered", R"("recall":"R-1","pack":"PK-1","outcome":"found-held")"},
     {"recall-closed", R"("recall":"R-1","conclusion":"one pack found","second":"ben")"},
-    {"finding-answered", R"("rule":"soak-too-short","subject":{"kind":"set","id":"DS-1"},"arose":"2026-10-05T09:00:00+05:00",)"
-                         R"("state":"explained","text":"the clock stood")"},
+    {"finding-answered",
+     R"("rule":"soak-too-short","subject":{"kind":"set","id":"DS-1"},"arose":"2026-10-05T09:00:00+05:00",)"
+     R"("state":"explained","text":"the clock stood")"},
     {"corrected", R"("of":6,"replacement":null,"why":"typed twice")"},
     {"remarked", R"("subject":{"kind":"set","id":"DS-1"},"text":"new hinge")"},
 };

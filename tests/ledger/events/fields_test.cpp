@@ -23,8 +23,8 @@ bool refused(Type type, Value value) { return settled(type, std::move(value)).st
 }  // namespace
 
 TEST_CASE("an id has letters of any script and digits and a few marks") {
-  for (const char* good : {"a", "A-1", "pack_1", "a.b", "a/b", "a:b", "7", "_x", ":x", "सेट-१", "Satz-Ä", "طقم-٣", "a-", "a.", "a/",
-                           "क\u093F", "می\u200Cروم"}) {
+  for (const char* good : {"a", "A-1", "pack_1", "a.b", "a/b", "a:b", "7", "_x", ":x", "सेट-१", "Satz-Ä", "طقم-٣", "a-",
+                           "a.", "a/", "क\u093F", "می\u200Cروم"}) {
     INFO(std::string(good));
     CHECK(events::is_id(good));
   }
@@ -33,8 +33,9 @@ TEST_CASE("an id has letters of any script and digits and a few marks") {
   std::string umlauts;
   for (int i = 0; i < 64; ++i) umlauts += "ä";
   CHECK(events::is_id(umlauts));  // counted in characters
-  for (const char* bad : {"", ".a", "-a", "/a", "a..b", "a//b", "..", "a b", "a\tb", "a\nb", "a+b", "a\\b", "a'b", "a\"b", "a,b", "a#b",
-                          "a%20b", "a?b", "a&b", "a=b", "a<b", "a—b", "😂", "a\u202Eb", "a\u00A0b", "a\u200Bb", "\xC3"}) {
+  for (const char* bad : {"",     ".a",  "-a",   "/a",  "a..b", "a//b",     "..",       "a b",      "a\tb",
+                          "a\nb", "a+b", "a\\b", "a'b", "a\"b", "a,b",      "a#b",      "a%20b",    "a?b",
+                          "a&b",  "a=b", "a<b",  "a—b", "😂",    "a\u202Eb", "a\u00A0b", "a\u200Bb", "\xC3"}) {
     INFO(std::string(bad));
     CHECK(!events::is_id(bad));
   }
@@ -50,8 +51,10 @@ TEST_CASE("ids and texts are brought to NFC") {
 TEST_CASE("control characters are refused but for line feeds in free text and tabs in TOML") {
   for (const unsigned c : {0x00U, 0x01U, 0x08U, 0x09U, 0x0BU, 0x1BU, 0x1DU, 0x1FU, 0x7FU, 0x80U, 0x85U, 0x9FU}) {
     std::string text = "a";
-    if (c < 0x80) text += static_cast<char>(c);
-    else text += {static_cast<char>(0xC2), static_cast<char>(c)};
+    if (c < 0x80)
+      text += static_cast<char>(c);
+    else
+      text += {static_cast<char>(0xC2), static_cast<char>(c)};
     INFO(c);
     CHECK(refused(Type::text, text));
     CHECK(refused(Type::free_text, text));
@@ -120,7 +123,8 @@ TEST_CASE("a refused patient number is masked and a refused other value is shown
   CHECK(why.find("23456789") == std::string::npos);
   CHECK(why.find("masked") != std::string::npos);
   CHECK(settled(Type::patient, Value(12345678)).find("12345678") == std::string::npos);
-  CHECK(settled(Type::patient_list, json::List{Value("12345678"), Value("12345678")}).find("12345678") == std::string::npos);
+  CHECK(settled(Type::patient_list, json::List{Value("12345678"), Value("12345678")}).find("12345678") ==
+        std::string::npos);
   CHECK(settled(Type::id, "PK 1").find("\"PK 1\"") != std::string::npos);
   CHECK(settled(Type::percent, 101).find("101") != std::string::npos);
 }
@@ -135,7 +139,8 @@ TEST_CASE("stand-ins are taken inside corrections only") {
   Value more = text;
   more.set("x", 1);
   CHECK(settled(Type::free_text, more, events::StandIns::taken).starts_with("refused: "));
-  CHECK(settled(Type::free_text, Value::object().set("sha256", "abc"), events::StandIns::taken).starts_with("refused: "));
+  CHECK(
+      settled(Type::free_text, Value::object().set("sha256", "abc"), events::StandIns::taken).starts_with("refused: "));
 }
 
 TEST_CASE("numbers are bounded as their meaning is") {

@@ -92,7 +92,8 @@ TEST_CASE("sixteen signatures under one note are read and the fitting one is fou
   const auto line = [](std::uint8_t number) {
     Digest seed{};
     seed[0] = number;
-    const std::string note = log::sign_note("text\n", "key" + std::to_string(number), crypto::SigningKey::from_seed(seed));
+    const std::string note =
+        log::sign_note("text\n", "key" + std::to_string(number), crypto::SigningKey::from_seed(seed));
     return note.substr(note.find("\n\n") + 2);
   };
   for (std::uint8_t i = 0; i < 16; ++i) bytes += line(i);
@@ -109,14 +110,14 @@ TEST_CASE("sixteen signatures under one note are read and the fitting one is fou
 TEST_CASE("bytes that are no signed note are refused") {
   const std::string good(foo_note);
   std::vector<std::string> bad = {"", "text\n", "text\n\n", "\n\n", good.substr(0, good.size() - 1)};
-  bad.push_back("a\tb\n\n" + good.substr(good.find("\n\n") + 2));            // a control character
-  bad.push_back("a\xFF\n\n" + good.substr(good.find("\n\n") + 2));           // no UTF-8
-  bad.push_back("text\n\n- example.com/foo Uw2QOg==\n");                     // a hyphen for the dash
-  bad.push_back("text\n\n— example.com/foo\n");                              // no signature
-  bad.push_back("text\n\n— example.com/foo Uw2QOg==\n");                     // a key id and nothing else
-  bad.push_back("text\n\n— example.com/foo !!!!\n");                         // no base64
-  bad.push_back("text\n\n— exa+mple Uw2QOkn8srV1yJGh2VYRlL1Tnag=\n");        // a plus in the name
-  bad.push_back("text\n\n—  Uw2QOkn8srV1yJGh2VYRlL1Tnag=\n");                // an empty name
+  bad.push_back("a\tb\n\n" + good.substr(good.find("\n\n") + 2));      // a control character
+  bad.push_back("a\xFF\n\n" + good.substr(good.find("\n\n") + 2));     // no UTF-8
+  bad.push_back("text\n\n- example.com/foo Uw2QOg==\n");               // a hyphen for the dash
+  bad.push_back("text\n\n— example.com/foo\n");                        // no signature
+  bad.push_back("text\n\n— example.com/foo Uw2QOg==\n");               // a key id and nothing else
+  bad.push_back("text\n\n— example.com/foo !!!!\n");                   // no base64
+  bad.push_back("text\n\n— exa+mple Uw2QOkn8srV1yJGh2VYRlL1Tnag=\n");  // a plus in the name
+  bad.push_back("text\n\n—  Uw2QOkn8srV1yJGh2VYRlL1Tnag=\n");          // an empty name
   for (const std::string& one : bad) {
     INFO(one);
     CHECK(!log::parse_note(one).ok());
@@ -133,13 +134,16 @@ TEST_CASE("a vkey whose id is not that of its key is refused") {
 }
 
 TEST_CASE("a checkpoint has one spelling of its size and a root of 32 bytes") {
-  const auto checkpoint = [](const std::string& text) { return log::parse_checkpoint({.text = text, .signatures = {}}); };
+  const auto checkpoint = [](const std::string& text) {
+    return log::parse_checkpoint({.text = text, .signatures = {}});
+  };
   const std::string root = "CsUYapGGPo4dkMgIAUqom/Xajj7h2fB2MPA3j2jxq2I=";
   CHECK(checkpoint("origin\n5\n" + root + "\n").ok());
   CHECK(checkpoint("origin\n0\n" + root + "\nextension\n").ok());
-  for (const std::string& bad : {std::string("origin\n5\n"), "origin\n05\n" + root + "\n", "origin\n+5\n" + root + "\n",
-                                 "origin\n-5\n" + root + "\n", "origin\n5 \n" + root + "\n", "\n5\n" + root + "\n",
-                                 std::string("origin\n5\nCsUYapGGPg==\n"), "origin\n99999999999999999999\n" + root + "\n"}) {
+  for (const std::string& bad :
+       {std::string("origin\n5\n"), "origin\n05\n" + root + "\n", "origin\n+5\n" + root + "\n",
+        "origin\n-5\n" + root + "\n", "origin\n5 \n" + root + "\n", "\n5\n" + root + "\n",
+        std::string("origin\n5\nCsUYapGGPg==\n"), "origin\n99999999999999999999\n" + root + "\n"}) {
     INFO(std::string(bad));
     CHECK(!checkpoint(bad).ok());
   }

@@ -16,7 +16,8 @@ Digest digest(std::string_view text) {
 
 // transparency-dev/merkle @417fb0c3, testonly/constants.go: the eight leaves of the RFC 6962 tests.
 std::vector<Digest> leaves(std::size_t count) {
-  const char* inputs[] = {"", "00", "10", "2021", "3031", "40414243", "5051525354555657", "606162636465666768696a6b6c6d6e6f"};
+  const char* inputs[] = {
+      "", "00", "10", "2021", "3031", "40414243", "5051525354555657", "606162636465666768696a6b6c6d6e6f"};
   std::vector<Digest> hashes;
   for (std::size_t i = 0; i < count; ++i) hashes.push_back(log::leaf_hash(as_text(*from_hex(inputs[i]))));
   return hashes;
@@ -78,7 +79,8 @@ TEST_CASE("consistency proofs are those of the published tree") {
   CHECK(written(log::prove_consistency(leaves(8), 4)) == Path{n31});
   // Worked out by hand from RFC 9162 section 2.1.4.1.
   CHECK(written(log::prove_consistency(leaves(7), 3)) ==
-        Path{leaf_hashes[2], leaf_hashes[3], roots[2], "837dbb152e9b079010717e84e865da4ebc0fa198a806d59d31bf15accef22d0e"});
+        Path{leaf_hashes[2], leaf_hashes[3], roots[2],
+             "837dbb152e9b079010717e84e865da4ebc0fa198a806d59d31bf15accef22d0e"});
 }
 
 TEST_CASE("published proofs check and do not check against another leaf") {
@@ -88,6 +90,8 @@ TEST_CASE("published proofs check and do not check against another leaf") {
   CHECK(!log::check_inclusion(digest(leaf_hashes[4]), 5, 8, digest(roots[8]), proof));
   CHECK(!log::check_inclusion(digest(leaf_hashes[5]), 5, 8, digest(roots[7]), proof));
   CHECK(!log::check_inclusion(digest(leaf_hashes[5]), 8, 8, digest(roots[8]), proof));
-  CHECK(log::check_consistency({6, digest(roots[6])}, {8, digest(roots[8])}, {digest(n22), digest(n32), digest(roots[4])}));
-  CHECK(!log::check_consistency({5, digest(roots[6])}, {8, digest(roots[8])}, {digest(n22), digest(n32), digest(roots[4])}));
+  CHECK(log::check_consistency({6, digest(roots[6])}, {8, digest(roots[8])},
+                               {digest(n22), digest(n32), digest(roots[4])}));
+  CHECK(!log::check_consistency({5, digest(roots[6])}, {8, digest(roots[8])},
+                                {digest(n22), digest(n32), digest(roots[4])}));
 }

@@ -23,7 +23,8 @@ const std::vector<Digest>& all_leaves() {
 
 std::span<const Digest> leaves(std::size_t size) { return std::span(all_leaves()).first(size); }
 
-// Section 2.1.1: MTH({}) = SHA-256(), MTH({d}) = the leaf hash, MTH(D[n]) = SHA-256(0x01 || MTH(D[0:k]) || MTH(D[k:n])).
+// Section 2.1.1: MTH({}) = SHA-256(), MTH({d}) = the leaf hash, MTH(D[n]) = SHA-256(0x01 || MTH(D[0:k]) ||
+// MTH(D[k:n])).
 Digest slow_root(std::span<const Digest> part) {
   if (part.empty()) return crypto::sha256({});
   if (part.size() == 1) return part[0];

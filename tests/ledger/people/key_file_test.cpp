@@ -39,8 +39,9 @@ TEST_CASE("a key file reads back and is its owner's alone") {
 TEST_CASE("every secret of a key file differs from every other and from those of another file") {
   const KeyFile one = KeyFile::make(some_ledger(), "station-1");
   const KeyFile two = KeyFile::make(some_ledger(), "station-1");
-  const Digest secrets[] = {one.station_key.seed(), one.ledger_key.seed(), one.lookup_secret, one.sealing_secret, one.mark_secret,
-                            two.station_key.seed(), two.ledger_key.seed(), two.lookup_secret, two.sealing_secret, two.mark_secret};
+  const Digest secrets[] = {one.station_key.seed(), one.ledger_key.seed(),  one.lookup_secret,     one.sealing_secret,
+                            one.mark_secret,        two.station_key.seed(), two.ledger_key.seed(), two.lookup_secret,
+                            two.sealing_secret,     two.mark_secret};
   for (std::size_t i = 0; i < std::size(secrets); ++i) {
     for (std::size_t k = 0; k < i; ++k) CHECK(secrets[i] != secrets[k]);
   }
@@ -81,11 +82,13 @@ TEST_CASE("a missing or damaged key file is told apart") {
   CHECK(KeyFile::read(path).error().code() == ErrorCode::missing);
   REQUIRE(KeyFile::make(some_ledger(), "station-1").write(path).ok());
   const std::string good = tests::file_bytes(path);
-  for (const std::string& bad : {std::string(), good.substr(0, good.size() / 2), good + "x", std::string("[]"), std::string("{}")}) {
+  for (const std::string& bad :
+       {std::string(), good.substr(0, good.size() / 2), good + "x", std::string("[]"), std::string("{}")}) {
     REQUIRE(replace_file(path, as_bytes(bad), FileMode::owner_only).ok());
     CHECK(KeyFile::read(path).error().code() == ErrorCode::corrupt);
   }
-  for (const char* member : {"ledger", "station", "station_key", "ledger_key", "lookup_secret", "sealing_secret", "mark_secret", "format"}) {
+  for (const char* member :
+       {"ledger", "station", "station_key", "ledger_key", "lookup_secret", "sealing_secret", "mark_secret", "format"}) {
     json::Value value = json::parse(good).value();
     value.erase(member);
     const std::string bytes = json::plain(value);

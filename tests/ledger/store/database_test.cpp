@@ -12,7 +12,8 @@ namespace {
 Database with_table(const std::string& path) {
   auto database = Database::create(path);
   REQUIRE(database.ok());
-  REQUIRE(database.value().run("CREATE TABLE one (id INTEGER PRIMARY KEY, text TEXT, blob BLOB, real REAL) STRICT").ok());
+  REQUIRE(
+      database.value().run("CREATE TABLE one (id INTEGER PRIMARY KEY, text TEXT, blob BLOB, real REAL) STRICT").ok());
   return std::move(database).value();
 }
 

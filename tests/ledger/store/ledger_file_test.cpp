@@ -41,12 +41,16 @@ TEST_CASE("entries can be neither changed nor removed nor replaced by SQL") {
   LedgerFile file = created(folder.file("a"));
   for (std::int64_t seq = 1; seq <= 3; ++seq) REQUIRE(put(file, seq).ok());
   for (const char* sql :
-       {"UPDATE entries SET entry = '{\"x\":1}' WHERE seq = 2", "UPDATE entries SET sig = x'' WHERE seq = 2", "UPDATE entries SET slip = 'x'",
-        "DELETE FROM entries WHERE seq = 3", "DELETE FROM entries", "UPDATE entries SET seq = 9 WHERE seq = 3",
-        "INSERT OR REPLACE INTO entries (seq, entry, hash, sig, content) SELECT 2, '{}', hash, sig, content FROM entries WHERE seq = 1",
-        "REPLACE INTO entries (seq, entry, hash, sig, content) SELECT 3, '{}', hash, sig, content FROM entries WHERE seq = 1",
+       {"UPDATE entries SET entry = '{\"x\":1}' WHERE seq = 2", "UPDATE entries SET sig = x'' WHERE seq = 2",
+        "UPDATE entries SET slip = 'x'", "DELETE FROM entries WHERE seq = 3", "DELETE FROM entries",
+        "UPDATE entries SET seq = 9 WHERE seq = 3",
+        "INSERT OR REPLACE INTO entries (seq, entry, hash, sig, content) SELECT 2, '{}', hash, sig, content FROM "
+        "entries WHERE seq = 1",
+        "REPLACE INTO entries (seq, entry, hash, sig, content) SELECT 3, '{}', hash, sig, content FROM entries WHERE "
+        "seq = 1",
         "INSERT INTO entries (seq, entry, hash, sig, content) VALUES (4, '{}', x'00', x'', x'')",
-        "INSERT INTO entries (seq, entry, hash, sig, content) SELECT 4, '{}', hash, x'00', content FROM entries WHERE seq = 1"}) {
+        "INSERT INTO entries (seq, entry, hash, sig, content) SELECT 4, '{}', hash, x'00', content FROM entries WHERE "
+        "seq = 1"}) {
     INFO(std::string(sql));
     CHECK(!file.database().run(sql).ok());
   }
@@ -68,7 +72,9 @@ TEST_CASE("a file of another program or format is told apart") {
   const tests::Folder folder;
   { const LedgerFile file = created(folder.file("a")); }
   CHECK(LedgerFile::open(folder.file("a"), Access::read).ok());
-  REQUIRE(write_new_file(folder.file("text"), as_bytes("this is no database at all, not even nearly one of them"), FileMode::shared).ok());
+  REQUIRE(write_new_file(folder.file("text"), as_bytes("this is no database at all, not even nearly one of them"),
+                         FileMode::shared)
+              .ok());
   REQUIRE(write_new_file(folder.file("empty"), {}, FileMode::shared).ok());
   CHECK(LedgerFile::open(folder.file("text"), Access::read).error().code() == ErrorCode::corrupt);
   CHECK(LedgerFile::open(folder.file("empty"), Access::read).error().code() == ErrorCode::corrupt);

@@ -25,9 +25,11 @@ TEST_CASE("arrays and structures have the canonical bytes of the published files
   const std::string arrays = canonical_of("[\n  56,\n  {\n    \"d\": true,\n    \"10\": null,\n    \"1\": [ ]\n  }\n]");
   CHECK_EQ(arrays, R"([56,{"1":[],"10":null,"d":true}])");
   CHECK_EQ(sha256_of(arrays), "099601b171cafed97c333f8878d68e7f8c8f795412adb34b2fdcf0e7c7beac42");
-  const std::string structures = canonical_of(R"({"1": {"f": {"f": "hi","F": 5} ,"\n": 56.0}, "10": { }, "": "empty", "a": { },)"
-                                              R"( "111": [ {"e": "yes","E": "no" } ], "A": { } })");
-  CHECK_EQ(structures, R"({"":"empty","1":{"\n":56,"f":{"F":5,"f":"hi"}},"10":{},"111":[{"E":"no","e":"yes"}],"A":{},"a":{}})");
+  const std::string structures =
+      canonical_of(R"({"1": {"f": {"f": "hi","F": 5} ,"\n": 56.0}, "10": { }, "": "empty", "a": { },)"
+                   R"( "111": [ {"e": "yes","E": "no" } ], "A": { } })");
+  CHECK_EQ(structures,
+           R"({"":"empty","1":{"\n":56,"f":{"F":5,"f":"hi"}},"10":{},"111":[{"E":"no","e":"yes"}],"A":{},"a":{}})");
   CHECK_EQ(sha256_of(structures), "605f65004ec2db7692522a0852c22f1c989e036d547e88963d1a3143cf3195d5");
 }
 
@@ -35,13 +37,15 @@ TEST_CASE("arrays and structures have the canonical bytes of the published files
 TEST_CASE("values have the canonical bytes of the published file") {
   json::Value value = json::Value::object();
   json::Value numbers = json::Value::list();
-  for (const double number : {333333333.33333329, 1E30, 4.50, 2e-3, 0.000000000000000000000000001}) numbers.push(number);
+  for (const double number : {333333333.33333329, 1E30, 4.50, 2e-3, 0.000000000000000000000000001})
+    numbers.push(number);
   value.set("numbers", numbers);
   value.set("string", json::parse(R"("\u20ac$\u000F\u000aA'\u0042\u0022\u005c\\\"\/")").value());
   value.set("literals", json::parse("[null, true, false]").value());
   const std::string bytes = json::canonical(value);
-  CHECK_EQ(bytes, "{\"literals\":[null,true,false],\"numbers\":[333333333.3333333,1e+30,4.5,0.002,1e-27],"
-                  "\"string\":\"€$\\u000f\\nA'B\\\"\\\\\\\\\\\"/\"}");
+  CHECK_EQ(bytes,
+           "{\"literals\":[null,true,false],\"numbers\":[333333333.3333333,1e+30,4.5,0.002,1e-27],"
+           "\"string\":\"€$\\u000f\\nA'B\\\"\\\\\\\\\\\"/\"}");
   CHECK_EQ(sha256_of(bytes), "2d5e01a318d0f0879ab568c4be289c8b1f64ef8921a53c6277d5e069978baacb");
 }
 
@@ -63,7 +67,7 @@ TEST_CASE("canonical bytes keep the code points that were given") {
 
 // RFC 8785 section 3.2.3 sorts by UTF-16 code units; here they are made in full, once for each name.
 TEST_CASE("the order of names is that of their UTF-16 code units for every pair of edge characters") {
-  const char32_t edges[] = {0x01,   0x30,   0x41,   0x7F,   0x80,    0x7FF,   0x800,   0xD7FF,  0xE000,
+  const char32_t edges[] = {0x01,   0x30,   0x41,   0x7F,    0x80,    0x7FF,   0x800,   0xD7FF,  0xE000,
                             0xFB33, 0xFFFD, 0xFFFF, 0x10000, 0x103FF, 0x10400, 0x1F602, 0x10FFFF};
   std::vector<std::string> names = {""};
   for (const char32_t first : edges) {
@@ -95,7 +99,8 @@ TEST_CASE("the order of names is that of their UTF-16 code units for every pair 
 }
 
 TEST_CASE("canonical bytes read back and written again are the same bytes") {
-  for (const char* text : {"{}", "[]", "null", "\"\\u0000\\u001f\\b\\f\\t\"", R"({"b":[1,2.5,-3e-7],"a":{"z":null,"y":""}})"}) {
+  for (const char* text :
+       {"{}", "[]", "null", "\"\\u0000\\u001f\\b\\f\\t\"", R"({"b":[1,2.5,-3e-7],"a":{"z":null,"y":""}})"}) {
     const std::string once = canonical_of(text);
     CHECK_EQ(canonical_of(once), once);
   }

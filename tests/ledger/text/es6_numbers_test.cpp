@@ -19,10 +19,12 @@ TEST_CASE("the first hundred thousand numbers of the published sequence are writ
     lines += bits + shortest(value) + "\n";
     if (line == 1'000) {
       CHECK_EQ(lines.size(), 37'967U);
-      CHECK_EQ(hex(crypto::sha256(as_bytes(lines))), "be18b62b6f69cdab33a7e0dae0d9cfa869fda80ddc712221570f9f40a5878687");
+      CHECK_EQ(hex(crypto::sha256(as_bytes(lines))),
+               "be18b62b6f69cdab33a7e0dae0d9cfa869fda80ddc712221570f9f40a5878687");
     } else if (line == 10'000) {
       CHECK_EQ(lines.size(), 399'022U);
-      CHECK_EQ(hex(crypto::sha256(as_bytes(lines))), "b9f7a8e75ef22a835685a52ccba7f7d6bdc99e34b010992cbc5864cd12be6892");
+      CHECK_EQ(hex(crypto::sha256(as_bytes(lines))),
+               "b9f7a8e75ef22a835685a52ccba7f7d6bdc99e34b010992cbc5864cd12be6892");
     }
   }
   CHECK_EQ(lines.size(), 4'031'728U);

@@ -17,8 +17,10 @@ std::string refusal(std::string_view text, std::size_t depth = json::depth_max) 
 }  // namespace
 
 TEST_CASE("what is no JSON text is refused") {
-  for (const char* text : {"", " ", "{", "}", "[1,]", "{\"a\":1,}", "{'a':1}", "{a:1}", "nul", "NaN", "Infinity", "-", "01", "1.", ".5",
-                           "+1", "1 2", "{} {}", "\"a", "\"\t\"", "\"\\x\"", "// {}", "{\"a\" 1}", "[1 2]", "\xEF\xBB\xBF{"}) {
+  for (const char* text :
+       {"",    " ",        "{",       "}",     "[1,]",      "{\"a\":1,}", "{'a':1}",      "{a:1}", "nul",
+        "NaN", "Infinity", "-",       "01",    "1.",        ".5",         "+1",           "1 2",   "{} {}",
+        "\"a", "\"\t\"",   "\"\\x\"", "// {}", "{\"a\" 1}", "[1 2]",      "\xEF\xBB\xBF{"}) {
     refusal(text);
   }
 }
@@ -35,8 +37,8 @@ TEST_CASE("a member that stands twice is refused among few and among many") {
 }
 
 TEST_CASE("lone surrogates and bytes that are no UTF-8 are refused") {
-  for (const char* text : {R"(["\ud800"])", R"(["\udc00"])", R"(["\ud800\ud800"])", R"(["\ude02\ud83d"])", "[\"\xED\xA0\x80\"]",
-                           "[\"\xC3\"]", "[\"\xFF\"]"}) {
+  for (const char* text : {R"(["\ud800"])", R"(["\udc00"])", R"(["\ud800\ud800"])", R"(["\ude02\ud83d"])",
+                           "[\"\xED\xA0\x80\"]", "[\"\xC3\"]", "[\"\xFF\"]"}) {
     refusal(text);
   }
   CHECK(json::parse(R"(["\ud83d\ude02"])").ok());
@@ -52,14 +54,14 @@ TEST_CASE("nesting is taken to the limit and not beyond") {
 
 // docs/ledger-format.md, "Values".
 TEST_CASE("numbers are finite and have at most 15 significant digits") {
-  for (const char* text : {"0", "-0", "-0.0", "999999999999999", "-999999999999999", "0.123456789012345", "1.5e3", "123456789012345e-10",
-                           "1e-300", "100000000000000"}) {
+  for (const char* text : {"0", "-0", "-0.0", "999999999999999", "-999999999999999", "0.123456789012345", "1.5e3",
+                           "123456789012345e-10", "1e-300", "100000000000000"}) {
     INFO(std::string(text));
     CHECK(json::parse(text).ok());
   }
   for (const char* text : {"1000000000000000", "-1000000000000000", "9223372036854775807", "18446744073709551615",
-                           "99999999999999999999999", "0.1234567890123456", "333333333.33333329", "1e15", "1e400", "-1e400",
-                           "9007199254740993"}) {
+                           "99999999999999999999999", "0.1234567890123456", "333333333.33333329", "1e15", "1e400",
+                           "-1e400", "9007199254740993"}) {
     refusal(text);
   }
 }
@@ -81,5 +83,6 @@ TEST_CASE("a value is found by its name and changed in its place") {
   CHECK_EQ(json::canonical(value), R"({"a":"x","b":"y","c":true,"d":null})");
   value.erase("a");
   CHECK_EQ(json::plain(value), R"({"b":"y","c":true,"d":null})");
-  CHECK_EQ(json::indented(json::parse(R"({"a":[1,{}],"b":{}})").value()), "{\n  \"a\": [\n    1,\n    {}\n  ],\n  \"b\": {}\n}");
+  CHECK_EQ(json::indented(json::parse(R"({"a":[1,{}],"b":{}})").value()),
+           "{\n  \"a\": [\n    1,\n    {}\n  ],\n  \"b\": {}\n}");
 }
