@@ -27,6 +27,7 @@ bool looks_machine_made(std::string_view text) {
 
 Batch::Batch(const Writer& writer, const AppendOptions& options)
     : writer_(&writer),
+      station_public_(hex(writer.keys.station_key.public_key())),
       options_(options),
       identities_(std::make_unique<Identities>(writer.file, writer.keys)),
       numbers_(std::make_unique<KnownNumbers>(writer.keys)) {}

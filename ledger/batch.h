@@ -14,6 +14,7 @@
 #include "ledger/base/clock.h"
 #include "ledger/base/result.h"
 #include "ledger/content.h"
+#include "ledger/entry_writer.h"
 #include "ledger/events/draft.h"
 #include "ledger/events/refusal.h"
 #include "ledger/identities.h"
@@ -99,10 +100,12 @@ class Batch {
   Result<void> check_whole();
   Result<void> check_correction(std::size_t index, Holdings& holdings);
   Result<void> write(Appended& report);
-  Result<void> note_clock();
-  Result<void> write_one(const Prepared& prepared, std::int64_t signs, bool signs_here);
+  Result<void> note_clock(EntryWriter& writer, Prepared& kept);
+  // The entry as it is written: bytes, hash, signature and the patients that it brings; moves the chain's head on.
+  WrittenEntry make_entry(const Prepared& prepared, std::int64_t signs, bool signs_here);
 
   const Writer* writer_;
+  std::string station_public_;  // hex of the station's key
   AppendOptions options_;
   std::unique_ptr<Identities> identities_;
   std::unique_ptr<KnownNumbers> numbers_;
@@ -112,7 +115,6 @@ class Batch {
   std::optional<Instant> clock_was_;  // set when the clock went back since the last entry
   std::deque<Prepared> prepared_;  // its entries are large and never move
   std::vector<Outcome> outcomes_;
-  std::string bytes_;  // of the entry that is being written
   std::unordered_map<std::string, std::size_t> slips_;
   std::unordered_multimap<crypto::Token, std::size_t, crypto::TokenHash> contents_;
   std::size_t asked_ = 0;  // how often the ledger was asked for a digest

@@ -148,8 +148,7 @@ Result<void> Batch::check_whole() {
   return check_whole();
 }
 
-Result<void> Batch::note_clock() {
-  if (!clock_was_) return {};
+Result<void> Batch::note_clock(EntryWriter& writer, Prepared& kept) {
   Value note = Value::object();
   const Instant now = writer_->clock.now();
   note.set("kind", "clock-noted").set("at", format_date_time({now, 0})).set("by", writer_->station);
@@ -162,72 +161,77 @@ Result<void> Batch::note_clock() {
   outcomes_.clear();
   const crypto::Token content = content_digest(reading.draft->event);
   TRY(prepare(std::move(*reading.draft), std::nullopt, content, 0));
-  TRY(write_one(prepared_.front(), 0, false));  // covered by the signature of the events that follow it
+  kept = std::move(prepared_.front());
   prepared_ = std::move(given);
   outcomes_ = std::move(outcomes);
-  return {};
+  return writer.put(make_entry(kept, 0, false));  // covered by the signature of the events that follow it
 }
 
-Result<void> Batch::write_one(const Prepared& prepared, std::int64_t signs, bool signs_here) {
+WrittenEntry Batch::make_entry(const Prepared& prepared, std::int64_t signs, bool signs_here) {
   const std::int64_t seq = head_.seq + 1;
-  const std::string values[] = {
-      "\"key\":\"" + hex(writer_->keys.station_key.public_key()) + "\"",
-      "\"prev\":\"" + hex(head_.hash) + "\"",
-      "\"recorded\":\"" + format_recorded(writer_->clock.now()) + "\"",
-      "\"seq\":" + std::to_string(seq),
-      signs_here && signs != 0 && signs < seq ? "\"signs\":" + std::to_string(signs) : std::string(),
-      "\"station\":\"" + writer_->station + "\"",
-      "\"v\":1",
-  };
-  std::string& bytes = bytes_;
+  WrittenEntry entry;
+  entry.seq = seq;
+  std::string& bytes = entry.bytes;
+  bytes.reserve(prepared.members.size() + 340);
   bytes = "{";
   std::size_t at = 0;
   const auto separate = [&] {
     if (bytes.size() > 1 && bytes.back() != ',') bytes += ',';
   };
-  for (std::size_t i = 0; i < std::size(values); ++i) {
-    if (values[i].empty()) continue;
-    if (prepared.cuts[i] > at) {
-      const std::size_t from = prepared.members[at] == ',' ? at + 1 : at;
-      separate();
-      bytes.append(prepared.members, from, prepared.cuts[i] - from);
-      at = prepared.cuts[i];
-    }
-    separate();
-    bytes += values[i];
-  }
-  if (at < prepared.members.size()) {
+  const auto members_up_to = [&](std::size_t cut) {
+    if (cut <= at) return;
     const std::size_t from = prepared.members[at] == ',' ? at + 1 : at;
     separate();
-    bytes.append(prepared.members, from);
-  }
+    bytes.append(prepared.members, from, cut - from);
+    at = cut;
+  };
+  const auto add = [&](std::size_t which, std::string_view value) {
+    members_up_to(prepared.cuts[which]);
+    separate();
+    bytes += '"';
+    bytes += added_names[which];
+    bytes += "\":";
+    bytes += value;
+  };
+  add(0, "\"" + station_public_ + "\"");
+  add(1, "\"" + hex(head_.hash) + "\"");
+  add(2, "\"" + format_recorded(writer_->clock.now()) + "\"");
+  add(3, std::to_string(seq));
+  if (signs_here && signs != 0 && signs < seq) add(4, std::to_string(signs));
+  add(5, "\"" + writer_->station + "\"");
+  add(6, "1");
+  members_up_to(prepared.members.size());
   bytes += '}';
 
-  const Digest hash = log::leaf_hash(bytes);
-  crypto::Signature signature{};
-  if (signs_here) signature = writer_->keys.station_key.sign(hash);
-  const ByteView sig = signs_here ? ByteView(signature) : ByteView();
-  TRY(writer_->file.insert({.seq = seq, .bytes = bytes, .hash = hash, .sig = sig},
-                           {.slip = prepared.slip, .content = prepared.content}));
-  TRY(identities_->store_used(prepared.pseudonyms));
-  for (const store::KeptText& text : prepared.texts) TRY(writer_->file.put_text(text));
-  if (prepared.of) TRY(writer_->file.put_correction(seq, *prepared.of));
-  if (is_landmark(prepared.kind->name)) TRY(writer_->file.put_landmark(prepared.kind->name, seq));
-  head_ = {.seq = seq, .hash = hash};
-  return {};
+  entry.hash = log::leaf_hash(bytes);
+  if (signs_here) {
+    const auto signature = writer_->keys.station_key.sign(entry.hash);
+    entry.sig.assign(signature.begin(), signature.end());
+  }
+  entry.patients = identities_->seal_new(prepared.pseudonyms);
+  entry.slip = &prepared.slip;
+  entry.texts = &prepared.texts;
+  entry.content = prepared.content;
+  entry.of = prepared.of;
+  if (is_landmark(prepared.kind->name)) entry.landmark = prepared.kind->name;
+  head_ = {.seq = seq, .hash = entry.hash};
+  return entry;
 }
 
 Result<void> Batch::write(Appended& report) {
   std::vector<std::int64_t> seqs;
   std::int64_t chunk_first = head_.seq + 1;
-  if (!prepared_.empty()) TRY(note_clock());
+  Prepared note;
+  EntryWriter writer(writer_->file, prepared_.size());
+  if (!prepared_.empty() && clock_was_) TRY(note_clock(writer, note));
   for (std::size_t i = 0; i < prepared_.size(); ++i) {
     const std::int64_t seq = head_.seq + 1;
     const bool last = i + 1 == prepared_.size() || seq - chunk_first + 1 == limits::signed_events_max;
-    TRY(write_one(prepared_[i], chunk_first, last));
+    TRY(writer.put(make_entry(prepared_[i], chunk_first, last)));
     seqs.push_back(seq);
     if (last) chunk_first = seq + 1;
   }
+  TRY(writer.finish());
   if (!prepared_.empty()) {
     const store::LedgerFile::Marked latest{.size = head_.seq, .hash = head_.hash, .mark = latest_mark(writer_->keys, head_.seq, head_.hash)};
     TRY(writer_->file.put_latest(latest));

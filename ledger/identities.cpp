@@ -34,26 +34,27 @@ Result<crypto::Token> Identities::pseudonym_for(std::string_view number) {
   const crypto::Token pseudonym = crypto::random_bytes<16>();
   const crypto::Token lookup = lookup_of(number);
   by_lookup_.emplace(lookup, pseudonym);
-  fresh_.emplace(pseudonym, Fresh{.lookup = lookup, .number = std::string(number), .stored = false});
+  fresh_.emplace(pseudonym, Fresh{.lookup = lookup, .number = std::string(number), .sealed = false});
   return pseudonym;
 }
 
-Result<void> Identities::store_used(const std::vector<crypto::Token>& pseudonyms) {
+std::vector<store::KeptPatient> Identities::seal_new(const std::vector<crypto::Token>& pseudonyms) {
+  std::vector<store::KeptPatient> patients;
   for (const crypto::Token& pseudonym : pseudonyms) {
     const auto found = fresh_.find(pseudonym);
-    if (found == fresh_.end() || found->second.stored) continue;
+    if (found == fresh_.end() || found->second.sealed) continue;
     // The pseudonym is sealed in front of the number, so that a row moved to another patient does not open.
     Bytes plain(pseudonym.begin(), pseudonym.end());
     const ByteView number = as_bytes(found->second.number);
     plain.insert(plain.end(), number.begin(), number.end());
     const Digest key = crypto::random_bytes<32>();
-    TRY(file_.put_patient({.pseudonym = pseudonym,
-                           .lookup = found->second.lookup,
-                           .sealed_key = crypto::seal(keys_.sealing_secret, key),
-                           .sealed_number = crypto::seal(key, plain)}));
-    found->second.stored = true;
+    patients.push_back({.pseudonym = pseudonym,
+                        .lookup = found->second.lookup,
+                        .sealed_key = crypto::seal(keys_.sealing_secret, key),
+                        .sealed_number = crypto::seal(key, plain)});
+    found->second.sealed = true;
   }
-  return {};
+  return patients;
 }
 
 std::optional<std::string> open_number(const store::KeptPatient& patient, const people::KeyFile& keys) {

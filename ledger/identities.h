@@ -27,16 +27,16 @@ class Identities {
   crypto::Token lookup_of(std::string_view number) const;
   // The pseudonym of a number that the ledger knows, or that was seen in this batch.
   Result<std::optional<crypto::Token>> find(std::string_view number);
-  // The same, making one for a new number. It is kept only by `store_used`.
+  // The same, making one for a new number. It is kept only when what `seal_new` gives is stored.
   Result<crypto::Token> pseudonym_for(std::string_view number);
-  // Inside the transaction: keeps the new patients among these pseudonyms.
-  Result<void> store_used(const std::vector<crypto::Token>& pseudonyms);
+  // The new patients among these pseudonyms, sealed; each once.
+  std::vector<store::KeptPatient> seal_new(const std::vector<crypto::Token>& pseudonyms);
 
  private:
   struct Fresh {
     crypto::Token lookup{};
     std::string number;
-    bool stored = false;
+    bool sealed = false;
   };
   store::LedgerFile& file_;
   const people::KeyFile& keys_;

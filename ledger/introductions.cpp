@@ -112,8 +112,7 @@ Result<std::optional<Holdings::Holder>> Holdings::claim(const Introduction& intr
   TRY_LET(Slot* there, slot(introduction.sort, introduction.id));
   if (there->holder) return there->holder;
   there->holder = Holder{.origin = origin, .line = line, .detail = introduction.detail};
-  there->changed = true;
-  by_origin_[origin].push_back({std::string(introduction.sort), introduction.id});
+  there->changed = true;  // releases are over when claims begin: nothing needs to find this slot by its origin
   return std::optional<Holder>{};
 }
 

@@ -47,7 +47,7 @@ class Holdings {
     std::int64_t line = 0;  // 0 when the ledger holds it already
     std::string detail;
   };
-  // The family's introductions are forgotten, to be claimed again by its replacement.
+  // The family's introductions are forgotten, to be claimed again by its replacement. Before the first claim.
   Result<void> release(std::int64_t origin);
   // Nothing when the id was free; else who holds it.
   Result<std::optional<Holder>> claim(const Introduction& introduction, std::int64_t origin, std::int64_t line);
