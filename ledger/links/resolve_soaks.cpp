@@ -27,13 +27,31 @@ struct Happening {
   std::optional<Times> ended;
 };
 
-// The soak before the first moment touched may have been ended by what was touched, so it is worked out again as well.
-Result<std::int64_t> begin_of(Statements& statements, const std::string& set, const std::string& solution, std::int64_t touched_ms) {
-  std::int64_t from_ms = touched_ms;
-  TRY_LET(auto* const before, statements.at("SELECT at_ms FROM soaked WHERE \"set\" = ? AND at_ms < ? AND coalesce(solution, '') = ? ORDER BY at_ms DESC LIMIT 1"));
-  before->bind(1, set).bind(2, touched_ms).bind(3, solution);
-  TRY(first_row(*before, [&](store::Statement& row) { from_ms = row.integer(0); }));
-  return from_ms;
+// The last soak of the set in that solution before a moment; the moment itself when there is none.
+Result<std::int64_t> soak_before(Statements& statements, const std::string& set, const std::string& solution, std::int64_t ms) {
+  std::int64_t found_ms = ms;
+  TRY_LET(auto* const before, statements.at("SELECT at_ms FROM soaked WHERE \"set\" = ? AND at_ms < ? AND coalesce(solution, '') = ?"
+                                            " ORDER BY at_ms DESC LIMIT 1"));
+  before->bind(1, set).bind(2, ms).bind(3, solution);
+  TRY(first_row(*before, [&](store::Statement& row) { found_ms = row.integer(0); }));
+  return found_ms;
+}
+
+// From where each set's soaks are worked out again: the first moment touched, and before it, of each solution touched, the
+// soak that may have been ended by what was touched.
+Result<std::map<std::string, std::int64_t>> begins_of(Statements& statements, const Touched& touched) {
+  std::map<std::string, std::int64_t> first_touched;
+  for (const auto& [key, ms] : touched.soaks_from) {
+    const auto [place, fresh] = first_touched.try_emplace(key.first, ms);
+    if (!fresh) place->second = std::min(place->second, ms);
+  }
+  std::map<std::string, std::int64_t> begins = first_touched;
+  for (const auto& one : touched.soaks_from) {
+    const auto& key = one.first;
+    TRY_LET(const std::int64_t before, soak_before(statements, key.first, key.second, first_touched.at(key.first)));
+    begins.at(key.first) = std::min(begins.at(key.first), before);
+  }
+  return begins;
 }
 
 Result<std::vector<Happening>> read_happenings(Statements& statements, const std::string& set, std::int64_t from_ms) {
@@ -89,12 +107,7 @@ Result<void> write(Statements& statements, const std::string& set, const Happeni
 }  // namespace
 
 Result<void> resolve_soaks(Statements& statements, const Touched& touched) {
-  std::map<std::string, std::int64_t> begins;
-  for (const auto& [key, touched_ms] : touched.soaks_from) {
-    TRY_LET(const std::int64_t begin, begin_of(statements, key.first, key.second, touched_ms));
-    const auto [place, fresh] = begins.try_emplace(key.first, begin);
-    if (!fresh) place->second = std::min(place->second, begin);
-  }
+  TRY_LET(const auto begins, begins_of(statements, touched));
   for (const auto& [set, from_ms] : begins) {
     TRY_LET(auto* const drop, statements.at("DELETE FROM soaks WHERE \"set\" = ? AND at_ms >= ?"));
     TRY(drop->bind(1, set).bind(2, from_ms).run());

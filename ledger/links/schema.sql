@@ -315,4 +315,4 @@ CREATE INDEX turns_by_origin ON turns (origin);
 CREATE INDEX soaks_by_set ON soaks ("set", at_ms);
 CREATE INDEX soaks_by_solution ON soaks (solution, at_ms);
 CREATE INDEX corrections_by_origin ON corrections (origin);
-CREATE INDEX mentions_by_thing ON mentions (thing, id, seq);
+CREATE INDEX mentions_by_thing ON mentions (thing, id, seq, holds);

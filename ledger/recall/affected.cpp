@@ -12,9 +12,15 @@ using links::each_row;
 using links::first_row;
 using links::Links;
 
+// Of loads, packs and solutions there is a row for each one that an event names.
 Result<void> require_held(Links& links, std::string_view thing, const std::string& id) {
-  TRY_LET(auto* const read, links.statements().at("SELECT 1 FROM mentions WHERE thing = ? AND id = ? AND holds = 1 LIMIT 1"));
-  read->bind(1, thing).bind(2, id);
+  const char* sql = thing == "load"       ? "SELECT 1 FROM loads WHERE load = ?1"
+                    : thing == "pack"     ? "SELECT 1 FROM packs WHERE pack = ?1"
+                    : thing == "solution" ? "SELECT 1 FROM solutions WHERE solution = ?1"
+                                          : "SELECT 1 FROM mentions WHERE thing = ?2 AND id = ?1 AND holds = 1 LIMIT 1";
+  TRY_LET(auto* const read, links.statements().at(sql));
+  read->bind(1, id);
+  if (thing != "load" && thing != "pack" && thing != "solution") read->bind(2, thing);
   TRY_LET(const bool held, first_row(*read, [](store::Statement&) {}));
   if (!held) return Error(ErrorCode::missing, say("recall.not-held", {{"kind", thing}, {"id", id}}));
   return {};

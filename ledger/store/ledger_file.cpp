@@ -107,7 +107,10 @@ Result<void> LedgerFile::insert(const EntryView& entry, const EntryKeys& keys) {
     TRY_LET(const auto end, head());
     next_seq_ = end.seq + 1;
   }
-  if (entry.seq != next_seq_) return Error(ErrorCode::conflict, say("store.not-next", {{"found", std::to_string(entry.seq)}, {"allowed", std::to_string(next_seq_)}}));
+  if (entry.seq != next_seq_) {
+    const std::string allowed = std::to_string(next_seq_);
+    return Error(ErrorCode::conflict, say("store.not-next", {{"found", std::to_string(entry.seq)}, {"allowed", allowed}}));
+  }
   if (!insertion_) {
     TRY_LET(insertion_, database_.prepare_without_triggers("INSERT INTO entries (seq, entry, hash, sig, slip, content) VALUES (?, ?, ?, ?, ?, ?)"));
   }

@@ -32,7 +32,6 @@ std::span<const Word> importer() {
       {"importer.note.pressure-not-used",
        "{channel} is gauge pressure and the facility's altitude is not recorded, so it cannot be made absolute"},
       {"importer.note.pressure-other", "{channel} is kept but not used: {used} is taken as the chamber's pressure"},
-      {"importer.note.pressure-no-unit", "{channel} names no unit and is not used"},
       {"importer.note.channel-empty", "{channel} holds no value"},
       {"importer.note.channel-beside",
        "{channel} is not taken as a probe in the load: its name says that it is beside it"},

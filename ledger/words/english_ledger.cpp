@@ -42,8 +42,6 @@ std::span<const Word> ledger() {
       {"ledger.file-read-only", "its file may not be written"},
       {"ledger.poisoned", "an earlier write may or may not have reached the disk; close this ledger, open it again and run verify"},
       {"ledger.uncertain", "it is not known whether the write reached the disk ({found}); open the ledger again and run verify"},
-      {"ledger.begin", "this ledger's first entry cannot be read; run verify"},
-      {"ledger.on-network-drive", "{path} lies on a network drive ({found}), where a lock may not hold; keep the ledger on a disk of this machine"},
       {"ledger.create-field", "{field}: {why}"},
 
       {"verify.not-canonical", "the stored bytes are not the canonical form of what they say"},
@@ -125,7 +123,6 @@ std::span<const Word> ledger() {
       {"refused.entry-long", "the entry has {found} bytes; allowed are at most {allowed}"},
       {"refused.same-as-line", "the same as line {line}, which is refused"},
       {"refused.line-long", "the line has {found} bytes; allowed are at most {allowed}"},
-      {"refused.file-missing", "found {found}, and no attachment of that SHA-256 is in the ledger"},
 
       {"allowed.id",
        "an id: 1 to 64 letters, digits and . _ - / : not beginning with . - or /, and without .. or //"},

@@ -58,7 +58,10 @@ std::string say(std::string_view key, std::initializer_list<Fill> fills) {
         break;
       }
     }
-    if (!filled) std::fprintf(stderr, "trayproof: nothing given for {%.*s} of %.*s\n", static_cast<int>(name.size()), name.data(), static_cast<int>(key.size()), key.data());
+    if (!filled) {
+      std::fprintf(stderr, "trayproof: nothing given for {%.*s} of %.*s\n", static_cast<int>(name.size()), name.data(),
+                   static_cast<int>(key.size()), key.data());
+    }
     CHECK(filled);
     at = close + 1;
   }

@@ -175,7 +175,7 @@ Result<Status> answer(const Context& context, const Ledger& ledger, const GapsOp
   TRY_LET(const auto editions, ledger.editions(tables.known_at()));
   if (editions.empty()) return Error(ErrorCode::missing, say("review.no-edition"));
   TRY_LET(const auto findings, gaps::find_gaps(tables.database(), editions, context.clock.now(), choice.question,
-                                               review::kept_answers(ledger)));
+                                               review::kept_answers(ledger), gaps::recall_again(ledger, tables)));
   const Status status = options.strict && findings.open() > 0 ? Status::does_not_hold : Status::done;
   if (context.json) {
     context.print(gaps::to_json(findings));

@@ -91,7 +91,8 @@ Result<Review> gather(const Ledger& ledger, links::Links& tables, Instant now, c
                             .what_if = {},
                             .now = now,
                             .until = asked.until,
-                            .recall_answers = kept_answers(ledger)};
+                            .recall_answers = kept_answers(ledger),
+                            .recall_again = gaps::recall_again(ledger, tables)};
   if (asked.what_if) {
     TRY_LET(around.what_if, sop::read(*asked.what_if));
   }

@@ -21,7 +21,7 @@ std::int64_t put(WardLedger& ward, const std::string& members) {
   const std::string bytes = json::canonical(event);
   const Digest hash = log::leaf_hash(bytes);
   const auto signature = keys.station_key.sign(hash);
-  auto transaction = store::Transaction::begin(file.database());
+  auto transaction = file.begin();
   REQUIRE(transaction.ok());
   REQUIRE(file.insert({.seq = seq, .bytes = bytes, .hash = hash, .sig = signature},
                       {.slip = {}, .content = content_digest(event)})

@@ -228,9 +228,9 @@ TEST_CASE("a reason for an unknown text is no text") {
 
 TEST_CASE("an unknown patient is no number that other lines could hold") {
   WardLedger ward;
-  const auto report =
-      ward.record(delivery("P-1", R"(,"unknown":{"patient":"not-recorded","newborns":"not-readable"})") + "\n" +
-                  delivery("P-2", R"(,"unknown":{"patient":"not-recorded"})") + "\n" + remark("not-recorded by the night shift"));
+  const auto report = ward.record(
+      delivery("P-1", R"(,"unknown":{"patient":"not-recorded","newborns":"not-readable"})") + "\n" +
+      delivery("P-2", R"(,"unknown":{"patient":"not-recorded"})") + "\n" + remark("not-recorded by the night shift"));
   CHECK(report.refusals.empty());
   CHECK_EQ(report.taken, 3);
   CHECK(ward.entry(6).find("unknown")->text_at("patient") == "not-recorded");

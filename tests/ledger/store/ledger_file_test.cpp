@@ -11,6 +11,8 @@ using store::LedgerFile;
 
 namespace {
 
+constexpr Digest log_hash{};
+
 LedgerFile created(const std::string& path) {
   auto file = LedgerFile::create(path);
   REQUIRE(file.ok());
@@ -19,7 +21,9 @@ LedgerFile created(const std::string& path) {
 
 Result<void> put(LedgerFile& file, std::int64_t seq, std::string_view slip = {}) {
   const Digest hash = crypto::sha256(as_bytes("entry " + std::to_string(seq)));
-  return file.insert({.seq = seq, .bytes = "{}", .hash = hash, .sig = {}}, {.slip = slip, .content = {}});
+  TRY_LET(auto transaction, file.begin());
+  TRY(file.insert({.seq = seq, .bytes = "{}", .hash = hash, .sig = {}}, {.slip = slip, .content = {}}));
+  return transaction.commit();
 }
 
 }  // namespace
@@ -34,6 +38,37 @@ TEST_CASE("an entry takes the next seq and no other") {
   CHECK(!put(file, 3).ok());
   REQUIRE(put(file, 2).ok());
   CHECK_EQ(file.head().value().seq, 2);
+}
+
+TEST_CASE("an entry is put inside a transaction and a rolled back one leaves its seq free") {
+  const tests::Folder folder;
+  LedgerFile file = created(folder.file("a"));
+  const auto entry = [](std::int64_t seq) {
+    return store::EntryView{.seq = seq, .bytes = "{}", .hash = ByteView(log_hash), .sig = {}};
+  };
+  CHECK(!file.insert(entry(1), {}).ok());
+  {
+    auto transaction = file.begin();
+    REQUIRE(transaction.ok());
+    REQUIRE(file.insert(entry(1), {}).ok());
+    REQUIRE(file.insert(entry(2), {}).ok());
+  }
+  CHECK_EQ(file.head().value().seq, 0);
+  CHECK(!put(file, 3).ok());
+  REQUIRE(put(file, 1).ok());
+  CHECK_EQ(file.head().value().seq, 1);
+}
+
+TEST_CASE("entries of two connections take turns") {
+  const tests::Folder folder;
+  LedgerFile one = created(folder.file("a"));
+  auto two = LedgerFile::open(folder.file("a"), Access::write);
+  REQUIRE(two.ok());
+  REQUIRE(put(one, 1).ok());
+  REQUIRE(put(two.value(), 2).ok());
+  CHECK(!put(one, 2).ok());
+  REQUIRE(put(one, 3).ok());
+  CHECK_EQ(two.value().head().value().seq, 3);
 }
 
 TEST_CASE("entries can be neither changed nor removed nor replaced by SQL") {

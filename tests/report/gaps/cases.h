@@ -16,10 +16,10 @@
 //   altitude 2000                            of the facility; without it 0
 //   {"kind":"soaked", …}                     one event; `by` is N1 without another
 //   program {"kind":"curve-measured", …}     one that only the program writes
-//   curve
-//   {"load":"L-1","equipment":"AC-1","from":"02T08:00","until":"02T09:00","method":"steam-gravity","verdict":"reached",
-//   curve {"load":"L-1","equipment":"AC-1","from":"02T08:00","until":"02T09:00","method":"steam-gravity", …}
-//   set S-1 02T09:09                     and after it, where it matters: severity, state, seqs=1,2
+//   curve {"load":"L-1","equipment":"AC-1","from":"02T08:00","until":"02T09:00","method":"steam-gravity","verdict":"reached"}
+//   period 01T00:00 05T00:00                 asks for that period only
+//   expect 2 looked at, 1 gap, 0 cannot tell
+//   gap set S-1 02T09:09                     and after it, where it matters: severity, state
 //
 // `02T09:09` is 2026-03-02T09:09:00+05:00, in events and in expectations. `@last` is the seq of the event before,
 // `@sop` that of the first edition, `@ledger` the ledger's id.
