@@ -19,10 +19,6 @@ Digest text_stand_in(const store::KeptText& text) {
   return crypto::sha256({ByteView(text.salt), as_bytes(text.text)});
 }
 
-bool looks_machine_made(std::string_view text) {
-  return parse_date(text) || parse_date_time(text) || is_hex(text, 32) || is_hex(text, 16) || is_hex(text, 64);
-}
-
 }  // namespace
 
 Batch::Batch(const Writer& writer, const AppendOptions& options)
@@ -35,6 +31,7 @@ Batch::Batch(const Writer& writer, const AppendOptions& options)
 Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
   Batch batch(writer, options);
   TRY_LET(batch.head_, writer.file.head());
+  batch.first_head_ = batch.head_.seq;
   TRY(batch.numbers_->load(writer.file));
   TRY(batch.identities_->load());
   TRY_LET(const auto notes, writer.file.landmarks("clock-noted"));
@@ -103,30 +100,6 @@ bool Batch::passes_sop(const events::Draft& draft, std::int64_t line) {
   return sop.ok();
 }
 
-// No text, no id and no member's name may hold a known patient's number as a whole word. `kind` is that of an event, empty
-// for what stands inside one: only an event's own numbers are kept beside the chain.
-bool Batch::passes_numbers(const Value& value, std::string_view kind, const std::string& path, std::int64_t line) {
-  const auto passes_text = [&](std::string_view text, const std::string& where) {
-    if (looks_machine_made(text) || !numbers_->found_in(text)) return true;
-    refuse({line, where, say("refused.names-patient")});
-    return false;
-  };
-  if (value.is_text()) return passes_text(value.text(), path);
-  bool passes = true;
-  if (value.is_list()) {
-    for (const Value& item : value.items()) passes = passes_numbers(item, "", path, line) && passes;
-  } else if (value.is_object()) {
-    for (const json::Member& member : value.members()) {
-      if (!kind.empty() && (member.name == "patient" || member.name == "newborns" || member.name == "kind")) continue;
-      if (kind.empty()) passes = passes_text(member.name, path) && passes;
-      const bool replacement = kind == "corrected" && member.name == "replacement";
-      const std::string_view inner_kind = replacement ? member.value.text_at("kind").value_or("") : std::string_view();
-      passes = passes_numbers(member.value, inner_kind, path.empty() ? member.name : path + "." + member.name, line) && passes;
-    }
-  }
-  return passes;
-}
-
 BesideTheChain Batch::beside(const Prepared* prepared) {
   return {
       .text = [this, prepared](std::string_view stand_in) -> std::optional<std::string> {
@@ -141,8 +114,8 @@ BesideTheChain Batch::beside(const Prepared* prepared) {
         return kept.ok() && kept.value() ? std::optional(kept.value()->text) : std::nullopt;
       },
       .pseudonym = [this](std::string_view number) -> std::optional<std::string> {
-        auto known = identities_->find(number);
-        return known.ok() && known.value() ? std::optional(hex(*known.value())) : std::nullopt;
+        const auto known = identities_->find(number);
+        return known ? std::optional(hex(*known)) : std::nullopt;
       },
       .has_number = [this, prepared](std::string_view pseudonym) {
         crypto::Token token;
@@ -163,6 +136,7 @@ Result<bool> Batch::same_as_entry(const events::Draft& draft, std::int64_t seq) 
 }
 
 bool Batch::same_as_prepared(const events::Draft& draft, const Prepared& prepared) {
+  let_writer_rest();
   const auto stored = json::parse("{" + prepared.members + "}");
   CHECK(stored.ok());
   return same_content(draft.event, stored.value(), beside(&prepared));
@@ -175,12 +149,14 @@ Result<std::vector<std::int64_t>> Batch::same_digest(const crypto::Token& conten
     TRY(writer_->file.scan_contents([this](const crypto::Token& one) { ledger_contents_->insert(one); }));
   }
   if (ledger_contents_ && !ledger_contents_->contains(content)) return std::vector<std::int64_t>{};
+  let_writer_rest();
   return writer_->file.find_content(content);
 }
 
 Result<bool> Batch::settle_repeat(const events::Draft& draft, const crypto::Token& content, std::int64_t line) {
   Outcome outcome{.line = line, .prepared = {}, .repeats_seq = {}, .repeats_prepared = {}};
   if (const auto slip = draft.event.text_at("slip")) {
+    let_writer_rest();
     TRY_LET(const auto seq, writer_->file.find_slip(*slip));
     if (seq) {
       TRY_LET(const bool same, same_as_entry(draft, *seq));
@@ -204,10 +180,12 @@ Result<bool> Batch::settle_repeat(const events::Draft& draft, const crypto::Toke
     outcomes_.push_back({.line = line, .prepared = {}, .repeats_seq = seq, .repeats_prepared = {}});
     return true;
   }
-  const auto range = contents_.equal_range(content);
-  for (auto it = range.first; it != range.second; ++it) {
-    if (!same_as_prepared(draft, prepared_[it->second])) continue;
-    outcomes_.push_back({.line = line, .prepared = {}, .repeats_seq = {}, .repeats_prepared = it->second});
+  std::optional<std::size_t> earlier;
+  contents_.each(content, [&](std::uint32_t index) {
+    if ((!earlier || index < *earlier) && same_as_prepared(draft, prepared_[index])) earlier = index;
+  });
+  if (earlier) {
+    outcomes_.push_back({.line = line, .prepared = {}, .repeats_seq = {}, .repeats_prepared = earlier});
     return true;
   }
   return false;
@@ -226,7 +204,8 @@ Result<void> Batch::add(ReadEvent read) {
   // not undo what was taken.
   TRY_LET(const bool settled, settle_repeat(draft, read.content, line));
   if (settled) return {};
-  const bool fits = passes_clock(draft, line) && passes_sop(draft, line) && passes_numbers(draft.event, draft.kind->name, "", line);
+  const bool fits = passes_clock(draft, line) && passes_sop(draft, line) && read.named.empty();
+  for (events::Refusal& refusal : read.named) refuse(std::move(refusal));
   if (!fits) return refused();
   return prepare(std::move(*read.reading.draft), std::move(read.rendered), read.content, line);
 }
@@ -237,7 +216,7 @@ Result<void> Batch::put_number(Value& value, Prepared& prepared) {
     value = Value(std::string(*kept));
     return {};
   }
-  TRY_LET(const auto pseudonym, identities_->pseudonym_for(value.text()));
+  const crypto::Token pseudonym = identities_->pseudonym_for(value.text());
   prepared.pseudonyms.push_back(pseudonym);
   value = Value(hex(pseudonym));
   return {};
@@ -304,7 +283,7 @@ Result<void> Batch::prepare(events::Draft draft, std::optional<Rendered> rendere
   }
   const std::size_t index = prepared_.size();
   if (!prepared.slip.empty()) slips_.emplace(prepared.slip, index);
-  contents_.emplace(content, index);
+  contents_.add(content, static_cast<std::uint32_t>(index));
   prepared_.push_back(std::move(prepared));
   outcomes_.push_back({.line = line, .prepared = index, .repeats_seq = {}, .repeats_prepared = {}});
   return {};

@@ -14,6 +14,7 @@
 #include "ledger/base/clock.h"
 #include "ledger/base/result.h"
 #include "ledger/content.h"
+#include "ledger/digest_index.h"
 #include "ledger/entry_writer.h"
 #include "ledger/events/draft.h"
 #include "ledger/events/refusal.h"
@@ -45,10 +46,16 @@ class Batch {
   // Numbers of patients that stand anywhere in what is given, so that texts before them are checked too.
   void know_numbers_of(const json::Value& given);
   void know_number(const json::Value& number);
+  // Complete once everything that is given was looked over; events are read against it.
+  const KnownNumbers& numbers() const { return *numbers_; }
   Result<void> add(ReadEvent read);
   void refuse(events::Refusal refusal);
   // The seq that the first new event gets.
   std::int64_t first_seq() const { return provisional_seq(0); }
+
+  // Writes what was added so far already now, on a thread of its own, in the hope that nothing will be refused: the
+  // transaction is rolled back when something is. For files of many lines; call it after each few.
+  Result<void> write_ahead();
 
   // Checks the whole, then writes what is taken. Nothing is written when something is refused and all must be good.
   Result<Appended> finish();
@@ -83,7 +90,6 @@ class Batch {
 
   bool passes_clock(const events::Draft& draft, std::int64_t line);
   bool passes_sop(const events::Draft& draft, std::int64_t line);
-  bool passes_numbers(const json::Value& value, std::string_view kind, const std::string& path, std::int64_t line);
   // Sets the outcome and returns true when the event is a repeat or its slip is taken.
   Result<bool> settle_repeat(const events::Draft& draft, const crypto::Token& content, std::int64_t line);
   Result<bool> same_as_entry(const events::Draft& draft, std::int64_t seq);
@@ -97,10 +103,11 @@ class Batch {
   void put_text(json::Value& value, Prepared& prepared);
 
   std::int64_t provisional_seq(std::size_t prepared) const;
+  Result<void> undo_ahead();
   Result<void> check_whole();
   Result<void> check_correction(std::size_t index, Holdings& holdings);
   Result<void> write(Appended& report);
-  Result<void> note_clock(EntryWriter& writer, Prepared& kept);
+  Result<void> note_clock();
   // The entry as it is written: bytes, hash, signature and the patients that it brings; moves the chain's head on.
   WrittenEntry make_entry(const Prepared& prepared, std::int64_t signs, bool signs_here);
 
@@ -109,14 +116,27 @@ class Batch {
   AppendOptions options_;
   std::unique_ptr<Identities> identities_;
   std::unique_ptr<KnownNumbers> numbers_;
-  store::ChainHead head_;
+  Result<void> begin_writing(EntryWriter::Thread thread);
+  Result<void> write_next();
+  // Before the file is read while entries are being written ahead.
+  void let_writer_rest() {
+    if (entry_writer_) entry_writer_->drain();
+  }
+
+  std::int64_t first_head_ = 0;  // number of events before this batch
+  store::ChainHead head_;        // moves on as entries are made
+  std::unique_ptr<EntryWriter> entry_writer_;
+  std::unique_ptr<Prepared> note_;  // the clock-noted that stands before the batch
+  std::size_t written_ = 0;      // prepared entries handed to the writer
+  std::int64_t chunk_first_ = 0; // first seq that the next signature covers
+  bool ahead_ = true;            // whether writing ahead still has hope
   Instant last_recorded_;
   std::optional<Instant> known_good_clock_;
   std::optional<Instant> clock_was_;  // set when the clock went back since the last entry
   std::deque<Prepared> prepared_;  // its entries are large and never move
   std::vector<Outcome> outcomes_;
   std::unordered_map<std::string, std::size_t> slips_;
-  std::unordered_multimap<crypto::Token, std::size_t, crypto::TokenHash> contents_;
+  DigestIndex contents_;
   std::size_t asked_ = 0;  // how often the ledger was asked for a digest
   std::optional<std::unordered_set<crypto::Token, crypto::TokenHash>> ledger_contents_;
   events::Refusals refusals_;

@@ -21,7 +21,7 @@ bool is_landmark(std::string_view kind) {
 
 // The seq that a prepared event gets when everything before it is taken.
 std::int64_t Batch::provisional_seq(std::size_t prepared) const {
-  return head_.seq + (clock_was_ ? 1 : 0) + static_cast<std::int64_t>(prepared) + 1;
+  return first_head_ + (clock_was_ ? 1 : 0) + static_cast<std::int64_t>(prepared) + 1;
 }
 
 // `of` must name an earlier event that can be corrected, and kept stand-ins must stand in its family.
@@ -37,7 +37,7 @@ Result<void> Batch::check_correction(std::size_t index, Holdings& holdings) {
     return seq >= first_own && seq < provisional_seq(index) ? &prepared_[static_cast<std::size_t>(seq - first_own)] : nullptr;
   };
   std::int64_t origin = *prepared.of;
-  if (origin > head_.seq && own(origin) == nullptr) return no("of", say("refused.of", {{"found", std::to_string(origin)}}));
+  if (origin > first_head_ && own(origin) == nullptr) return no("of", say("refused.of", {{"found", std::to_string(origin)}}));
   if (const Prepared* named = own(origin)) {
     if (named->refused) return no("of", say("refused.of", {{"found", std::to_string(origin)}}));
     if (named->of) origin = *named->of;  // rewritten to its family's origin when it was checked
@@ -76,6 +76,18 @@ Result<void> Batch::check_correction(std::size_t index, Holdings& holdings) {
   }
   prepared.of = origin;
   return holdings.release(origin);
+}
+
+// What was written ahead is taken back: some of it is refused, and seqs move.
+Result<void> Batch::undo_ahead() {
+  if (!entry_writer_) return {};
+  entry_writer_.reset();
+  writer_->file.database().roll_back();
+  TRY(writer_->file.begin_again());
+  TRY_LET(head_, writer_->file.head());
+  identities_->seal_again();
+  ahead_ = false;
+  return {};
 }
 
 Result<void> Batch::check_whole() {
@@ -120,6 +132,7 @@ Result<void> Batch::check_whole() {
   const bool any_refused = std::any_of(prepared_.begin(), prepared_.end(), [](const Prepared& one) { return one.refused; });
   if (!any_refused) return refusals_.empty() || options_.on_refusal == OnRefusal::keep_good ? holdings.store() : Result<void>();
   if (options_.on_refusal == OnRefusal::take_nothing) return {};
+  TRY(undo_ahead());
   // Some are left out: what stays is checked again by itself, since seqs and ids have moved.
   for (Outcome& outcome : outcomes_) {
     if (!outcome.repeats_prepared || !prepared_[*outcome.repeats_prepared].refused) continue;
@@ -148,7 +161,7 @@ Result<void> Batch::check_whole() {
   return check_whole();
 }
 
-Result<void> Batch::note_clock(EntryWriter& writer, Prepared& kept) {
+Result<void> Batch::note_clock() {
   Value note = Value::object();
   const Instant now = writer_->clock.now();
   note.set("kind", "clock-noted").set("at", format_date_time({now, 0})).set("by", writer_->station);
@@ -161,10 +174,10 @@ Result<void> Batch::note_clock(EntryWriter& writer, Prepared& kept) {
   outcomes_.clear();
   const crypto::Token content = content_digest(reading.draft->event);
   TRY(prepare(std::move(*reading.draft), std::nullopt, content, 0));
-  kept = std::move(prepared_.front());
+  note_ = std::make_unique<Prepared>(std::move(prepared_.front()));
   prepared_ = std::move(given);
   outcomes_ = std::move(outcomes);
-  return writer.put(make_entry(kept, 0, false));  // covered by the signature of the events that follow it
+  return entry_writer_->put(make_entry(*note_, 0, false));  // covered by the signature of the events that follow it
 }
 
 WrittenEntry Batch::make_entry(const Prepared& prepared, std::int64_t signs, bool signs_here) {
@@ -212,26 +225,50 @@ WrittenEntry Batch::make_entry(const Prepared& prepared, std::int64_t signs, boo
   entry.slip = &prepared.slip;
   entry.texts = &prepared.texts;
   entry.content = prepared.content;
-  entry.of = prepared.of;
   if (is_landmark(prepared.kind->name)) entry.landmark = prepared.kind->name;
   head_ = {.seq = seq, .hash = entry.hash};
   return entry;
 }
 
-Result<void> Batch::write(Appended& report) {
-  std::vector<std::int64_t> seqs;
-  std::int64_t chunk_first = head_.seq + 1;
-  Prepared note;
-  EntryWriter writer(writer_->file, prepared_.size());
-  if (!prepared_.empty() && clock_was_) TRY(note_clock(writer, note));
-  for (std::size_t i = 0; i < prepared_.size(); ++i) {
-    const std::int64_t seq = head_.seq + 1;
-    const bool last = i + 1 == prepared_.size() || seq - chunk_first + 1 == limits::signed_events_max;
-    TRY(writer.put(make_entry(prepared_[i], chunk_first, last)));
-    seqs.push_back(seq);
-    if (last) chunk_first = seq + 1;
+Result<void> Batch::begin_writing(EntryWriter::Thread thread) {
+  entry_writer_ = std::make_unique<EntryWriter>(writer_->file, thread);
+  written_ = 0;
+  chunk_first_ = head_.seq + 1;
+  return clock_was_ ? note_clock() : Result<void>();
+}
+
+Result<void> Batch::write_next() {
+  const std::int64_t seq = head_.seq + 1;
+  const bool last = written_ + 1 == prepared_.size() || seq - chunk_first_ + 1 == limits::signed_events_max;
+  const std::int64_t from = chunk_first_;
+  if (last) chunk_first_ = seq + 1;
+  return entry_writer_->put(make_entry(prepared_[written_++], from, last));
+}
+
+Result<void> Batch::write_ahead() {
+  constexpr std::size_t many = 2000;
+  if (!ahead_ || prepared_.size() < many || !ledger_contents_) return {};
+  if (!refusals_.empty()) {
+    ahead_ = false;
+    return {};
   }
-  TRY(writer.finish());
+  if (!entry_writer_) TRY(begin_writing(EntryWriter::Thread::own));
+  // The last one waits: should it be the last of all, it carries the signature.
+  while (written_ + 1 < prepared_.size()) TRY(write_next());
+  return {};
+}
+
+Result<void> Batch::write(Appended& report) {
+  if (!prepared_.empty()) {
+    if (!entry_writer_) TRY(begin_writing(EntryWriter::Thread::none));
+    while (written_ < prepared_.size()) TRY(write_next());
+    TRY(entry_writer_->finish());
+  }
+  std::vector<std::int64_t> seqs;
+  for (std::size_t i = 0; i < prepared_.size(); ++i) {
+    seqs.push_back(provisional_seq(i));
+    if (prepared_[i].of) TRY(writer_->file.put_correction(seqs.back(), *prepared_[i].of));
+  }
   if (!prepared_.empty()) {
     const store::LedgerFile::Marked latest{.size = head_.seq, .hash = head_.hash, .mark = latest_mark(writer_->keys, head_.seq, head_.hash)};
     TRY(writer_->file.put_latest(latest));
@@ -259,6 +296,7 @@ Result<void> Batch::write(Appended& report) {
 }
 
 Result<Appended> Batch::finish() {
+  let_writer_rest();
   TRY(check_whole());
   Appended report;
   std::stable_sort(refusals_.begin(), refusals_.end(),

@@ -59,7 +59,8 @@ class DigestText {
     for (const json::Member& member : event.members()) {
       if (!(top && left_out(member.name))) members.push_back(&member);
     }
-    std::sort(members.begin(), members.end(), [](const auto* a, const auto* b) { return a->name < b->name; });
+    const auto before = [](const json::Member* a, const json::Member* b) { return a->name < b->name; };
+    if (!std::is_sorted(members.begin(), members.end(), before)) std::sort(members.begin(), members.end(), before);
     out_ += '{';
     for (const json::Member* member : members) {
       json::append_canonical_text(out_, member->name);

@@ -84,7 +84,7 @@ Result<void> build(const std::string& path, const Creation& creation, const peop
   options.same_content_repeats = false;
   TRY_LET(auto batch, Batch::begin(writer, options));
   for (GivenEvent& one : first_events(creation, keys, zone.local(clock.now()))) {
-    TRY(batch.add(read_event(one.line, std::move(one.event), options.giver, std::nullopt)));
+    TRY(batch.add(read_event(one.line, std::move(one.event), {.giver = options.giver, .default_by = std::nullopt, .numbers = &batch.numbers()})));
   }
   TRY_LET(const auto report, batch.finish());
   if (!report.refusals.empty()) {

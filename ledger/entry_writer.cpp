@@ -1,15 +1,16 @@
 #include "ledger/entry_writer.h"
 
+#include <algorithm>
+
 namespace trayproof {
 namespace {
 
-constexpr std::size_t many_entries = 2000;  // fewer are written where they are made
 constexpr std::size_t chunk_entries = 128;
 constexpr std::size_t chunks_ahead = 32;
 
 }  // namespace
 
-EntryWriter::EntryWriter(store::LedgerFile& file, std::size_t entries) : file_(file), threaded_(entries >= many_entries) {
+EntryWriter::EntryWriter(store::LedgerFile& file, Thread thread) : file_(file), threaded_(thread == Thread::own) {
   if (threaded_) thread_ = std::thread([this] { run(); });
 }
 
@@ -26,9 +27,6 @@ EntryWriter::~EntryWriter() {
 Result<void> EntryWriter::insert(const WrittenEntry& entry) {
   TRY(file_.insert({.seq = entry.seq, .bytes = entry.bytes, .hash = entry.hash, .sig = entry.sig},
                    {.slip = *entry.slip, .content = entry.content}));
-  for (const store::KeptPatient& patient : entry.patients) TRY(file_.put_patient(patient));
-  for (const store::KeptText& text : *entry.texts) TRY(file_.put_text(text));
-  if (entry.of) TRY(file_.put_correction(entry.seq, *entry.of));
   if (!entry.landmark.empty()) TRY(file_.put_landmark(entry.landmark, entry.seq));
   return {};
 }
@@ -41,16 +39,19 @@ void EntryWriter::run() {
     const std::vector<WrittenEntry> chunk = std::move(waiting_.front());
     waiting_.pop_front();
     const bool sound = outcome_.ok();
+    busy_ = true;
     lock.unlock();
     changed_.notify_all();
-    if (!sound) continue;  // the transaction is lost; what comes after it is only taken off the hands of its maker
+    Result<void> inserted;
     for (const WrittenEntry& entry : chunk) {
-      auto inserted = insert(entry);
-      if (inserted.ok()) continue;
-      const std::lock_guard again(mutex_);
-      outcome_ = std::move(inserted);
-      break;
+      if (!sound || !inserted.ok()) break;  // the transaction is lost; the rest is only taken off the hands of its maker
+      inserted = insert(entry);
     }
+    lock.lock();
+    busy_ = false;
+    if (!inserted.ok()) outcome_ = std::move(inserted);
+    lock.unlock();
+    changed_.notify_all();
   }
 }
 
@@ -64,7 +65,16 @@ void EntryWriter::hand_over() {
   filling_.reserve(chunk_entries);
 }
 
+void EntryWriter::drain() {
+  if (!threaded_) return;
+  if (!filling_.empty()) hand_over();
+  std::unique_lock lock(mutex_);
+  changed_.wait(lock, [this] { return waiting_.empty() && !busy_; });
+}
+
 Result<void> EntryWriter::put(WrittenEntry entry) {
+  for (store::KeptPatient& patient : entry.patients) patients_.push_back(std::move(patient));
+  for (const store::KeptText& text : *entry.texts) texts_.push_back(&text);
   if (!threaded_) return insert(entry);
   filling_.push_back(std::move(entry));
   if (filling_.size() < chunk_entries) return {};
@@ -74,15 +84,21 @@ Result<void> EntryWriter::put(WrittenEntry entry) {
 }
 
 Result<void> EntryWriter::finish() {
-  if (!threaded_) return {};
-  if (!filling_.empty()) hand_over();
-  {
-    const std::lock_guard lock(mutex_);
-    ended_ = true;
+  if (threaded_) {
+    drain();
+    {
+      const std::lock_guard lock(mutex_);
+      ended_ = true;
+    }
+    changed_.notify_all();
+    thread_.join();
   }
-  changed_.notify_all();
-  thread_.join();
-  return outcome_;
+  if (!outcome_.ok()) return outcome_;
+  std::sort(texts_.begin(), texts_.end(), [](const auto* a, const auto* b) { return a->stand_in < b->stand_in; });
+  for (const store::KeptText* text : texts_) TRY(file_.put_text(*text));
+  std::sort(patients_.begin(), patients_.end(), [](const auto& a, const auto& b) { return a.pseudonym < b.pseudonym; });
+  for (const store::KeptPatient& patient : patients_) TRY(file_.put_patient(patient));
+  return {};
 }
 
 }  // namespace trayproof

@@ -15,27 +15,21 @@ crypto::Token Identities::lookup_of(std::string_view number) const {
 }
 
 Result<void> Identities::load() {
-  return file_.scan_patients([this](const crypto::Token& lookup, std::size_t) { known_.insert(lookup); });
+  return file_.scan_pseudonyms([this](const crypto::Token& lookup, const crypto::Token& pseudonym) { by_lookup_.emplace(lookup, pseudonym); });
 }
 
-Result<std::optional<crypto::Token>> Identities::find(std::string_view number) {
-  const crypto::Token lookup = lookup_of(number);
-  if (const auto there = by_lookup_.find(lookup); there != by_lookup_.end()) return std::optional(there->second);
-  if (!known_.contains(lookup)) return std::optional<crypto::Token>{};
-  TRY_LET(const auto known, file_.patient_by_lookup(lookup));
-  if (!known) return std::optional<crypto::Token>{};
-  by_lookup_.emplace(lookup, known->pseudonym);
-  return std::optional(known->pseudonym);
+std::optional<crypto::Token> Identities::find(std::string_view number) const {
+  const auto there = by_lookup_.find(lookup_of(number));
+  return there == by_lookup_.end() ? std::nullopt : std::optional(there->second);
 }
 
-Result<crypto::Token> Identities::pseudonym_for(std::string_view number) {
-  TRY_LET(const auto known, find(number));
-  if (known) return *known;
-  const crypto::Token pseudonym = crypto::random_bytes<16>();
+crypto::Token Identities::pseudonym_for(std::string_view number) {
   const crypto::Token lookup = lookup_of(number);
-  by_lookup_.emplace(lookup, pseudonym);
-  fresh_.emplace(pseudonym, Fresh{.lookup = lookup, .number = std::string(number), .sealed = false});
-  return pseudonym;
+  const auto [there, fresh] = by_lookup_.try_emplace(lookup);
+  if (!fresh) return there->second;
+  there->second = crypto::random_bytes<16>();
+  fresh_.emplace(there->second, Fresh{.lookup = lookup, .number = std::string(number), .sealed = false});
+  return there->second;
 }
 
 std::vector<store::KeptPatient> Identities::seal_new(const std::vector<crypto::Token>& pseudonyms) {

@@ -21,15 +21,19 @@ namespace trayproof {
 class Identities {
  public:
   Identities(store::LedgerFile& file, const people::KeyFile& keys) : file_(file), keys_(keys) {}
-  // The lookups of all patients that the ledger knows: numbers beyond them are not asked for.
+  // All patients that the ledger knows. Before the first question: the file is not asked again.
   Result<void> load();
 
   crypto::Token lookup_of(std::string_view number) const;
   // The pseudonym of a number that the ledger knows, or that was seen in this batch.
-  Result<std::optional<crypto::Token>> find(std::string_view number);
+  std::optional<crypto::Token> find(std::string_view number) const;
   // The same, making one for a new number. It is kept only when what `seal_new` gives is stored.
-  Result<crypto::Token> pseudonym_for(std::string_view number);
+  crypto::Token pseudonym_for(std::string_view number);
   // The new patients among these pseudonyms, sealed; each once.
+  // After a roll-back: what was sealed before is new again.
+  void seal_again() {
+    for (auto& [pseudonym, fresh] : fresh_) fresh.sealed = false;
+  }
   std::vector<store::KeptPatient> seal_new(const std::vector<crypto::Token>& pseudonyms);
 
  private:
@@ -40,8 +44,7 @@ class Identities {
   };
   store::LedgerFile& file_;
   const people::KeyFile& keys_;
-  std::unordered_set<crypto::Token, crypto::TokenHash> known_;
-  std::unordered_map<crypto::Token, crypto::Token, crypto::TokenHash> by_lookup_;  // of this batch, known ones included
+  std::unordered_map<crypto::Token, crypto::Token, crypto::TokenHash> by_lookup_;  // known ones, and new ones of this batch
   std::unordered_map<crypto::Token, Fresh, crypto::TokenHash> fresh_;              // by pseudonym
 };
 

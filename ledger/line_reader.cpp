@@ -4,13 +4,14 @@
 
 #include "ledger/base/limits.h"
 #include "ledger/content.h"
+#include "ledger/named_patients.h"
 #include "ledger/words/words.h"
 
 namespace trayproof {
 namespace {
 
 constexpr std::size_t chunk_lines = 256;
-constexpr std::size_t chunks_ahead = 32;
+constexpr std::size_t chunks_ahead = 256;
 
 // Whether some text or number of the event is kept beside the chain.
 bool has_beside(const json::Value& value, std::string_view kind) {
@@ -25,14 +26,20 @@ bool has_beside(const json::Value& value, std::string_view kind) {
   });
 }
 
+// In the order of RFC 8785, where they do not stand so already.
+void sort_members(json::Value& event) {
+  json::Members& members = event.members();
+  const auto before = [](const json::Member& a, const json::Member& b) { return json::name_before(a.name, b.name); };
+  if (!std::is_sorted(members.begin(), members.end(), before)) std::sort(members.begin(), members.end(), before);
+}
+
 }  // namespace
 
 Rendered render(json::Value& event) {
   Rendered rendered;
   rendered.members.reserve(320);
-  json::Members& members = event.members();
-  std::sort(members.begin(), members.end(),
-            [](const json::Member& a, const json::Member& b) { return json::name_before(a.name, b.name); });
+  sort_members(event);
+  const json::Members& members = event.members();
   std::size_t added = 0;
   const auto cut_before = [&](std::string_view name) {
     while (added < added_names.size() && (name.empty() || added_names[added] < name)) {
@@ -50,19 +57,21 @@ Rendered render(json::Value& event) {
   return rendered;
 }
 
-ReadEvent read_event(std::int64_t line, json::Value given, events::Giver giver, const std::optional<std::string>& default_by) {
-  ReadEvent read{.line = line, .reading = events::read_draft(std::move(given), giver, default_by), .content = {}, .rendered = {}};
+ReadEvent read_event(std::int64_t line, json::Value given, const ReadingRules& rules) {
+  ReadEvent read{.line = line, .reading = events::read_draft(std::move(given), rules.giver, rules.default_by), .content = {}, .rendered = {}, .named = {}};
   for (events::Refusal& refusal : read.reading.refusals) refusal.line = line;
   if (!read.reading.draft) return read;
   json::Value& event = read.reading.draft->event;
+  sort_members(event);
   read.content = content_digest(event);
+  if (rules.numbers != nullptr) read.named = named_patients(event, read.reading.draft->kind->name, line, *rules.numbers);
   if (!has_beside(event, read.reading.draft->kind->name)) read.rendered = render(event);
   return read;
 }
 
-ReadEvent read_line(std::int64_t line, std::string_view text, events::Giver giver, const std::optional<std::string>& default_by) {
+ReadEvent read_line(std::int64_t line, std::string_view text, const ReadingRules& rules) {
   const auto refused = [&](std::string why) {
-    ReadEvent read{.line = line, .reading = {}, .content = {}, .rendered = {}};
+    ReadEvent read{.line = line, .reading = {}, .content = {}, .rendered = {}, .named = {}};
     read.reading.refusals.push_back({line, "", std::move(why)});
     return read;
   };
@@ -71,7 +80,7 @@ ReadEvent read_line(std::int64_t line, std::string_view text, events::Giver give
   }
   auto event = json::parse(text, limits::depth);
   if (!event.ok()) return refused(event.error().sentence());
-  return read_event(line, std::move(event).value(), giver, default_by);
+  return read_event(line, std::move(event).value(), rules);
 }
 
 void each_line(std::string_view text, const std::function<void(std::int64_t, std::string_view)>& each) {
@@ -88,8 +97,7 @@ void each_line(std::string_view text, const std::function<void(std::int64_t, std
   }
 }
 
-LineReader::LineReader(std::string_view text, events::Giver giver, std::optional<std::string> default_by)
-    : giver_(giver), default_by_(std::move(default_by)) {
+LineReader::LineReader(std::string_view text, ReadingRules rules) : rules_(std::move(rules)) {
   each_line(text, [this](std::int64_t number, std::string_view line) { lines_.emplace_back(number, line); });
   thread_ = std::thread([this] { run(); });
 }
@@ -108,7 +116,7 @@ void LineReader::run() {
     std::vector<ReadEvent> chunk;
     const std::size_t until = std::min(lines_.size(), from + chunk_lines);
     chunk.reserve(until - from);
-    for (std::size_t i = from; i < until; ++i) chunk.push_back(read_line(lines_[i].first, lines_[i].second, giver_, default_by_));
+    for (std::size_t i = from; i < until; ++i) chunk.push_back(read_line(lines_[i].first, lines_[i].second, rules_));
     std::unique_lock lock(mutex_);
     changed_.wait(lock, [this] { return stop_ || ready_.size() < chunks_ahead; });
     if (stop_) return;

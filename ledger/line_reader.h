@@ -16,6 +16,7 @@
 
 #include "ledger/crypto/hash.h"
 #include "ledger/events/draft.h"
+#include "ledger/identities.h"
 
 namespace trayproof {
 
@@ -36,17 +37,25 @@ struct ReadEvent {
   events::DraftReading reading;
   crypto::Token content{};
   std::optional<Rendered> rendered;
+  events::Refusals named;  // places that hold a known patient's number
 };
 
-ReadEvent read_event(std::int64_t line, json::Value given, events::Giver giver, const std::optional<std::string>& default_by);
-ReadEvent read_line(std::int64_t line, std::string_view text, events::Giver giver, const std::optional<std::string>& default_by);
+// How events are read.
+struct ReadingRules {
+  events::Giver giver = events::Giver::recorder;
+  std::optional<std::string> default_by;
+  const KnownNumbers* numbers = nullptr;
+};
+
+ReadEvent read_event(std::int64_t line, json::Value given, const ReadingRules& rules);
+ReadEvent read_line(std::int64_t line, std::string_view text, const ReadingRules& rules);
 
 // Splits at LF, without a CR before it; blank lines are passed over, a byte-order mark in front too.
 void each_line(std::string_view text, const std::function<void(std::int64_t, std::string_view)>& each);
 
 class LineReader {
  public:
-  LineReader(std::string_view text, events::Giver giver, std::optional<std::string> default_by);
+  LineReader(std::string_view text, ReadingRules rules);
   ~LineReader();
   LineReader(const LineReader&) = delete;
   LineReader& operator=(const LineReader&) = delete;
@@ -58,8 +67,7 @@ class LineReader {
   void run();
 
   std::vector<std::pair<std::int64_t, std::string_view>> lines_;
-  events::Giver giver_;
-  std::optional<std::string> default_by_;
+  ReadingRules rules_;
   std::mutex mutex_;
   std::condition_variable changed_;
   std::deque<std::vector<ReadEvent>> ready_;

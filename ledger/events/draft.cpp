@@ -128,11 +128,9 @@ void DraftReader::read_envelope_member(const Field& field, Value& value) {
 }
 
 void DraftReader::read_member(const Kind& kind, json::Member& member) {
-  for (const Field& field : envelope()) {
-    if (field.name == member.name) return read_envelope_member(field, member.value);
-  }
-  if (is_added_by_ledger(member.name)) return refuse(member.name, say("refused.added-by-ledger"));
-  const Field* field = kind.field(member.name);
+  const auto [field, in_envelope] = kind.find(member.name);
+  if (field != nullptr && in_envelope) return read_envelope_member(*field, member.value);
+  if (field == nullptr && is_added_by_ledger(member.name)) return refuse(member.name, say("refused.added-by-ledger"));
   if (field == nullptr) {
     std::string names;
     for (const Field& one : kind.fields) names += (names.empty() ? "" : ", ") + std::string(one.name);

@@ -272,6 +272,21 @@ const Field* Kind::field(std::string_view wanted) const {
   return nullptr;
 }
 
+Kind::Found Kind::find(std::string_view wanted) const {
+  using Names = std::unordered_map<std::string_view, Found>;
+  static const auto all = [] {
+    std::unordered_map<const Kind*, Names> names;
+    for (const Kind& kind : table) {
+      for (const Field& one : kind.fields) names[&kind].emplace(one.name, Found{&one, false});
+      for (const Field& one : envelope_fields) names[&kind].insert_or_assign(one.name, Found{&one, true});
+    }
+    return names;
+  }();
+  const Names& names = all.at(this);
+  const auto there = names.find(wanted);
+  return there == names.end() ? Found{} : there->second;
+}
+
 bool Kind::recordable() const {
   return group != Group::record_itself && !name.starts_with("curve-") && name != "recall-opened";
 }

@@ -62,6 +62,12 @@ struct Kind {
   std::span<const Field> fields;  // as in the kind's row: the first cannot be `unknown`
 
   const Field* field(std::string_view name) const;
+  // A field of the envelope or of the kind by its name, found at once; null for a name of neither.
+  struct Found {
+    const Field* field = nullptr;
+    bool in_envelope = false;
+  };
+  Found find(std::string_view name) const;
   // May a recorder give it (`record`), or does the program write it by itself?
   bool recordable() const;
   // May some of its fields be marked `unknown`?

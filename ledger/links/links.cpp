@@ -15,8 +15,6 @@ Result<store::Database> open_file(const std::string& path) {
   TRY_LET(store::Database database, store::Database::open_or_create(path));
   // Nothing is lost with this file, so the disk is waited for less strictly than in the ledger.
   TRY(database.run("PRAGMA journal_mode = TRUNCATE; PRAGMA synchronous = NORMAL; PRAGMA cache_size = -65536; PRAGMA temp_store = MEMORY;"));
-  // Fails here, not later, where the file or its folder cannot be written, or where it is no database.
-  TRY(database.run("BEGIN IMMEDIATE; CREATE TABLE IF NOT EXISTS probe (one INTEGER); DROP TABLE probe; COMMIT;"));
   return database;
 }
 
@@ -40,28 +38,24 @@ Links::Links(const Ledger& ledger, store::Database database, bool in_memory, Cut
     : ledger_(&ledger), database_(std::make_unique<store::Database>(std::move(database))),
       statements_(std::make_unique<Statements>(*database_)), cut_(cut), in_memory_(in_memory) {}
 
-Result<Links> Links::open(const Ledger& ledger) {
-  const std::string path = ledger.path() + ".links";
-  auto database = open_file(path);
-  if (!database.ok() && database.error().code() == ErrorCode::corrupt) {
-    remove_file(path);
-    database = open_file(path);
-  }
-  if (!database.ok()) {
-    TRY_LET(store::Database memory, store::Database::in_memory());
-    Links links(ledger, std::move(memory), true, {});
-    TRY(links.rebuild());
-    return links;
-  }
-  Links links(ledger, std::move(database).value(), false, {});
-  auto caught_up = links.catch_up();
-  if (!caught_up.ok() && caught_up.error().code() == ErrorCode::corrupt) {
-    // A page of the tables is damaged, or the ledger is: deriving afresh tells which.
-    TRY(links.rebuild());
-    return links;
-  }
-  if (!caught_up.ok()) return std::move(caught_up).error();
+Result<Links> Links::open_file_of(const Ledger& ledger) {
+  TRY_LET(store::Database database, open_file(ledger.path() + ".links"));
+  Links links(ledger, std::move(database), false, {});
+  TRY(links.catch_up());
   return links;
+}
+
+// A file that is damaged, or no database at all, is thrown away. Where there can be none (a folder that cannot be written,
+// a file that somebody else holds for too long), the tables stand in memory; if the ledger itself cannot be read, that
+// fails with the true reason.
+Result<Links> Links::open(const Ledger& ledger) {
+  auto links = open_file_of(ledger);
+  if (!links.ok() && links.error().code() == ErrorCode::corrupt) {
+    remove_file(ledger.path() + ".links");
+    links = open_file_of(ledger);
+  }
+  if (links.ok()) return links;
+  return derive_in_memory(ledger, {});
 }
 
 Result<Links> Links::derive_in_memory(const Ledger& ledger, const Cut& cut) {
@@ -86,6 +80,32 @@ Result<std::optional<Links::Watermark>> Links::watermark() {
     mark = std::move(found);
   }));
   return mark;
+}
+
+// Whether the tables are this ledger's, of this version, and all there; then they are what this handle stands on.
+Result<bool> Links::take_over(const Watermark& mark) {
+  if (mark.version != derivation_version || mark.ledger != ledger_->ledger_id()) return false;
+  TRY_LET(const bool whole, has_every_table());
+  auto zone = Zone::find(mark.zone);
+  if (!whole || !zone.ok()) return false;
+  zone_ = std::move(zone).value();
+  known_at_ = mark.seq;
+  last_at_ = mark.last_at;
+  return true;
+}
+
+Result<bool> Links::has_every_table() {
+  static const std::int64_t expected = [] {
+    std::int64_t count = 0;
+    for (const std::string& sql : {kind_tables_sql(), kind_indexes_sql(), layer_two_tables_sql(), layer_two_indexes_sql()}) {
+      for (std::size_t at = sql.find("CREATE "); at != std::string::npos; at = sql.find("CREATE ", at + 1)) ++count;
+    }
+    return count;
+  }();
+  std::int64_t found = 0;
+  TRY_LET(auto* const read, statements_->at("SELECT count(*) FROM sqlite_master WHERE sql IS NOT NULL"));
+  TRY(first_row(*read, [&](store::Statement& row) { found = row.integer(0); }));
+  return found == expected;
 }
 
 Result<void> Links::put_watermark(std::int64_t seq, Instant last_at) {
@@ -145,8 +165,7 @@ Result<void> Links::rebuild() {
   std::int64_t until = head.seq;
   if (cut_.known_at) until = std::min(until, *cut_.known_at);
   TRY(derive_all(until));
-  TRY(transaction.commit());
-  return database_->run("PRAGMA optimize");
+  return transaction.commit();
 }
 
 Result<void> Links::catch_up() {
@@ -156,25 +175,27 @@ Result<void> Links::catch_up() {
     // Most often there is nothing to do, and then nothing is locked.
     TRY_LET(const auto mark, watermark());
     if (mark && mark->seq == head.seq && mark->hash == head.hash && known_at_ == head.seq) return {};
+    if (mark && mark->seq == head.seq && mark->hash == head.hash) {
+      TRY_LET(const bool taken, take_over(*mark));
+      if (taken) return {};
+    }
   }
   TRY_LET(store::Transaction transaction, store::Transaction::begin(*database_));
   TRY_LET(const auto mark, watermark());
-  bool fits = mark && mark->version == derivation_version && mark->ledger == ledger_->ledger_id() && mark->seq <= head.seq;
-  if (fits && mark->seq > 0) {
-    TRY_LET(const store::Entry entry, ledger_->entry(mark->seq));
-    fits = entry.hash == mark->hash;
-  }
-  if (fits) {
-    auto zone = Zone::find(mark->zone);
-    fits = zone.ok();
-    if (fits) zone_ = std::move(zone).value();
+  bool fits = false;
+  if (mark && mark->seq <= head.seq) {
+    Digest hash{};
+    if (mark->seq > 0) {
+      TRY_LET(const store::Entry entry, ledger_->entry(mark->seq));
+      hash = entry.hash;
+    }
+    if (mark->hash == hash) {
+      TRY_LET(fits, take_over(*mark));
+    }
   }
   if (!fits) {
     TRY(derive_all(head.seq));
-  } else if (mark->seq == head.seq) {
-    known_at_ = mark->seq;
-    last_at_ = mark->last_at;
-  } else {
+  } else if (mark->seq < head.seq) {
     Derivation derivation(*statements_, *ledger_, zone_, cut_, Indexes::there);
     TRY(derivation.take_in(mark->seq + 1, head.seq));
     TRY(derivation.resolve());

@@ -50,7 +50,10 @@ class Links {
  private:
   Links(const Ledger& ledger, store::Database database, bool in_memory, Cut cut);
   struct Watermark;
+  static Result<Links> open_file_of(const Ledger& ledger);
   Result<std::optional<Watermark>> watermark();
+  Result<bool> take_over(const Watermark& mark);
+  Result<bool> has_every_table();
   Result<void> put_watermark(std::int64_t seq, Instant last_at);
   Result<void> derive_all(std::int64_t until);
   Result<void> make_tables();

@@ -21,8 +21,11 @@ class Reread {
 
   Result<void> everything() {
     for (const AffectedLoad& load : answer_.loads) TRY(check_load(load));
+    for (const AffectedProcedure& procedure : answer_.procedures) {
+      TRY(check_procedure(procedure));
+      for (const AffectedUse& use : procedure.uses) used_.insert(use.pack);
+    }
     for (const AffectedPack& pack : answer_.packs) TRY(check_pack(pack));
-    for (const AffectedProcedure& procedure : answer_.procedures) TRY(check_procedure(procedure));
     for (const AffectedProcedure& procedure : answer_.handled_procedures) TRY(check_procedure(procedure));
     for (const auto* bound : {&answer_.after, &answer_.before}) {
       if (*bound) TRY(check_bound(**bound));
@@ -92,6 +95,7 @@ class Reread {
   links::Links& links_;
   std::unordered_map<std::int64_t, Kept> kept_;
   std::set<std::int64_t> cited_;
+  std::set<std::string_view> used_;
   std::unordered_map<std::string, std::set<std::string>> members_;  // of each affected load, as the entries have it
 };
 
@@ -170,6 +174,8 @@ Result<void> Reread::check_pack(const AffectedPack& pack) {
 }
 
 Result<void> Reread::check_standing(const AffectedPack& pack) {
+  // A pack is used when a procedure of the answer names it, and only then.
+  if ((pack.standing == Standing::used) != used_.contains(pack.pack)) return differs(pack.standing_seq.value_or(0), pack.pack);
   if (!pack.standing_seq) return {};
   const std::int64_t seq = *pack.standing_seq;
   TRY_LET(const Kept* decided, event(seq));

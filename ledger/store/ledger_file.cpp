@@ -127,6 +127,11 @@ Result<void> LedgerFile::insert(const EntryView& entry, const EntryKeys& keys) {
   return {};
 }
 
+Result<void> LedgerFile::begin_again() {
+  next_seq_ = 0;
+  return database_.begin();
+}
+
 Result<Transaction> LedgerFile::begin() {
   next_seq_ = 0;
   return Transaction::begin(database_);
@@ -218,6 +223,15 @@ Result<void> LedgerFile::put_correction(std::int64_t seq, std::int64_t origin) {
   TRY_LET(auto* write, prepared("INSERT INTO corrections (seq, origin) VALUES (?, ?)"));
   write->bind(1, seq).bind(2, origin);
   return write->run();
+}
+
+Result<void> LedgerFile::scan_pseudonyms(const std::function<void(const crypto::Token&, const crypto::Token&)>& visit) {
+  TRY_LET(auto read, database_.prepare("SELECT lookup, pseudonym FROM patients"));
+  while (true) {
+    TRY_LET(const bool row, read.step());
+    if (!row) return {};
+    visit(fixed<16>(read.blob(0)), fixed<16>(read.blob(1)));
+  }
 }
 
 Result<void> LedgerFile::put_landmark(std::string_view kind, std::int64_t seq) {

@@ -71,6 +71,8 @@ class LedgerFile {
   Result<void> scan(std::int64_t from, std::int64_t until, const std::function<Result<void>(const EntryView&)>& visit);
   // Every transaction that inserts entries begins here: what another process wrote in between is then seen.
   Result<Transaction> begin();
+  // After a roll-back inside such a transaction: the same guard goes on.
+  Result<void> begin_again();
   // Inside such a transaction. Conflict for every seq but the next.
   Result<void> insert(const EntryView& entry, const EntryKeys& keys);
 
@@ -99,6 +101,7 @@ class LedgerFile {
   Result<void> put_patient(const KeptPatient& patient);
   Result<std::optional<KeptPatient>> patient_by_lookup(const crypto::Token& lookup);
   Result<std::optional<KeptPatient>> patient_by_pseudonym(const crypto::Token& pseudonym);
+  Result<void> scan_pseudonyms(const std::function<void(const crypto::Token& lookup, const crypto::Token& pseudonym)>& visit);
   Result<void> scan_patients(const std::function<void(const crypto::Token& lookup, std::size_t number_bytes)>& visit);
 
   // Each on its own transaction when none is open. True: it was not there before.

@@ -4,6 +4,7 @@
 #include "ledger/words/words.h"
 #include "report/command/period.h"
 #include "report/command/verbs.h"
+#include "report/gaps/recall_changes.h"
 #include "report/review/review.h"
 
 namespace trayproof::command {

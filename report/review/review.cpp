@@ -4,6 +4,7 @@
 
 #include "ledger/version.h"
 #include "ledger/words/words.h"
+#include "report/gaps/recall_changes.h"
 #include "report/review/material.h"
 
 namespace trayproof::review {
