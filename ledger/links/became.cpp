@@ -37,11 +37,14 @@ Became became_of(const std::vector<const PackEvent*>& events) {
       keep_later(moved, *event);
     }
   }
-  const PackEvent* deciding = used != nullptr ? used : opened != nullptr ? opened : withdrawn != nullptr ? withdrawn : moved;
+  const PackEvent* deciding = used != nullptr        ? used
+                              : opened != nullptr    ? opened
+                              : withdrawn != nullptr ? withdrawn
+                                                     : moved;
   if (deciding == nullptr) return {};
-  const char* standing = deciding == used        ? "used"
-                         : deciding == opened    ? "opened"
-                         : deciding == withdrawn ? "withdrawn"
+  const char* standing = deciding == used                  ? "used"
+                         : deciding == opened              ? "opened"
+                         : deciding == withdrawn           ? "withdrawn"
                          : deciding->kind == "pack-issued" ? "issued"
                                                            : "shelf";
   return {standing, deciding->seq, deciding->ms, deciding->place};

@@ -29,8 +29,8 @@ struct Became {
 
 Became became_of(const std::vector<const PackEvent*>& events);
 
-// The stronger of two, each found under another load: used, opened and withdrawn in this order, then whichever of issued
-// and shelf came last, then held.
+// The stronger of two, each found under another load: used, opened and withdrawn in this order, then whichever of
+// issued and shelf came last, then held.
 const Became& stronger(const Became& a, const Became& b);
 
 }  // namespace trayproof::links

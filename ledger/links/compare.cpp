@@ -8,7 +8,8 @@ namespace {
 
 Result<std::vector<std::string>> tables_of(store::Database& database) {
   std::vector<std::string> names;
-  TRY_LET(auto read, database.prepare("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\' ORDER BY name"));
+  TRY_LET(auto read, database.prepare("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE "
+                                      "'sqlite\\_%' ESCAPE '\\' ORDER BY name"));
   TRY(each_row(read, [&](store::Statement& row) { names.emplace_back(row.text(0)); }));
   return names;
 }
@@ -26,7 +27,8 @@ Result<store::Statement> sorted_rows(store::Database& database, const std::strin
   return database.prepare("SELECT " + columns + " FROM \"" + table + "\" ORDER BY 1");
 }
 
-Result<std::optional<Difference>> compare_table(store::Database& kept, store::Database& fresh, const std::string& table) {
+Result<std::optional<Difference>> compare_table(store::Database& kept, store::Database& fresh,
+                                                const std::string& table) {
   TRY_LET(auto kept_rows, sorted_rows(kept, table));
   TRY_LET(auto fresh_rows, sorted_rows(fresh, table));
   while (true) {

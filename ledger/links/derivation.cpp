@@ -32,7 +32,11 @@ const json::Value* replacement_of(const json::Value& correction) { return correc
 }  // namespace
 
 Derivation::Derivation(Statements& statements, const Ledger& ledger, Zone zone, Cut cut, Indexes indexes)
-    : statements_(statements), ledger_(ledger), zone_(zone), cut_(cut), indexes_(indexes),
+    : statements_(statements),
+      ledger_(ledger),
+      zone_(zone),
+      cut_(cut),
+      indexes_(indexes),
       tables_(statements.database(), zone) {}
 
 // In portions: no entry is read while others are being read, and one portion is parsed while the last is taken in.
@@ -42,10 +46,11 @@ Result<void> Derivation::take_in(std::int64_t from, std::int64_t until) {
     std::future<Result<std::vector<Entry>>> next;
     if (first <= until) {
       std::vector<Raw> portion;
-      TRY(ledger_.scan(first, std::min(until, first + entries_at_once - 1), [&](const store::EntryView& view) -> Result<void> {
-        portion.push_back({view.seq, std::string(view.bytes)});
-        return {};
-      }));
+      TRY(ledger_.scan(first, std::min(until, first + entries_at_once - 1),
+                       [&](const store::EntryView& view) -> Result<void> {
+                         portion.push_back({view.seq, std::string(view.bytes)});
+                         return {};
+                       }));
       const auto policy = portion.size() < entries_at_once / 4 ? std::launch::deferred : std::launch::async;
       next = std::async(policy, [raw = std::move(portion)] { return parse_all(raw); });
     }
@@ -71,7 +76,8 @@ Result<void> Derivation::take(Entry entry) {
   return put(*event);
 }
 
-Result<std::optional<StandingEvent>> Derivation::standing_before(std::int64_t origin, std::int64_t holder, Taking& taking) {
+Result<std::optional<StandingEvent>> Derivation::standing_before(std::int64_t origin, std::int64_t holder,
+                                                                 Taking& taking) {
   TRY_LET(const store::Entry first_bytes, ledger_.entry(origin));
   TRY_LET(Entry first, read_entry(origin, first_bytes.bytes));
   taking = taking_of(first.fields);
@@ -109,19 +115,26 @@ Result<void> Derivation::take_correction(Entry entry) {
   std::optional<StandingEvent> after;
   if (replacement != nullptr && replacement->is_object()) {
     after = standing_event(origin, seq, *replacement, std::move(first_taking));
-    if (!after) TRY(put_unknown(seq, replacement->text_at("kind").value_or(""), *replacement, json::Value::object().set("replacement", *replacement)));
+    if (!after)
+      TRY(put_unknown(seq, replacement->text_at("kind").value_or(""), *replacement,
+                      json::Value::object().set("replacement", *replacement)));
   }
 
   TRY_LET(auto* const older, statements_.at("UPDATE corrections SET holds = 0 WHERE origin = ? AND holds = 1"));
   TRY(older->bind(1, origin).run());
   TRY_LET(auto* const row, statements_.at("INSERT INTO corrections VALUES (?, ?, ?, ?, 1)"));
   row->bind(1, seq).bind(2, of).bind(3, origin);
-  if (after) row->bind(4, after->kind->name); else row->bind_null(4);
+  if (after)
+    row->bind(4, after->kind->name);
+  else
+    row->bind_null(4);
   TRY(row->run());
-  for (const Mention& mention : mentions_of(*correction->kind, correction->fields)) TRY(put_mention(mention, *correction, seq, true));
+  for (const Mention& mention : mentions_of(*correction->kind, correction->fields))
+    TRY(put_mention(mention, *correction, seq, true));
   if (before) {
     // The correction concerns whatever the replaced entry named, also where the replacement names it no more.
-    for (const Mention& mention : mentions_of(*before->kind, before->fields)) TRY(put_mention(mention, *correction, seq, false));
+    for (const Mention& mention : mentions_of(*before->kind, before->fields))
+      TRY(put_mention(mention, *correction, seq, false));
     if (!is_cut_off(*before)) TRY(drop(*before));
   }
   if (after) TRY(put(*after));
@@ -162,15 +175,18 @@ Result<void> Derivation::drop(const StandingEvent& event) {
 
 Result<void> Derivation::drop_replaced() {
   for (const Replaced& one : replaced_) {
-    TRY_LET(auto* const mention, statements_.at("UPDATE mentions SET holds = 0 WHERE thing = ? AND id = ? AND seq = ?"));
+    TRY_LET(auto* const mention,
+            statements_.at("UPDATE mentions SET holds = 0 WHERE thing = ? AND id = ? AND seq = ?"));
     TRY(mention->bind(1, one.thing).bind(2, one.id).bind(3, one.seq).run());
     if (one.thing == "pack") {
       // A load that was found by the pack loses the reading.
-      TRY_LET(auto* const found, statements_.at("SELECT load FROM indicators WHERE pack = ? AND seq = ? AND load IS NOT NULL"));
+      TRY_LET(auto* const found,
+              statements_.at("SELECT load FROM indicators WHERE pack = ? AND seq = ? AND load IS NOT NULL"));
       found->bind(1, one.id).bind(2, one.seq);
       TRY(each_row(*found, [&](store::Statement& row) { touched_.loads.emplace(row.text(0)); }));
-      for (const char* sql : {"DELETE FROM uses WHERE pack = ? AND seq = ?", "DELETE FROM pack_moves WHERE pack = ? AND seq = ?",
-                              "DELETE FROM indicators WHERE pack = ? AND seq = ?"}) {
+      for (const char* sql :
+           {"DELETE FROM uses WHERE pack = ? AND seq = ?", "DELETE FROM pack_moves WHERE pack = ? AND seq = ?",
+            "DELETE FROM indicators WHERE pack = ? AND seq = ?"}) {
         TRY_LET(auto* const row, statements_.at(sql));
         TRY(row->bind(1, one.id).bind(2, one.seq).run());
       }

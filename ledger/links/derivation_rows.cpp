@@ -13,7 +13,10 @@ void bind_text_at(store::Statement& statement, int parameter, const json::Value&
 }
 
 void bind_instant(store::Statement& statement, int parameter, const std::optional<Instant>& instant) {
-  if (instant) statement.bind(parameter, instant->ms); else statement.bind_null(parameter);
+  if (instant)
+    statement.bind(parameter, instant->ms);
+  else
+    statement.bind_null(parameter);
 }
 
 }  // namespace
@@ -57,7 +60,8 @@ Result<void> Derivation::put_rows(const StandingEvent& event) {
   const std::string_view kind = event.kind->name;
   if (kind == "procedure-done") return put_uses(event);
   if (kind == "indicator-read") return put_indicator(event);
-  if (kind == "pack-stored" || kind == "pack-issued" || kind == "pack-opened" || kind == "pack-returned" || kind == "pack-withdrawn") {
+  if (kind == "pack-stored" || kind == "pack-issued" || kind == "pack-opened" || kind == "pack-returned" ||
+      kind == "pack-withdrawn") {
     return put_move(event);
   }
   return {};
@@ -116,7 +120,8 @@ Result<void> Derivation::put_mention(const Mention& mention, const StandingEvent
   return row->bind_view(5, event.kind->name).bind_view(6, mention.field).bind(7, holds ? 1 : 0).run();
 }
 
-Result<void> Derivation::put_unknown(std::int64_t seq, std::string_view kind, const json::Value& fields, json::Value what) {
+Result<void> Derivation::put_unknown(std::int64_t seq, std::string_view kind, const json::Value& fields,
+                                     json::Value what) {
   const auto at_text = fields.text_at("at");
   const auto at = at_text ? parse_date_time(*at_text) : std::nullopt;
   if (at && cut_.as_of && at->instant > *cut_.as_of) return {};

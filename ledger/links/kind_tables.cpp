@@ -9,11 +9,25 @@ namespace {
 using events::Field;
 using events::Type;
 
-constexpr std::string_view envelope_columns[] = {
-    "origin INTEGER PRIMARY KEY", "seq INTEGER NOT NULL", "at TEXT NOT NULL", "at_ms INTEGER NOT NULL",
-    "earliest_ms INTEGER NOT NULL", "latest_ms INTEGER NOT NULL", "precision TEXT NOT NULL", "by TEXT", "entered TEXT",
-    "entered_ms INTEGER", "recorded TEXT", "recorded_ms INTEGER", "station TEXT", "\"key\" TEXT", "paper TEXT",
-    "unknown TEXT", "as_read TEXT", "files TEXT", "note TEXT"};
+constexpr std::string_view envelope_columns[] = {"origin INTEGER PRIMARY KEY",
+                                                 "seq INTEGER NOT NULL",
+                                                 "at TEXT NOT NULL",
+                                                 "at_ms INTEGER NOT NULL",
+                                                 "earliest_ms INTEGER NOT NULL",
+                                                 "latest_ms INTEGER NOT NULL",
+                                                 "precision TEXT NOT NULL",
+                                                 "by TEXT",
+                                                 "entered TEXT",
+                                                 "entered_ms INTEGER",
+                                                 "recorded TEXT",
+                                                 "recorded_ms INTEGER",
+                                                 "station TEXT",
+                                                 "\"key\" TEXT",
+                                                 "paper TEXT",
+                                                 "unknown TEXT",
+                                                 "as_read TEXT",
+                                                 "files TEXT",
+                                                 "note TEXT"};
 
 std::string quoted(std::string_view name) { return "\"" + std::string(name) + "\""; }
 
@@ -22,14 +36,18 @@ std::string_view affinity(Type type) {
     case Type::boolean:
     case Type::integer:
     case Type::indicator_type:
-    case Type::seq: return " INTEGER";
+    case Type::seq:
+      return " INTEGER";
     case Type::number:
     case Type::amount:
     case Type::percent:
-    case Type::temperature: return " REAL";
+    case Type::temperature:
+      return " REAL";
     case Type::any:
-    case Type::flag_or_date: return "";
-    default: return " TEXT";
+    case Type::flag_or_date:
+      return "";
+    default:
+      return " TEXT";
   }
 }
 
@@ -77,7 +95,9 @@ int bind_beside(store::Statement& statement, int parameter, const StandingEvent&
   if (beside == 3) {
     if (time) {
       const Span span = span_of(*time, event.precision);
-      statement.bind(parameter, time->instant.ms).bind(parameter + 1, span.earliest.ms).bind(parameter + 2, span.latest.ms);
+      statement.bind(parameter, time->instant.ms)
+          .bind(parameter + 1, span.earliest.ms)
+          .bind(parameter + 2, span.latest.ms);
     } else {
       statement.bind_null(parameter).bind_null(parameter + 1).bind_null(parameter + 2);
     }
@@ -93,10 +113,14 @@ int bind_beside(store::Statement& statement, int parameter, const StandingEvent&
 
 std::string_view precision_name(Precision precision) {
   switch (precision) {
-    case Precision::second: return "second";
-    case Precision::minute: return "minute";
-    case Precision::hour: return "hour";
-    case Precision::day: return "day";
+    case Precision::second:
+      return "second";
+    case Precision::minute:
+      return "minute";
+    case Precision::hour:
+      return "hour";
+    case Precision::day:
+      return "day";
   }
   return "second";
 }
@@ -120,7 +144,10 @@ void bind_envelope(store::Statement& statement, const StandingEvent& event) {
   bind_field(8, "by");
   const auto entered = event.taking.entered ? parse_date_time(*event.taking.entered) : std::nullopt;
   bind_text(statement, 9, event.taking.entered ? std::string_view(*event.taking.entered) : std::string_view());
-  if (entered) statement.bind(10, entered->instant.ms); else statement.bind_null(10);
+  if (entered)
+    statement.bind(10, entered->instant.ms);
+  else
+    statement.bind_null(10);
   bind_text(statement, 11, event.taking.recorded);
   statement.bind(12, event.taking.recorded_at.ms);
   bind_text(statement, 13, event.taking.station);
@@ -160,7 +187,8 @@ std::string kind_tables_sql() {
       const std::string name = column_of(field);
       sql.append(quoted(name)).append(affinity(field.type)).append(", ");
       if (columns_beside(field.type) > 0) sql += "\"" + name + "_ms\" INTEGER, ";
-      if (columns_beside(field.type) > 1) sql += "\"" + name + "_earliest_ms\" INTEGER, \"" + name + "_latest_ms\" INTEGER, ";
+      if (columns_beside(field.type) > 1)
+        sql += "\"" + name + "_earliest_ms\" INTEGER, \"" + name + "_latest_ms\" INTEGER, ";
     }
     sql.resize(sql.size() - 2);
     sql += ");\n";
@@ -174,7 +202,8 @@ std::string kind_indexes_sql() {
     for (const Field& field : kind.fields) {
       if (!is_indexed(kind, field)) continue;
       const std::string table = table_of(kind.name);
-      sql += "CREATE INDEX " + table + "_by_" + std::string(field.name) + " ON " + table + " (" + quoted(field.name) + ", at_ms);\n";
+      sql += "CREATE INDEX " + table + "_by_" + std::string(field.name) + " ON " + table + " (" + quoted(field.name) +
+             ", at_ms);\n";
     }
   }
   return sql;

@@ -14,7 +14,9 @@ constexpr std::string_view derivation_version = "1.0";
 Result<store::Database> open_file(const std::string& path) {
   TRY_LET(store::Database database, store::Database::open_or_create(path));
   // Nothing is lost with this file, so the disk is waited for less strictly than in the ledger.
-  TRY(database.run("PRAGMA journal_mode = TRUNCATE; PRAGMA synchronous = NORMAL; PRAGMA cache_size = -65536; PRAGMA temp_store = MEMORY;"));
+  TRY(
+      database.run("PRAGMA journal_mode = TRUNCATE; PRAGMA synchronous = NORMAL; PRAGMA cache_size = -65536; PRAGMA "
+                   "temp_store = MEMORY;"));
   return database;
 }
 
@@ -35,8 +37,11 @@ struct Links::Watermark {
 };
 
 Links::Links(const Ledger& ledger, store::Database database, bool in_memory, Cut cut)
-    : ledger_(&ledger), database_(std::make_unique<store::Database>(std::move(database))),
-      statements_(std::make_unique<Statements>(*database_)), cut_(cut), in_memory_(in_memory) {}
+    : ledger_(&ledger),
+      database_(std::make_unique<store::Database>(std::move(database))),
+      statements_(std::make_unique<Statements>(*database_)),
+      cut_(cut),
+      in_memory_(in_memory) {}
 
 Result<Links> Links::open_file_of(const Ledger& ledger) {
   TRY_LET(store::Database database, open_file(ledger.path() + ".links"));
@@ -45,9 +50,9 @@ Result<Links> Links::open_file_of(const Ledger& ledger) {
   return links;
 }
 
-// A file that is damaged, or no database at all, is thrown away. Where there can be none (a folder that cannot be written,
-// a file that somebody else holds for too long), the tables stand in memory; if the ledger itself cannot be read, that
-// fails with the true reason.
+// A file that is damaged, or no database at all, is thrown away. Where there can be none (a folder that cannot be
+// written, a file that somebody else holds for too long), the tables stand in memory; if the ledger itself cannot be
+// read, that fails with the true reason.
 Result<Links> Links::open(const Ledger& ledger) {
   auto links = open_file_of(ledger);
   if (!links.ok() && links.error().code() == ErrorCode::corrupt) {
@@ -74,7 +79,8 @@ Result<std::optional<Links::Watermark>> Links::watermark() {
   if (!read.ok()) return std::optional<Watermark>();  // of another version
   std::optional<Watermark> mark;
   TRY(first_row(read.value(), [&](store::Statement& row) {
-    Watermark found{row.integer(0), {}, std::string(row.text(2)), std::string(row.text(3)), std::string(row.text(4)), {row.integer(5)}};
+    Watermark found{row.integer(0),  {}, std::string(row.text(2)), std::string(row.text(3)), std::string(row.text(4)),
+                    {row.integer(5)}};
     const ByteView hash = row.blob(1);
     if (hash.size() == found.hash.size()) std::copy(hash.begin(), hash.end(), found.hash.begin());
     mark = std::move(found);
@@ -97,7 +103,8 @@ Result<bool> Links::take_over(const Watermark& mark) {
 Result<bool> Links::has_every_table() {
   static const std::int64_t expected = [] {
     std::int64_t count = 0;
-    for (const std::string& sql : {kind_tables_sql(), kind_indexes_sql(), layer_two_tables_sql(), layer_two_indexes_sql()}) {
+    for (const std::string& sql :
+         {kind_tables_sql(), kind_indexes_sql(), layer_two_tables_sql(), layer_two_indexes_sql()}) {
       for (std::size_t at = sql.find("CREATE "); at != std::string::npos; at = sql.find("CREATE ", at + 1)) ++count;
     }
     return count;
@@ -115,7 +122,11 @@ Result<void> Links::put_watermark(std::int64_t seq, Instant last_at) {
     hash = entry.hash;
   }
   TRY_LET(auto row, database_->prepare("INSERT OR REPLACE INTO watermark VALUES (1, ?, ?, ?, ?, ?, ?)"));
-  row.bind(1, ledger_->ledger_id()).bind(2, seq).bind(3, ByteView(hash)).bind(4, derivation_version).bind(5, zone_.name());
+  row.bind(1, ledger_->ledger_id())
+      .bind(2, seq)
+      .bind(3, ByteView(hash))
+      .bind(4, derivation_version)
+      .bind(5, zone_.name());
   TRY(row.bind(6, last_at.ms).run());
   known_at_ = seq;
   last_at_ = last_at;
@@ -124,7 +135,8 @@ Result<void> Links::put_watermark(std::int64_t seq, Instant last_at) {
 
 Result<std::optional<Zone>> Links::zone_described() {
   std::optional<std::string> name;
-  TRY_LET(auto* const read, statements_->at("SELECT zone FROM facility_described ORDER BY at_ms DESC, origin DESC LIMIT 1"));
+  TRY_LET(auto* const read,
+          statements_->at("SELECT zone FROM facility_described ORDER BY at_ms DESC, origin DESC LIMIT 1"));
   TRY(first_row(*read, [&](store::Statement& row) { name = row.maybe_text(0); }));
   if (!name) return std::optional<Zone>();
   TRY_LET(Zone zone, Zone::find(*name));
@@ -135,14 +147,16 @@ Result<void> Links::make_tables() {
   // Statements of the old tables must be gone before the tables go.
   statements_->clear();
   std::string drops;
-  TRY_LET(auto tables, database_->prepare("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\'"));
+  TRY_LET(auto tables,
+          database_->prepare(
+              "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\'"));
   TRY(each_row(tables, [&](store::Statement& row) { drops += "DROP TABLE \"" + std::string(row.text(0)) + "\";"; }));
   TRY(database_->run(drops));
   return database_->run(kind_tables_sql() + layer_two_tables_sql());
 }
 
-// Dates are read in the facility's zone, which itself stands in the events: if it turns out to be another than was taken
-// for granted, everything is read once more.
+// Dates are read in the facility's zone, which itself stands in the events: if it turns out to be another than was
+// taken for granted, everything is read once more.
 Result<void> Links::derive_all(std::int64_t until) {
   for (int attempt = 0; attempt < 2; ++attempt) {
     TRY(make_tables());

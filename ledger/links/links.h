@@ -1,6 +1,6 @@
 // Tables derived from the events, in a file of their own beside the ledger, with a watermark. docs/tables.md is the
-// authority. The file may be deleted, and a damaged, foreign or older one is derived again; where it cannot be written the
-// tables stand in memory. Nothing here is evidence.
+// authority. The file may be deleted, and a damaged, foreign or older one is derived again; where it cannot be written
+// the tables stand in memory. Nothing here is evidence.
 #pragma once
 
 #include <memory>
@@ -17,7 +17,7 @@ namespace trayproof::links {
 // Where tables differ from what the events give.
 struct Difference {
   std::string table;
-  std::string row;  // the first row that only one of the two has
+  std::string row;     // the first row that only one of the two has
   bool fresh = false;  // whether that is the freshly derived one
 };
 

@@ -8,10 +8,12 @@ Result<std::optional<SetDefinitions::Definition>> SetDefinitions::at(const std::
   auto place = kept_.find(set);
   if (place == kept_.end()) {
     std::vector<Definition> definitions;
-    TRY_LET(auto* const read, statements_.at("SELECT seq, at_ms, contact, implant, told_apart FROM set_defined WHERE \"set\" = ? ORDER BY at_ms, origin"));
+    TRY_LET(auto* const read, statements_.at("SELECT seq, at_ms, contact, implant, told_apart FROM set_defined WHERE "
+                                             "\"set\" = ? ORDER BY at_ms, origin"));
     read->bind(1, set);
     TRY(each_row(*read, [&](store::Statement& row) {
-      definitions.push_back({row.integer(0), row.integer(1), row.maybe_text(2), row.maybe_integer(3), row.maybe_integer(4)});
+      definitions.push_back(
+          {row.integer(0), row.integer(1), row.maybe_text(2), row.maybe_integer(3), row.maybe_integer(4)});
     }));
     place = kept_.emplace(set, std::move(definitions)).first;
   }
@@ -24,12 +26,17 @@ Result<std::optional<SetDefinitions::Definition>> SetDefinitions::at(const std::
 Result<void> PackHistory::read(SetDefinitions& sets) {
   TRY(read_packing(sets));
   TRY(read_loads());
-  TRY(read_tied("SELECT u.rowid, u.origin, u.seq, u.use_ms, u.use_earliest_ms, u.use_latest_ms, u.load, 'procedure-done', NULL, p.place"
+  TRY(
+      read_tied("SELECT u.rowid, u.origin, u.seq, u.use_ms, u.use_earliest_ms, u.use_latest_ms, u.load, "
+                "'procedure-done', NULL, p.place"
                 " FROM uses u LEFT JOIN procedure_done p ON p.origin = u.origin WHERE u.pack = ? ORDER BY u.origin",
                 uses_));
-  TRY(read_tied("SELECT rowid, origin, seq, at_ms, earliest_ms, latest_ms, load, kind, state, place FROM pack_moves WHERE pack = ? ORDER BY origin",
+  TRY(
+      read_tied("SELECT rowid, origin, seq, at_ms, earliest_ms, latest_ms, load, kind, state, place FROM pack_moves "
+                "WHERE pack = ? ORDER BY origin",
                 moves_));
-  TRY(read_tied("SELECT rowid, origin, seq, at_ms, earliest_ms, latest_ms, load, NULL, NULL, NULL FROM indicators"
+  TRY(
+      read_tied("SELECT rowid, origin, seq, at_ms, earliest_ms, latest_ms, load, NULL, NULL, NULL FROM indicators"
                 " WHERE pack = ? AND found = 1 ORDER BY origin",
                 indicators_));
   find_loads(uses_);
@@ -39,8 +46,9 @@ Result<void> PackHistory::read(SetDefinitions& sets) {
 }
 
 Result<void> PackHistory::read_packing(SetDefinitions& sets) {
-  TRY_LET(auto* const packed, statements_.at("SELECT seq, at, at_ms, earliest_ms, latest_ms, by, \"set\", wrap, indicator_lot, wrap_lot"
-                                             " FROM packed WHERE pack = ? ORDER BY origin LIMIT 1"));
+  TRY_LET(auto* const packed,
+          statements_.at("SELECT seq, at, at_ms, earliest_ms, latest_ms, by, \"set\", wrap, indicator_lot, wrap_lot"
+                         " FROM packed WHERE pack = ? ORDER BY origin LIMIT 1"));
   packed->bind(1, pack_);
   const auto read_common = [&](store::Statement& row) {
     packing_.seq = row.integer(0);
@@ -51,12 +59,12 @@ Result<void> PackHistory::read_packing(SetDefinitions& sets) {
     packing_.by = row.maybe_text(5);
   };
   TRY_LET(const bool made_here, first_row(*packed, [&](store::Statement& row) {
-    read_common(row);
-    packing_.set = row.maybe_text(6);
-    packing_.wrap = row.maybe_text(7);
-    packing_.indicator_lot = row.maybe_text(8);
-    packing_.wrap_lot = row.maybe_text(9);
-  }));
+            read_common(row);
+            packing_.set = row.maybe_text(6);
+            packing_.wrap = row.maybe_text(7);
+            packing_.indicator_lot = row.maybe_text(8);
+            packing_.wrap_lot = row.maybe_text(9);
+          }));
   if (made_here) {
     if (packing_.set) {
       TRY_LET(packing_.definition, sets.at(*packing_.set, *packing_.ms));
@@ -76,9 +84,12 @@ Result<void> PackHistory::read_packing(SetDefinitions& sets) {
 }
 
 Result<void> PackHistory::read_loads() {
-  TRY_LET(auto* const read, statements_.at("SELECT h.load, h.end_ms, h.end_earliest_ms, h.end_latest_ms, l.complete, l.decision, h.\"set\", h.packed_ms,"
-                                           " h.told_apart, h.implant, h.standing, h.standing_seq, h.standing_ms, h.place, h.good_later"
-                                           " FROM load_packs h JOIN loads l ON l.load = h.load WHERE h.pack = ?"));
+  TRY_LET(
+      auto* const read,
+      statements_.at(
+          "SELECT h.load, h.end_ms, h.end_earliest_ms, h.end_latest_ms, l.complete, l.decision, h.\"set\", h.packed_ms,"
+          " h.told_apart, h.implant, h.standing, h.standing_seq, h.standing_ms, h.place, h.good_later"
+          " FROM load_packs h JOIN loads l ON l.load = h.load WHERE h.pack = ?"));
   read->bind(1, pack_);
   std::vector<HoldingLoad> holding;
   TRY(each_row(*read, [&](store::Statement& row) {
@@ -106,7 +117,8 @@ Result<void> PackHistory::read_tied(const char* sql, std::vector<Tied>& out) {
   read->bind(1, pack_);
   return each_row(*read, [&](store::Statement& row) {
     if (out.empty() || out.back().event.origin != row.integer(1)) {
-      PackEvent event{std::string(row.text(7)), row.integer(1), row.integer(2), row.integer(3), row.maybe_text(8), row.maybe_text(9)};
+      PackEvent event{std::string(row.text(7)), row.integer(1),    row.integer(2),
+                      row.integer(3),           row.maybe_text(8), row.maybe_text(9)};
       out.push_back({std::move(event), {{row.integer(4)}, {row.integer(5)}}, {}, {}, {}});
     }
     out.back().rows.push_back(row.integer(0));

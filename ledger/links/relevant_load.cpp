@@ -15,15 +15,17 @@ RelevantLoads::RelevantLoads(std::vector<HoldingLoad> loads) : loads_(std::move(
 }
 
 std::vector<std::size_t> RelevantLoads::at(Span when) const {
-  // Loads whose latest end is not later than the earliest moment of the use ended before it for certain; of these the one
-  // with the latest (earliest end, id) rules out every load that ended earlier than it for certain, ties by id.
-  const auto certain_end = std::ranges::upper_bound(loads_, when.earliest, {}, [](const HoldingLoad& one) { return one.end.latest; });
+  // Loads whose latest end is not later than the earliest moment of the use ended before it for certain; of these the
+  // one with the latest (earliest end, id) rules out every load that ended earlier than it for certain, ties by id.
+  const auto certain_end =
+      std::ranges::upper_bound(loads_, when.earliest, {}, [](const HoldingLoad& one) { return one.end.latest; });
   const auto certain = static_cast<std::size_t>(certain_end - loads_.begin());
   std::size_t place = 0;
   if (certain > 0) {
     const HoldingLoad& ruling = loads_[latest_begun_[certain - 1]];
-    const auto first = std::ranges::lower_bound(loads_, std::tie(ruling.end.earliest, ruling.load), {},
-                                                [](const HoldingLoad& one) { return std::tie(one.end.latest, one.load); });
+    const auto first =
+        std::ranges::lower_bound(loads_, std::tie(ruling.end.earliest, ruling.load), {},
+                                 [](const HoldingLoad& one) { return std::tie(one.end.latest, one.load); });
     place = static_cast<std::size_t>(first - loads_.begin());
   }
   std::vector<std::size_t> out;

@@ -20,7 +20,8 @@ class RelevantLoads {
 
   // In the order of end, then id.
   const std::vector<HoldingLoad>& loads() const { return loads_; }
-  // Places in loads() of those that could be the relevant one at `when`: at most one while times are known to the second.
+  // Places in loads() of those that could be the relevant one at `when`: at most one while times are known to the
+  // second.
   std::vector<std::size_t> at(Span when) const;
 
  private:

@@ -23,7 +23,8 @@ struct Reading {
 };
 
 Result<bool> read_reading(Statements& statements, std::int64_t origin, Reading& out) {
-  TRY_LET(auto* const read, statements.at("SELECT origin, seq, at_ms, load, biological, lot, result, control, hours FROM biological_read WHERE origin = ?"));
+  TRY_LET(auto* const read, statements.at("SELECT origin, seq, at_ms, load, biological, lot, result, control, hours "
+                                          "FROM biological_read WHERE origin = ?"));
   read->bind(1, origin);
   return first_row(*read, [&](store::Statement& row) {
     out.origin = row.integer(0);
@@ -38,12 +39,13 @@ Result<bool> read_reading(Statements& statements, std::int64_t origin, Reading& 
   });
 }
 
-// Its own, else that of the biological as it was placed; and what is known of the lot at the reading: the last receipt not
-// later, else the first.
+// Its own, else that of the biological as it was placed; and what is known of the lot at the reading: the last receipt
+// not later, else the first.
 Result<void> read_lot(Statements& statements, Reading& out) {
   if (!out.lot && out.biological) {
-    TRY_LET(auto* const placed, statements.at("SELECT lot FROM biological_placed WHERE biological = ? AND lot IS NOT NULL"
-                                              " ORDER BY at_ms DESC, origin DESC LIMIT 1"));
+    TRY_LET(auto* const placed,
+            statements.at("SELECT lot FROM biological_placed WHERE biological = ? AND lot IS NOT NULL"
+                          " ORDER BY at_ms DESC, origin DESC LIMIT 1"));
     placed->bind(1, out.biological);
     TRY(first_row(*placed, [&](store::Statement& row) { out.lot = row.maybe_text(0); }));
   }
@@ -53,21 +55,26 @@ Result<void> read_lot(Statements& statements, Reading& out) {
     out.lot_read_hours = row.maybe_integer(1);
     out.lot_expires = row.maybe_text(2);
   };
-  TRY_LET(auto* const known, statements.at("SELECT seq, read_hours, expires FROM supply_received WHERE lot = ? AND at_ms <= ?"
-                                           " ORDER BY at_ms DESC, origin DESC LIMIT 1"));
+  TRY_LET(auto* const known,
+          statements.at("SELECT seq, read_hours, expires FROM supply_received WHERE lot = ? AND at_ms <= ?"
+                        " ORDER BY at_ms DESC, origin DESC LIMIT 1"));
   known->bind(1, out.lot).bind(2, out.at_ms);
   TRY_LET(const bool found, first_row(*known, take));
   if (found) return {};
-  TRY_LET(auto* const later, statements.at("SELECT seq, read_hours, expires FROM supply_received WHERE lot = ? ORDER BY at_ms, origin LIMIT 1"));
+  TRY_LET(auto* const later,
+          statements.at(
+              "SELECT seq, read_hours, expires FROM supply_received WHERE lot = ? ORDER BY at_ms, origin LIMIT 1"));
   later->bind(1, out.lot);
   TRY(first_row(*later, take));
   return {};
 }
 
 Result<void> read_load(Statements& statements, Reading& out) {
-  TRY_LET(auto* const read, statements.at("SELECT equipment, method, start_ms, start_earliest_ms, start_latest_ms,"
-                                          " end_seq IS NOT NULL AND complete IS 1 AND decision IS NOT 'rejected' AND biologicals_positive = 0"
-                                          " FROM loads WHERE load = ?"));
+  TRY_LET(
+      auto* const read,
+      statements.at("SELECT equipment, method, start_ms, start_earliest_ms, start_latest_ms,"
+                    " end_seq IS NOT NULL AND complete IS 1 AND decision IS NOT 'rejected' AND biologicals_positive = 0"
+                    " FROM loads WHERE load = ?"));
   read->bind(1, out.load);
   TRY(first_row(*read, [&](store::Statement& row) {
     out.equipment = row.maybe_text(0);
@@ -84,8 +91,15 @@ Result<void> write(Statements& statements, const Reading& reading, const Zone& z
   const std::string read_on = format_date(zone.civil({reading.at_ms}).date);
   const bool in_date = !reading.lot_expires || read_on <= *reading.lot_expires;
   const bool counts = reading.result == "negative" && reading.control == "growth" && in_date && reading.load_sound;
-  TRY_LET(auto* const row, statements.at("INSERT OR REPLACE INTO biologicals VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"));
-  row->bind(1, reading.origin).bind(2, reading.seq).bind(3, reading.load).bind(4, reading.biological).bind(5, reading.lot);
+  TRY_LET(
+      auto* const row,
+      statements.at(
+          "INSERT OR REPLACE INTO biologicals VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"));
+  row->bind(1, reading.origin)
+      .bind(2, reading.seq)
+      .bind(3, reading.load)
+      .bind(4, reading.biological)
+      .bind(5, reading.lot);
   row->bind(6, reading.lot_seq).bind(7, reading.lot_read_hours).bind(8, reading.lot_expires).bind(9, reading.hours);
   row->bind(10, reading.result).bind(11, reading.control).bind(12, reading.at_ms).bind(13, read_on);
   row->bind(14, reading.equipment).bind(15, reading.method).bind(16, reading.start_ms);
@@ -111,7 +125,8 @@ Result<void> resolve_biologicals(Statements& statements, const Touched& touched,
   for (const std::string& id : touched.biologicals) {
     TRY(collect(statements, "SELECT origin FROM biological_read WHERE biological = ?", id, origins));
   }
-  for (const std::string& lot : touched.lots) TRY(collect(statements, "SELECT origin FROM biologicals WHERE lot = ?", lot, origins));
+  for (const std::string& lot : touched.lots)
+    TRY(collect(statements, "SELECT origin FROM biologicals WHERE lot = ?", lot, origins));
   for (const std::int64_t origin : origins) {
     Reading reading;
     TRY_LET(const bool there, read_reading(statements, origin, reading));

@@ -61,8 +61,10 @@ struct Load {
 std::optional<std::string> text_or_null(const store::Statement& row, int column) { return row.maybe_text(column); }
 
 Result<void> read_start(Statements& statements, const std::string& id, Load& load) {
-  TRY_LET(auto* const read, statements.at("SELECT seq, at, at_ms, earliest_ms, latest_ms, method, equipment, solution, cycle, temperature_c,"
-                                          " hold_min, by, packs, unknown FROM load_started WHERE load = ? ORDER BY origin LIMIT 1"));
+  TRY_LET(
+      auto* const read,
+      statements.at("SELECT seq, at, at_ms, earliest_ms, latest_ms, method, equipment, solution, cycle, temperature_c,"
+                    " hold_min, by, packs, unknown FROM load_started WHERE load = ? ORDER BY origin LIMIT 1"));
   read->bind(1, id);
   TRY(first_row(*read, [&](store::Statement& row) {
     Start start;
@@ -87,8 +89,11 @@ Result<void> read_start(Statements& statements, const std::string& id, Load& loa
 }
 
 Result<void> read_end(Statements& statements, const std::string& id, Load& load) {
-  TRY_LET(auto* const read, statements.at("SELECT seq, at, at_ms, earliest_ms, latest_ms, complete, dry, temperature_c, pressure_kpa_gauge, hold_min"
-                                          " FROM load_ended WHERE load = ? ORDER BY origin LIMIT 1"));
+  TRY_LET(
+      auto* const read,
+      statements.at(
+          "SELECT seq, at, at_ms, earliest_ms, latest_ms, complete, dry, temperature_c, pressure_kpa_gauge, hold_min"
+          " FROM load_ended WHERE load = ? ORDER BY origin LIMIT 1"));
   read->bind(1, id);
   TRY(first_row(*read, [&](store::Statement& row) {
     load.end = End{row.integer(0),       std::string(row.text(1)), {row.integer(2), row.integer(3), row.integer(4)},
@@ -104,14 +109,20 @@ Result<void> read_decision(Statements& statements, const std::string& id, Load& 
     TRY_LET(auto* const read, statements.at(sql));
     read->bind(1, id);
     TRY(first_row(*read, [&](store::Statement& row) {
-      Decision found{what, row.integer(0), row.integer(1), std::string(row.text(2)), row.integer(3), text_or_null(row, 4)};
-      const bool later = !load.decision || std::pair(found.ms, found.origin) > std::pair(load.decision->ms, load.decision->origin);
+      Decision found{what,           row.integer(0),      row.integer(1), std::string(row.text(2)),
+                     row.integer(3), text_or_null(row, 4)};
+      const bool later =
+          !load.decision || std::pair(found.ms, found.origin) > std::pair(load.decision->ms, load.decision->origin);
       if (later) load.decision = std::move(found);
     }));
     return {};
   };
-  TRY(look("SELECT origin, seq, at, at_ms, by FROM load_released WHERE load = ? ORDER BY at_ms DESC, origin DESC LIMIT 1", "released"));
-  return look("SELECT origin, seq, at, at_ms, by FROM load_rejected WHERE load = ? ORDER BY at_ms DESC, origin DESC LIMIT 1", "rejected");
+  TRY(look(
+      "SELECT origin, seq, at, at_ms, by FROM load_released WHERE load = ? ORDER BY at_ms DESC, origin DESC LIMIT 1",
+      "released"));
+  return look(
+      "SELECT origin, seq, at, at_ms, by FROM load_rejected WHERE load = ? ORDER BY at_ms DESC, origin DESC LIMIT 1",
+      "rejected");
 }
 
 void each_id(std::string_view list, const auto& visit) {
@@ -123,11 +134,13 @@ void each_id(std::string_view list, const auto& visit) {
   }
 }
 
-// The packs of its start with all its changes applied, in order of their time, then of the record. Within one change what
-// is added is in, even if it is named as removed too.
+// The packs of its start with all its changes applied, in order of their time, then of the record. Within one change
+// what is added is in, even if it is named as removed too.
 Result<void> read_packs(Statements& statements, const std::string& id, Load& load) {
-  if (load.start) each_id(load.start->packs, [&](const std::string& pack) { load.packs.emplace(pack, load.start->seq); });
-  TRY_LET(auto* const changes, statements.at("SELECT seq, added, removed FROM load_changed WHERE load = ? ORDER BY at_ms, origin"));
+  if (load.start)
+    each_id(load.start->packs, [&](const std::string& pack) { load.packs.emplace(pack, load.start->seq); });
+  TRY_LET(auto* const changes,
+          statements.at("SELECT seq, added, removed FROM load_changed WHERE load = ? ORDER BY at_ms, origin"));
   changes->bind(1, id);
   return each_row(*changes, [&](store::Statement& row) {
     const std::int64_t seq = row.integer(0);
@@ -137,8 +150,10 @@ Result<void> read_packs(Statements& statements, const std::string& id, Load& loa
 }
 
 Result<void> write_load(Statements& statements, const std::string& id, const Load& load) {
-  TRY_LET(auto* const row, statements.at("INSERT OR REPLACE INTO loads VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?,"
-                                         " ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'missing', 0, 0, NULL, 0, 0, 0, 0, 0, 0)"));
+  TRY_LET(
+      auto* const row,
+      statements.at("INSERT OR REPLACE INTO loads VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?,"
+                    " ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'missing', 0, 0, NULL, 0, 0, 0, 0, 0, 0)"));
   row->bind(1, id);
   for (int parameter = 2; parameter <= 30; ++parameter) row->bind_null(parameter);
   row->bind(9, static_cast<std::int64_t>(load.packs.size())).bind(10, load.start && load.start->packs_unknown ? 1 : 0);
@@ -154,7 +169,11 @@ Result<void> write_load(Statements& statements, const std::string& id, const Loa
     row->bind(23, end->temperature_c).bind(24, end->pressure_kpa_gauge).bind(25, end->hold_min);
   }
   if (const auto& decision = load.decision) {
-    row->bind(26, decision->what).bind(27, decision->seq).bind(28, decision->at).bind(29, decision->ms).bind(30, decision->by);
+    row->bind(26, decision->what)
+        .bind(27, decision->seq)
+        .bind(28, decision->at)
+        .bind(29, decision->ms)
+        .bind(30, decision->by);
   }
   return row->run();
 }
@@ -163,13 +182,14 @@ Result<void> write_packs(Statements& statements, const std::string& id, const Lo
   std::map<std::string, std::int64_t> held;
   bool same_end = true;
   const Times none;
-  TRY_LET(auto* const old, statements.at("SELECT pack, seq, end_ms, end_earliest_ms, end_latest_ms FROM load_packs WHERE load = ?"));
+  TRY_LET(auto* const old,
+          statements.at("SELECT pack, seq, end_ms, end_earliest_ms, end_latest_ms FROM load_packs WHERE load = ?"));
   old->bind(1, id);
   TRY(each_row(*old, [&](store::Statement& row) {
     held.emplace(row.text(0), row.integer(1));
     const Times& ends = load.ends ? *load.ends : none;
-    same_end = same_end && row.is_null(2) != load.ends.has_value() && row.integer(2) == ends.ms && row.integer(3) == ends.earliest_ms &&
-               row.integer(4) == ends.latest_ms;
+    same_end = same_end && row.is_null(2) != load.ends.has_value() && row.integer(2) == ends.ms &&
+               row.integer(3) == ends.earliest_ms && row.integer(4) == ends.latest_ms;
   }));
   for (const auto& [pack, seq] : held) {
     touched.packs.insert(pack);
@@ -181,7 +201,10 @@ Result<void> write_packs(Statements& statements, const std::string& id, const Lo
     touched.packs.insert(pack);
     const auto there = held.find(pack);
     if (same_end && there != held.end() && there->second == seq) continue;
-    TRY_LET(auto* const row, statements.at("INSERT INTO load_packs VALUES (?, ?, ?, ?, ?, ?, NULL, NULL, NULL, NULL, 'held', NULL, NULL, NULL, 0)"));
+    TRY_LET(
+        auto* const row,
+        statements.at(
+            "INSERT INTO load_packs VALUES (?, ?, ?, ?, ?, ?, NULL, NULL, NULL, NULL, 'held', NULL, NULL, NULL, 0)"));
     row->bind(1, id).bind(2, pack).bind(3, seq);
     if (load.ends) {
       row->bind(4, load.ends->ms).bind(5, load.ends->earliest_ms).bind(6, load.ends->latest_ms);

@@ -27,12 +27,12 @@ struct TurnEvent {
 
 // The packings and events of one set that may decide its turns from some moment on.
 struct SetHistory {
-  std::vector<Packing> packings;     // by latest moment
-  std::vector<TurnEvent> events;     // by earliest moment
+  std::vector<Packing> packings;  // by latest moment
+  std::vector<TurnEvent> events;  // by earliest moment
 };
 
-// Far enough back: every packing from which a turn that ends at or after `from_ms` may begin. A packing that is certainly
-// before another begins no earlier than the last one known to be a day before.
+// Far enough back: every packing from which a turn that ends at or after `from_ms` may begin. A packing that is
+// certainly before another begins no earlier than the last one known to be a day before.
 Result<std::int64_t> look_back(Statements& statements, const std::string& set, std::int64_t from_ms) {
   TRY_LET(auto* const read, statements.at("SELECT max(at_ms) FROM packed WHERE \"set\" = ? AND at_ms < ?"));
   read->bind(1, set).bind(2, from_ms - 2 * day_ms);
@@ -46,7 +46,8 @@ Result<std::int64_t> look_back(Statements& statements, const std::string& set, s
 Result<SetHistory> read_history(Statements& statements, const std::string& set, std::int64_t from_ms) {
   SetHistory history;
   TRY_LET(const std::int64_t since, look_back(statements, set, from_ms));
-  TRY_LET(auto* const packed, statements.at("SELECT pack, earliest_ms, latest_ms FROM packed WHERE \"set\" = ? AND at_ms >= ?"));
+  TRY_LET(auto* const packed,
+          statements.at("SELECT pack, earliest_ms, latest_ms FROM packed WHERE \"set\" = ? AND at_ms >= ?"));
   packed->bind(1, set).bind(2, since);
   TRY(each_row(*packed, [&](store::Statement& row) {
     if (!row.is_null(0)) history.packings.push_back({std::string(row.text(0)), row.integer(1), row.integer(2)});
@@ -55,12 +56,19 @@ Result<SetHistory> read_history(Statements& statements, const std::string& set, 
     TRY_LET(auto* const read, statements.at(sql));
     read->bind(1, set).bind(2, since);
     return each_row(*read, [&](store::Statement& row) {
-      history.events.push_back({kind, row.integer(0), row.integer(1), row.integer(2), row.integer(3), row.integer(4), row.maybe_text(5)});
+      history.events.push_back(
+          {kind, row.integer(0), row.integer(1), row.integer(2), row.integer(3), row.integer(4), row.maybe_text(5)});
     });
   };
-  TRY(read_events("SELECT origin, seq, at_ms, earliest_ms, latest_ms, solution FROM soaked WHERE \"set\" = ? AND at_ms >= ?", "soaked"));
-  TRY(read_events("SELECT origin, seq, at_ms, earliest_ms, latest_ms, NULL FROM cleaned WHERE \"set\" = ? AND at_ms >= ?", "cleaned"));
-  TRY(read_events("SELECT origin, seq, at_ms, earliest_ms, latest_ms, NULL FROM inspected WHERE \"set\" = ? AND at_ms >= ?", "inspected"));
+  TRY(read_events(
+      "SELECT origin, seq, at_ms, earliest_ms, latest_ms, solution FROM soaked WHERE \"set\" = ? AND at_ms >= ?",
+      "soaked"));
+  TRY(read_events(
+      "SELECT origin, seq, at_ms, earliest_ms, latest_ms, NULL FROM cleaned WHERE \"set\" = ? AND at_ms >= ?",
+      "cleaned"));
+  TRY(read_events(
+      "SELECT origin, seq, at_ms, earliest_ms, latest_ms, NULL FROM inspected WHERE \"set\" = ? AND at_ms >= ?",
+      "inspected"));
   std::ranges::sort(history.packings, {}, &Packing::latest_ms);
   std::ranges::sort(history.events, {}, &TurnEvent::earliest_ms);
   return history;
@@ -91,13 +99,17 @@ Result<void> write_turn(Statements& statements, const std::string& set, const Pa
   TRY(drop->bind(1, packing.pack).run());
   const bool contested = is_contested(packing, history);
   // Nothing that began a day before the turn can reach into it.
-  const auto first = begin.earliest_ms ? std::ranges::lower_bound(history.events, *begin.earliest_ms - day_ms, {}, &TurnEvent::earliest_ms)
+  const auto first = begin.earliest_ms ? std::ranges::lower_bound(history.events, *begin.earliest_ms - day_ms, {},
+                                                                  &TurnEvent::earliest_ms)
                                        : history.events.begin();
   for (auto event = first; event != history.events.end() && event->earliest_ms <= packing.latest_ms; ++event) {
     if (begin.earliest_ms && event->latest_ms <= *begin.earliest_ms) continue;
     TRY_LET(auto* const row, statements.at("INSERT INTO turns VALUES (?, ?, ?, ?, ?, ?, ?, ?)"));
     row->bind(1, packing.pack).bind(2, set).bind(3, event->kind).bind(4, event->origin).bind(5, event->seq);
-    TRY(row->bind(6, event->at_ms).bind(7, event->solution).bind(8, !contested && is_certain(*event, begin, packing) ? 1 : 0).run());
+    TRY(row->bind(6, event->at_ms)
+            .bind(7, event->solution)
+            .bind(8, !contested && is_certain(*event, begin, packing) ? 1 : 0)
+            .run());
   }
   return {};
 }

@@ -14,7 +14,8 @@ std::string list_in_words(const Ledger& ledger, const json::Value& list) {
   std::string out;
   std::size_t shown = 0;
   for (const json::Value& one : list.items()) {
-    if (shown == items_shown) return out + " " + say("trace.more", {{"count", std::to_string(list.items().size() - shown)}});
+    if (shown == items_shown)
+      return out + " " + say("trace.more", {{"count", std::to_string(list.items().size() - shown)}});
     if (shown++ > 0) out += ", ";
     out += in_words(ledger, one);
   }
@@ -71,7 +72,8 @@ std::string sentence_of(const Ledger& ledger, std::string_view kind, const json:
       if (value->is_null()) {
         told += "; " + say("trace.never-happened");
       } else {
-        told += "; " + say("trace.instead", {{"sentence", sentence_of(ledger, value->text_at("kind").value_or(""), *value)}});
+        told += "; " +
+                say("trace.instead", {{"sentence", sentence_of(ledger, value->text_at("kind").value_or(""), *value)}});
       }
     } else if (field.type == events::Type::toml) {
       continue;  // the whole text of an edition is no sentence

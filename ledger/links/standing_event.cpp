@@ -24,7 +24,8 @@ void add_ids(std::vector<Mention>& out, std::string_view thing, const json::Valu
 Result<Entry> read_entry(std::int64_t seq, std::string_view bytes) {
   auto parsed = json::parse(bytes);
   if (!parsed.ok()) {
-    return Error(ErrorCode::corrupt, say("links.entry-unreadable", {{"seq", std::to_string(seq)}, {"found", parsed.error().sentence()}}));
+    return Error(ErrorCode::corrupt,
+                 say("links.entry-unreadable", {{"seq", std::to_string(seq)}, {"found", parsed.error().sentence()}}));
   }
   Entry entry{seq, std::move(parsed).value(), {}};
   const auto kind = entry.fields.text_at("kind");

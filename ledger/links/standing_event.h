@@ -1,5 +1,6 @@
-// One event as it stands: the recorder's fields of the entry that holds, beside what its first entry says about when and
-// where it was taken. Entries are read here as foreign bytes: what this program does not know is kept apart, never lost.
+// One event as it stands: the recorder's fields of the entry that holds, beside what its first entry says about when
+// and where it was taken. Entries are read here as foreign bytes: what this program does not know is kept apart, never
+// lost.
 #pragma once
 
 #include <optional>
@@ -36,7 +37,7 @@ struct StandingEvent {
   std::int64_t origin = 0;  // seq of the event as first recorded
   std::int64_t seq = 0;     // entry that holds now
   const events::Kind* kind = nullptr;
-  json::Value fields;       // the entry's, or the replacement's
+  json::Value fields;  // the entry's, or the replacement's
   DateTime at;
   Precision precision = Precision::second;
   Span span;

@@ -9,8 +9,8 @@
 namespace trayproof::links {
 namespace {
 
-constexpr std::string_view things[] = {"biological", "equipment", "load",     "lot", "pack",
-                                       "person",     "procedure", "recall",   "set", "solution"};
+constexpr std::string_view things[] = {"biological", "equipment", "load",   "lot", "pack",
+                                       "person",     "procedure", "recall", "set", "solution"};
 
 class Tracer {
  public:
@@ -79,7 +79,8 @@ Result<void> Tracer::follow_named() {
     TRY_LET(const store::Entry bytes, links_.ledger().entry(seq));
     TRY_LET(const Entry entry, read_entry(seq, bytes.bytes));
     const json::Value* fields = &entry.fields;
-    if (const json::Value* replacement = entry.fields.find("replacement"); entry.kind == "corrected" && replacement != nullptr && replacement->is_object()) {
+    if (const json::Value* replacement = entry.fields.find("replacement");
+        entry.kind == "corrected" && replacement != nullptr && replacement->is_object()) {
       fields = replacement;
     }
     const std::string_view kind_name = fields->text_at("kind").value_or("");
@@ -124,17 +125,31 @@ Result<void> Tracer::choose_packs_and_loads() {
     return collect("SELECT h.pack FROM loads l JOIN load_packs h ON h.load = l.load WHERE l.equipment = ?", packs_);
   }
   if (kind == "lot") {
-    TRY(collect("SELECT i.load FROM mentions m JOIN indicators i ON i.origin = m.origin WHERE m.thing = 'lot' AND m.id = ? AND m.holds = 1", loads_));
-    TRY(collect("SELECT b.load FROM mentions m JOIN biological_placed b ON b.origin = m.origin WHERE m.thing = 'lot' AND m.id = ? AND m.holds = 1", loads_));
-    TRY(collect("SELECT b.load FROM mentions m JOIN biological_read b ON b.origin = m.origin WHERE m.thing = 'lot' AND m.id = ? AND m.holds = 1", loads_));
-    return collect("SELECT p.pack FROM mentions m JOIN packed p ON p.origin = m.origin WHERE m.thing = 'lot' AND m.id = ? AND m.holds = 1", packs_);
+    TRY(
+        collect("SELECT i.load FROM mentions m JOIN indicators i ON i.origin = m.origin WHERE m.thing = 'lot' AND m.id "
+                "= ? AND m.holds = 1",
+                loads_));
+    TRY(
+        collect("SELECT b.load FROM mentions m JOIN biological_placed b ON b.origin = m.origin WHERE m.thing = 'lot' "
+                "AND m.id = ? AND m.holds = 1",
+                loads_));
+    TRY(
+        collect("SELECT b.load FROM mentions m JOIN biological_read b ON b.origin = m.origin WHERE m.thing = 'lot' AND "
+                "m.id = ? AND m.holds = 1",
+                loads_));
+    return collect(
+        "SELECT p.pack FROM mentions m JOIN packed p ON p.origin = m.origin WHERE m.thing = 'lot' AND m.id = ? AND "
+        "m.holds = 1",
+        packs_);
   }
   return {};
 }
 
 Result<void> Tracer::follow_pack(const std::string& pack) {
   const bool own = trace_.kind == "pack";
-  TRY_LET(auto* const packing, links_.statements().at("SELECT \"set\", packed_seq, indicator_lot, wrap_lot, outside_lot FROM packs WHERE pack = ?"));
+  TRY_LET(auto* const packing,
+          links_.statements().at(
+              "SELECT \"set\", packed_seq, indicator_lot, wrap_lot, outside_lot FROM packs WHERE pack = ?"));
   packing->bind(1, pack);
   TRY(first_row(*packing, [&](store::Statement& row) {
     if (!row.is_null(0)) link("set", row.text(0), "packed", row.integer(1));
@@ -171,7 +186,9 @@ Result<void> Tracer::follow_pack(const std::string& pack) {
 }
 
 Result<void> Tracer::follow_load(const std::string& load) {
-  TRY_LET(auto* const read, links_.statements().at("SELECT equipment, solution, start_seq, end_seq, decision_seq FROM loads WHERE load = ?"));
+  TRY_LET(
+      auto* const read,
+      links_.statements().at("SELECT equipment, solution, start_seq, end_seq, decision_seq FROM loads WHERE load = ?"));
   read->bind(1, load);
   TRY(first_row(*read, [&](store::Statement& row) {
     if (!row.is_null(0)) link("equipment", row.text(0), "ran-in", row.integer(2));
@@ -182,7 +199,8 @@ Result<void> Tracer::follow_load(const std::string& load) {
 }
 
 Result<void> Tracer::add_entries_naming(std::string_view thing, const std::string& id) {
-  TRY_LET(auto* const read, links_.statements().at("SELECT seq FROM mentions WHERE thing = ? AND id = ? AND holds = 1"));
+  TRY_LET(auto* const read,
+          links_.statements().at("SELECT seq FROM mentions WHERE thing = ? AND id = ? AND holds = 1"));
   read->bind(1, thing).bind(2, id);
   return each_row(*read, [&](store::Statement& row) { seqs_.insert(row.integer(0)); });
 }
@@ -197,7 +215,8 @@ Result<void> Tracer::tell() {
     if (const auto at = parse_date_time(entry.fields.text_at("at").value_or(""))) event.at = at->instant;
     event.by = entry.fields.text_at("by").value_or("");
     event.says = sentence_of(links_.ledger(), entry.kind, entry.fields);
-    TRY_LET(auto* const later, links_.statements().at("SELECT max(seq) FROM corrections WHERE origin = coalesce((SELECT origin FROM corrections WHERE seq = ?1), ?1)"));
+    TRY_LET(auto* const later, links_.statements().at("SELECT max(seq) FROM corrections WHERE origin = "
+                                                      "coalesce((SELECT origin FROM corrections WHERE seq = ?1), ?1)"));
     later->bind(1, seq);
     TRY(first_row(*later, [&](store::Statement& row) {
       if (row.integer(0) > seq) event.says += " " + say("trace.replaced", {{"seq", std::to_string(row.integer(0))}});
@@ -237,7 +256,11 @@ json::Value to_json(const Trace& trace) {
   for (const TraceLink& link : trace.links) {
     json::Value seqs = json::Value::list();
     for (const std::int64_t seq : link.seqs) seqs.push(seq);
-    links.push(json::Value::object().set("kind", link.kind).set("id", link.id).set("how", link.how).set("seqs", std::move(seqs)));
+    links.push(json::Value::object()
+                   .set("kind", link.kind)
+                   .set("id", link.id)
+                   .set("how", link.how)
+                   .set("seqs", std::move(seqs)));
   }
   json::Value events = json::Value::list();
   for (const TraceEvent& event : trace.events) {

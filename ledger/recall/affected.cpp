@@ -54,14 +54,15 @@ Result<void> by_biological(const Request& request, Links& links, const sop::Edit
   TRY(require_held(links, "load", request.load));
   Trigger trigger{{}, {}, request.load, {}};
   bool in_time = false;
-  TRY_LET(auto* const read, links.statements().at("SELECT equipment, method, start_earliest_ms, start_latest_ms FROM loads"
-                                                  " WHERE load = ? AND equipment IS NOT NULL AND start_ms IS NOT NULL"));
+  TRY_LET(auto* const read,
+          links.statements().at("SELECT equipment, method, start_earliest_ms, start_latest_ms FROM loads"
+                                " WHERE load = ? AND equipment IS NOT NULL AND start_ms IS NOT NULL"));
   read->bind(1, request.load);
   TRY_LET(in_time, first_row(*read, [&](store::Statement& row) {
-    trigger.equipment = row.text(0);
-    trigger.method = row.text(1);
-    trigger.start = {{row.integer(2)}, {row.integer(3)}};
-  }));
+            trigger.equipment = row.text(0);
+            trigger.method = row.text(1);
+            trigger.start = {{row.integer(2)}, {row.integer(3)}};
+          }));
   if (!in_time) {
     out.loads = {request.load};
     return {};
@@ -98,8 +99,9 @@ Result<void> by_logger(const Request& request, Links& links, Affected& out) {
   Window window{{}, {}, {}, request.at, {}};
   TRY_LET(window.after, nearest_pass(request.equipment, "calibration", *request.at, Side::before, links));
   set_bounds(out, window);
-  TRY_LET(auto* const read, links.statements().at("SELECT DISTINCT c.load, l.start_earliest_ms, l.start_latest_ms FROM curves c"
-                                                  " JOIN loads l ON l.load = c.load WHERE c.logger = ? AND l.start_ms IS NOT NULL"));
+  TRY_LET(auto* const read,
+          links.statements().at("SELECT DISTINCT c.load, l.start_earliest_ms, l.start_latest_ms FROM curves c"
+                                " JOIN loads l ON l.load = c.load WHERE c.logger = ? AND l.start_ms IS NOT NULL"));
   read->bind(1, request.equipment);
   return each_row(*read, [&](store::Statement& row) {
     std::string load(row.text(0));
@@ -114,7 +116,8 @@ Result<void> by_solution(const Request& request, Links& links, Affected& out) {
   TRY_LET(auto* const read, links.statements().at("SELECT use FROM solutions WHERE solution = ?"));
   read->bind(1, request.solution);
   TRY(first_row(*read, [&](store::Statement& row) { use = row.maybe_text(0); }));
-  if (use != "decontamination") TRY(collect(links, "SELECT load FROM loads WHERE solution = ?", request.solution, out.loads));
+  if (use != "decontamination")
+    TRY(collect(links, "SELECT load FROM loads WHERE solution = ?", request.solution, out.loads));
   if (!use || use == "decontamination") {
     TRY(collect(links, "SELECT DISTINCT pack FROM turns WHERE solution = ?", request.solution, out.handled));
   }
@@ -128,9 +131,13 @@ Result<void> by_lot(const Request& request, Links& links, Affected& out) {
     std::int64_t origin = 0;
   };
   std::vector<Naming> namings;
-  TRY_LET(auto* const read, links.statements().at("SELECT kind, field, origin FROM mentions WHERE thing = 'lot' AND id = ? AND holds = 1"));
+  TRY_LET(
+      auto* const read,
+      links.statements().at("SELECT kind, field, origin FROM mentions WHERE thing = 'lot' AND id = ? AND holds = 1"));
   read->bind(1, request.lot);
-  TRY(each_row(*read, [&](store::Statement& row) { namings.push_back({std::string(row.text(0)), std::string(row.text(1)), row.integer(2)}); }));
+  TRY(each_row(*read, [&](store::Statement& row) {
+    namings.push_back({std::string(row.text(0)), std::string(row.text(1)), row.integer(2)});
+  }));
   for (const auto& [kind, field, origin] : namings) {
     if (kind == "indicator-read") {
       TRY(collect(links, "SELECT load FROM indicators WHERE origin = ?", origin, out.loads));
@@ -139,7 +146,9 @@ Result<void> by_lot(const Request& request, Links& links, Affected& out) {
     } else if (kind == "biological-read") {
       TRY(collect(links, "SELECT load FROM biological_read WHERE origin = ?", origin, out.loads));
     } else if (kind == "solution-prepared") {
-      TRY(collect(links, "SELECT l.load FROM solution_prepared p JOIN loads l ON l.solution = p.solution WHERE p.origin = ?", origin, out.loads));
+      TRY(collect(links,
+                  "SELECT l.load FROM solution_prepared p JOIN loads l ON l.solution = p.solution WHERE p.origin = ?",
+                  origin, out.loads));
     } else if (kind == "packed") {
       TRY(collect(links, "SELECT pack FROM packed WHERE origin = ?", origin, out.packs));
     } else if (kind == "pack-received") {
@@ -176,19 +185,35 @@ Result<Affected> affected_by(const Request& request, Links& links, const sop::Ed
   TRY(is_complete(request));
   Affected out;
   switch (request.because) {
-    case Because::biological_positive: TRY(by_biological(request, links, editions, out)); break;
+    case Because::biological_positive:
+      TRY(by_biological(request, links, editions, out));
+      break;
     case Because::load_failed:
-    case Because::indicator_failed: TRY(by_load(request, links, out)); break;
-    case Because::equipment_out_of_tolerance: TRY(by_equipment(request, links, out)); break;
-    case Because::logger_out_of_tolerance: TRY(by_logger(request, links, out)); break;
-    case Because::solution_weak: TRY(by_solution(request, links, out)); break;
-    case Because::lot_withdrawn: TRY(by_lot(request, links, out)); break;
-    case Because::air_removal_failed: TRY(by_air_removal(request, links, out)); break;
+    case Because::indicator_failed:
+      TRY(by_load(request, links, out));
+      break;
+    case Because::equipment_out_of_tolerance:
+      TRY(by_equipment(request, links, out));
+      break;
+    case Because::logger_out_of_tolerance:
+      TRY(by_logger(request, links, out));
+      break;
+    case Because::solution_weak:
+      TRY(by_solution(request, links, out));
+      break;
+    case Because::lot_withdrawn:
+      TRY(by_lot(request, links, out));
+      break;
+    case Because::air_removal_failed:
+      TRY(by_air_removal(request, links, out));
+      break;
     case Because::index_patient:
       TRY(require_held(links, "procedure", request.procedure));
       out.index_procedure = request.procedure;
       break;
-    case Because::chosen: TRY(by_choice(request, links, out)); break;
+    case Because::chosen:
+      TRY(by_choice(request, links, out));
+      break;
   }
   make_unique(out.loads);
   make_unique(out.packs);

@@ -3,7 +3,8 @@
 namespace trayproof::recall {
 namespace {
 
-constexpr std::string_view standing_names[standings] = {"used", "opened", "withdrawn", "reprocessed", "issued", "shelf", "held", "handled"};
+constexpr std::string_view standing_names[standings] = {"used",   "opened", "withdrawn", "reprocessed",
+                                                        "issued", "shelf",  "held",      "handled"};
 
 json::Value text_or_null(const std::optional<std::string>& text) { return text ? json::Value(*text) : json::Value(); }
 
@@ -67,27 +68,38 @@ class Writer {
     json::Value out = json::Value::object();
     out.set("loads", counts.loads).set("packs", counts.packs);
     for (std::size_t place = 0; place < standings; ++place) out.set(standing_names[place], counts.by_standing[place]);
-    out.set("procedures", counts.procedures).set("patients", counts.patients).set("patients_unknown", counts.patients_unknown);
+    out.set("procedures", counts.procedures)
+        .set("patients", counts.patients)
+        .set("patients_unknown", counts.patients_unknown);
     out.set("handled_procedures", counts.handled_procedures).set("evidence_missing", counts.evidence_missing);
     out.set("newborns_without_number", counts.newborns_without_number);
     return out;
   }
   json::Value policy() const {
     const auto of = [](const PolicyCounts& counts) {
-      return json::Value::object().set("packs", counts.packs).set("procedures", counts.procedures).set("patients", counts.patients);
+      return json::Value::object()
+          .set("packs", counts.packs)
+          .set("procedures", counts.procedures)
+          .set("patients", counts.patients);
     };
     json::Value out = json::Value::object();
     if (answer_.in_force == sop::RecallPolicy::at_once) {
-      return out.set("in_force", "at-once").set("at-once", of(answer_.at_once)).set("repeat-first", of(answer_.repeat_first));
+      return out.set("in_force", "at-once")
+          .set("at-once", of(answer_.at_once))
+          .set("repeat-first", of(answer_.repeat_first));
     }
-    return out.set("in_force", "repeat-first").set("repeat-first", of(answer_.repeat_first)).set("at-once", of(answer_.at_once));
+    return out.set("in_force", "repeat-first")
+        .set("repeat-first", of(answer_.repeat_first))
+        .set("at-once", of(answer_.at_once));
   }
 
  private:
   const Answer& answer_;
 };
 
-std::string joined(const std::string& so_far, const std::string& next) { return so_far.empty() ? next : so_far + " " + next; }
+std::string joined(const std::string& so_far, const std::string& next) {
+  return so_far.empty() ? next : so_far + " " + next;
+}
 
 }  // namespace
 
@@ -107,7 +119,8 @@ json::Value to_json(const Answer& answer, Timing timing) {
   json::Value out = json::Value::object();
   out.set("because", name_of(answer.request.because)).set("subject", subject_of(answer.request, answer.zone));
   out.set("as_of", writer.time(answer.as_of.ms)).set("known_at", answer.known_at);
-  out.set("window", json::Value::object().set("after", writer.bound(answer.after)).set("before", writer.bound(answer.before)));
+  out.set("window",
+          json::Value::object().set("after", writer.bound(answer.after)).set("before", writer.bound(answer.before)));
   out.set("loads", writer.loads()).set("packs", writer.packs()).set("procedures", writer.procedures(answer.procedures));
   out.set("handled_procedures", writer.procedures(answer.handled_procedures));
   out.set("counts", writer.counts()).set("policy", writer.policy());
@@ -121,7 +134,12 @@ std::string canonical(const Answer& answer) { return json::canonical(to_json(ans
 std::vector<Call> call_list(const Answer& answer) {
   std::vector<Call> calls;
   for (const AffectedProcedure& one : answer.procedures) {
-    Call call{one.procedure, format_date_time(answer.zone.local({one.at_ms})), one.place.value_or(""), one.patient.value_or(""), {}, {}};
+    Call call{one.procedure,
+              format_date_time(answer.zone.local({one.at_ms})),
+              one.place.value_or(""),
+              one.patient.value_or(""),
+              {},
+              {}};
     for (const std::string& newborn : one.newborns) call.newborns = joined(call.newborns, newborn);
     std::string last;
     for (const AffectedUse& use : one.uses) {

@@ -1,5 +1,5 @@
-// The answer to a recall as values, its one JSON shape (docs/recall.md, "The answer"), and its rows for those who phone.
-// Patients stand as pseudonyms everywhere; who may see numbers puts them in place afterwards.
+// The answer to a recall as values, its one JSON shape (docs/recall.md, "The answer"), and its rows for those who
+// phone. Patients stand as pseudonyms everywhere; who may see numbers puts them in place afterwards.
 #pragma once
 
 #include <array>

@@ -14,9 +14,10 @@ constexpr Instant end_of_time{std::numeric_limits<std::int64_t>::max()};
 // Registered as one; or never registered, and sterilizing loads ran in it.
 Result<std::set<std::string>> sterilizers(links::Links& links) {
   std::set<std::string> ids;
-  for (const char* sql : {"SELECT equipment FROM equipment_registered WHERE sort IN ('steam-sterilizer', 'dry-heat-sterilizer')",
-                          "SELECT DISTINCT equipment FROM loads WHERE method IN ('steam-gravity', 'steam-prevacuum', 'dry-heat')"
-                          " AND equipment IS NOT NULL AND equipment NOT IN (SELECT equipment FROM equipment_registered)"}) {
+  for (const char* sql :
+       {"SELECT equipment FROM equipment_registered WHERE sort IN ('steam-sterilizer', 'dry-heat-sterilizer')",
+        "SELECT DISTINCT equipment FROM loads WHERE method IN ('steam-gravity', 'steam-prevacuum', 'dry-heat')"
+        " AND equipment IS NOT NULL AND equipment NOT IN (SELECT equipment FROM equipment_registered)"}) {
     TRY_LET(auto* const read, links.statements().at(sql));
     TRY(links::each_row(*read, [&](store::Statement& row) { ids.emplace(row.text(0)); }));
   }
@@ -26,8 +27,9 @@ Result<std::set<std::string>> sterilizers(links::Links& links) {
 // The next test is taken to run by the method of the latest load.
 Result<std::optional<std::string>> latest_method(const std::string& equipment, links::Links& links) {
   std::optional<std::string> method;
-  TRY_LET(auto* const read, links.statements().at("SELECT method FROM loads WHERE equipment = ? AND start_earliest_ms IS NOT NULL"
-                                                  " ORDER BY start_earliest_ms DESC, load DESC LIMIT 1"));
+  TRY_LET(auto* const read,
+          links.statements().at("SELECT method FROM loads WHERE equipment = ? AND start_earliest_ms IS NOT NULL"
+                                " ORDER BY start_earliest_ms DESC, load DESC LIMIT 1"));
   read->bind(1, equipment);
   TRY(links::first_row(*read, [&](store::Statement& row) { method = row.maybe_text(0); }));
   return method;

@@ -31,7 +31,9 @@ Standing standing_of(std::string_view name) {
 
 }  // namespace
 
-bool Reach::is_whole(std::string_view load) const { return std::ranges::binary_search(whole_loads_, load, std::less<>()); }
+bool Reach::is_whole(std::string_view load) const {
+  return std::ranges::binary_search(whole_loads_, load, std::less<>());
+}
 
 Result<void> Reach::follow(const Affected& affected) {
   whole_loads_ = affected.loads;
@@ -56,9 +58,10 @@ Result<bool> Reach::add_load(const std::string& load) {
   AffectedLoad& out = answer_.loads.emplace_back();
   out.load = load;
   out.evidence_missing = true;
-  TRY_LET(auto* const read, links_.statements().at("SELECT equipment, start_ms, CASE WHEN end_seq IS NOT NULL THEN end_ms END,"
-                                                   " CASE WHEN decision = 'released' THEN decision_ms END, evidence = 'missing', may_wait,"
-                                                   " start_seq, end_seq, decision_seq FROM loads WHERE load = ?"));
+  TRY_LET(auto* const read, links_.statements().at(
+                                "SELECT equipment, start_ms, CASE WHEN end_seq IS NOT NULL THEN end_ms END,"
+                                " CASE WHEN decision = 'released' THEN decision_ms END, evidence = 'missing', may_wait,"
+                                " start_seq, end_seq, decision_seq FROM loads WHERE load = ?"));
   read->bind_view(1, std::string_view(load));
   TRY(first_row(*read, [&](store::Statement& row) {
     out.equipment = row.maybe_text(0);
@@ -83,8 +86,8 @@ std::size_t Reach::pack_place(std::string_view pack) {
   return place->second;
 }
 
-// A row of load_packs: pack, set, packed_ms, told_apart, implant, standing, standing_seq, standing_ms, place, good_later,
-// end_ms.
+// A row of load_packs: pack, set, packed_ms, told_apart, implant, standing, standing_seq, standing_ms, place,
+// good_later, end_ms.
 void Reach::add_pack_row(const store::Statement& row, const std::string& load) {
   const std::size_t place = pack_place(row.text(0));
   AffectedPack& pack = answer_.packs[place];
@@ -110,8 +113,10 @@ Result<AffectedProcedure*> Reach::procedure_of(std::int64_t origin, Procedures& 
   if (!fresh) return &into.list[place->second];
   AffectedProcedure& out = into.list.emplace_back();
   out.origin = origin;
-  TRY_LET(auto* const read, links_.statements().at("SELECT seq, procedure, at_ms, sort, place, patient, newborns, newborns_without_number, implant"
-                                                   " FROM procedure_done WHERE origin = ?"));
+  TRY_LET(auto* const read,
+          links_.statements().at(
+              "SELECT seq, procedure, at_ms, sort, place, patient, newborns, newborns_without_number, implant"
+              " FROM procedure_done WHERE origin = ?"));
   read->bind(1, origin);
   TRY(first_row(*read, [&](store::Statement& row) {
     out.seq = row.integer(0);
@@ -127,7 +132,8 @@ Result<AffectedProcedure*> Reach::procedure_of(std::int64_t origin, Procedures& 
   return &out;
 }
 
-Result<AffectedProcedure*> Reach::add_use(std::int64_t origin, std::string_view pack, std::optional<std::string> load, Procedures& into) {
+Result<AffectedProcedure*> Reach::add_use(std::int64_t origin, std::string_view pack, std::optional<std::string> load,
+                                          Procedures& into) {
   TRY_LET(AffectedProcedure* const procedure, procedure_of(origin, into));
   const auto known = load ? load_places_.find(*load) : load_places_.end();
   if (known == load_places_.end() || !answer_.loads[known->second].may_wait) procedure->may_wait = false;
@@ -137,8 +143,10 @@ Result<AffectedProcedure*> Reach::add_use(std::int64_t origin, std::string_view 
 
 Result<void> Reach::follow_load(const std::string& load) {
   TRY(add_load(load));
-  TRY_LET(auto* const packs, links_.statements().at("SELECT pack, \"set\", packed_ms, told_apart, implant, standing, standing_seq, standing_ms, place,"
-                                                    " good_later, end_ms FROM load_packs WHERE load = ?"));
+  TRY_LET(auto* const packs,
+          links_.statements().at(
+              "SELECT pack, \"set\", packed_ms, told_apart, implant, standing, standing_seq, standing_ms, place,"
+              " good_later, end_ms FROM load_packs WHERE load = ?"));
   packs->bind_view(1, std::string_view(load));
   TRY(each_row(*packs, [&](store::Statement& row) { add_pack_row(row, load); }));
   TRY_LET(auto* const uses, links_.statements().at("SELECT origin, pack FROM uses WHERE load = ?"));
@@ -151,8 +159,10 @@ Result<void> Reach::follow_load(const std::string& load) {
 
 Result<void> Reach::follow_pack_of_load(const std::string& load, const std::string& pack) {
   TRY(add_load(load));
-  TRY_LET(auto* const packs, links_.statements().at("SELECT pack, \"set\", packed_ms, told_apart, implant, standing, standing_seq, standing_ms, place,"
-                                                    " good_later, end_ms FROM load_packs WHERE load = ? AND pack = ?"));
+  TRY_LET(auto* const packs,
+          links_.statements().at(
+              "SELECT pack, \"set\", packed_ms, told_apart, implant, standing, standing_seq, standing_ms, place,"
+              " good_later, end_ms FROM load_packs WHERE load = ? AND pack = ?"));
   packs->bind(1, load).bind(2, pack);
   TRY(each_row(*packs, [&](store::Statement& row) { add_pack_row(row, load); }));
   TRY_LET(auto* const uses, links_.statements().at("SELECT origin FROM uses WHERE load = ? AND pack = ?"));
@@ -163,10 +173,12 @@ Result<void> Reach::follow_pack_of_load(const std::string& load, const std::stri
   });
 }
 
-// A named pack affects every load that holds it, for itself only; what happened to it without a relevant load counts too.
+// A named pack affects every load that holds it, for itself only; what happened to it without a relevant load counts
+// too.
 Result<void> Reach::follow_pack(const std::string& pack) {
   std::vector<std::string> loads;
-  TRY_LET(auto* const holding, links_.statements().at("SELECT load FROM load_packs WHERE pack = ? ORDER BY end_ms, load"));
+  TRY_LET(auto* const holding,
+          links_.statements().at("SELECT load FROM load_packs WHERE pack = ? ORDER BY end_ms, load"));
   holding->bind(1, pack);
   TRY(each_row(*holding, [&](store::Statement& row) { loads.emplace_back(row.text(0)); }));
   for (const std::string& load : loads) {

@@ -1,5 +1,5 @@
-// What affected loads and packs reach: packs with their standing, procedures with their uses, patients, and the counts of
-// both policies. docs/recall.md, "Affected packs", "Affected procedures", "Policy".
+// What affected loads and packs reach: packs with their standing, procedures with their uses, patients, and the counts
+// of both policies. docs/recall.md, "Affected packs", "Affected procedures", "Policy".
 #pragma once
 
 #include <string>
@@ -52,7 +52,8 @@ class Reach {
   // The procedure of that origin, read when it is met for the first time.
   Result<AffectedProcedure*> procedure_of(std::int64_t origin, Procedures& into);
   // `load` as it is to be shown.
-  Result<AffectedProcedure*> add_use(std::int64_t origin, std::string_view pack, std::optional<std::string> load, Procedures& into);
+  Result<AffectedProcedure*> add_use(std::int64_t origin, std::string_view pack, std::optional<std::string> load,
+                                     Procedures& into);
   bool is_whole(std::string_view load) const;
 
   void settle_standings();

@@ -15,8 +15,8 @@ void add_patients(const AffectedProcedure& procedure, std::unordered_set<std::st
 
 }  // namespace
 
-// Under repeat-first only that may wait which sound loads reached and nothing else did: implants never, and nothing that is
-// reached without a load. May-wait stands already for the loads of a pack or procedure; the rest comes in here.
+// Under repeat-first only that may wait which sound loads reached and nothing else did: implants never, and nothing
+// that is reached without a load. May-wait stands already for the loads of a pack or procedure; the rest comes in here.
 void Reach::settle_policy() {
   for (AffectedProcedure& procedure : answer_.procedures) {
     if (procedure.implant || procedure.uses.empty()) procedure.may_wait = false;

@@ -46,7 +46,8 @@ Result<Answer> compute(const Request& request, links::Links& links, const sop::E
 
 Result<Answer> answer(const Request& request, links::Links& links, const sop::Editions& editions) {
   if (request.known_at && (*request.known_at < 1 || *request.known_at > links.known_at())) {
-    return Error(ErrorCode::invalid, say("recall.known-at", {{"found", std::to_string(*request.known_at)}, {"last", std::to_string(links.known_at())}}));
+    return Error(ErrorCode::invalid, say("recall.known-at", {{"found", std::to_string(*request.known_at)},
+                                                             {"last", std::to_string(links.known_at())}}));
   }
   if (!needs_its_own_tables(request, links)) return answer_from(request, links, editions);
   TRY_LET(links::Links part, links::Links::derive_in_memory(links.ledger(), {request.known_at, request.as_of}));

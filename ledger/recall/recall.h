@@ -13,8 +13,8 @@
 
 namespace trayproof::recall {
 
-// `links` are those of the whole ledger, caught up; a request with an earlier time is answered from tables derived for it.
-// `editions` are those known at the request's `known_at`.
+// `links` are those of the whole ledger, caught up; a request with an earlier time is answered from tables derived for
+// it. `editions` are those known at the request's `known_at`.
 Result<Answer> answer(const Request& request, links::Links& links, const sop::Editions& editions);
 
 // From these tables as they are, whatever part of the ledger they show, and without reading entries again.

@@ -8,9 +8,10 @@
 namespace trayproof::recall {
 namespace {
 
-constexpr std::string_view names[] = {"biological-positive",     "load-failed",   "indicator-failed", "equipment-out-of-tolerance",
-                                      "logger-out-of-tolerance", "solution-weak", "lot-withdrawn",    "air-removal-failed",
-                                      "index-patient",           "chosen"};
+constexpr std::string_view names[] = {
+    "biological-positive",     "load-failed",   "indicator-failed", "equipment-out-of-tolerance",
+    "logger-out-of-tolerance", "solution-weak", "lot-withdrawn",    "air-removal-failed",
+    "index-patient",           "chosen"};
 
 Error needs(const Request& request, std::string_view field) {
   return {ErrorCode::invalid, say("recall.needs", {{"because", name_of(request.because)}, {"field", field}})};
@@ -79,7 +80,9 @@ json::Value subject_of(const Request& request, const Zone& zone) {
   };
   switch (request.because) {
     case Because::biological_positive:
-    case Because::load_failed: subject.set("load", request.load); break;
+    case Because::load_failed:
+      subject.set("load", request.load);
+      break;
     case Because::indicator_failed:
       subject.set("load", request.load);
       if (!request.pack.empty()) subject.set("pack", request.pack);
@@ -94,9 +97,15 @@ json::Value subject_of(const Request& request, const Zone& zone) {
       subject.set("equipment", request.equipment);
       set_at();
       break;
-    case Because::solution_weak: subject.set("solution", request.solution); break;
-    case Because::lot_withdrawn: subject.set("lot", request.lot); break;
-    case Because::index_patient: subject.set("procedure", request.procedure); break;
+    case Because::solution_weak:
+      subject.set("solution", request.solution);
+      break;
+    case Because::lot_withdrawn:
+      subject.set("lot", request.lot);
+      break;
+    case Because::index_patient:
+      subject.set("procedure", request.procedure);
+      break;
     case Because::chosen:
       if (!request.loads.empty()) subject.set("loads", list_of(request.loads));
       if (!request.packs.empty()) subject.set("packs", list_of(request.packs));
@@ -123,7 +132,8 @@ Result<Request> request_of(std::string_view because, const json::Value& subject)
   take("procedure", request.procedure);
   take("why", request.why);
   // In an entry a free text is its stand-in; that it was given is enough here.
-  if (const json::Value* why = subject.find("why"); why != nullptr && why->is_object()) request.why = json::canonical(*why);
+  if (const json::Value* why = subject.find("why"); why != nullptr && why->is_object())
+    request.why = json::canonical(*why);
   if (const auto at_text = subject.text_at("at")) {
     const auto at = parse_date_time(*at_text);
     if (!at) return Error(ErrorCode::invalid, say("recall.at", {{"found", *at_text}}));

@@ -72,7 +72,9 @@ class Reread {
     return &kept_.emplace(seq, std::move(kept)).first->second;
   }
 
-  static bool is(const Kept& event, std::string_view field, std::string_view value) { return event.fields.text_at(field) == value; }
+  static bool is(const Kept& event, std::string_view field, std::string_view value) {
+    return event.fields.text_at(field) == value;
+  }
   static bool is_or_absent(const Kept& event, std::string_view field, const std::optional<std::string>& value) {
     const auto found = event.fields.text_at(field);
     return value ? found == *value : !found;
@@ -80,7 +82,8 @@ class Reread {
   static bool lists(const Kept& event, std::string_view field, std::string_view id) {
     const json::Value* list = event.fields.find(field);
     if (list == nullptr || !list->is_list()) return false;
-    return std::ranges::any_of(list->items(), [&](const json::Value& one) { return one.is_text() && one.text() == id; });
+    return std::ranges::any_of(list->items(),
+                               [&](const json::Value& one) { return one.is_text() && one.text() == id; });
   }
 
   Result<void> check_load(const AffectedLoad& load);
@@ -114,8 +117,10 @@ Result<void> Reread::check_load(const AffectedLoad& load) {
   if (load.decision_seq) {
     TRY_LET(const Kept* decision, event(*load.decision_seq));
     const bool released = decision->kind == "load-released";
-    if ((!released && decision->kind != "load-rejected") || !is(*decision, "load", load.load)) return differs(*load.decision_seq, "load");
-    if (released != load.released_ms.has_value() || (released && decision->at.ms != load.released_ms)) return differs(*load.decision_seq, "at");
+    if ((!released && decision->kind != "load-rejected") || !is(*decision, "load", load.load))
+      return differs(*load.decision_seq, "load");
+    if (released != load.released_ms.has_value() || (released && decision->at.ms != load.released_ms))
+      return differs(*load.decision_seq, "at");
   }
   return check_membership(load);
 }
@@ -136,7 +141,8 @@ Result<void> Reread::check_membership(const AffectedLoad& load) {
     each_listed(*start, "packs", [&](const std::string& pack) { members.insert(pack); });
   }
   std::vector<std::int64_t> changes;
-  TRY_LET(auto* const read, links_.statements().at("SELECT seq FROM load_changed WHERE load = ? ORDER BY at_ms, origin"));
+  TRY_LET(auto* const read,
+          links_.statements().at("SELECT seq FROM load_changed WHERE load = ? ORDER BY at_ms, origin"));
   read->bind(1, load.load);
   TRY(each_row(*read, [&](store::Statement& row) { changes.push_back(row.integer(0)); }));
   for (const std::int64_t seq : changes) {
@@ -166,7 +172,8 @@ Result<void> Reread::check_pack(const AffectedPack& pack) {
   if (packed_seq.has_value() != pack.packed_ms.has_value()) return differs(packed_seq.value_or(0), pack.pack);
   if (packed_seq) {
     TRY_LET(const Kept* packed, event(*packed_seq));
-    if ((packed->kind != "packed" && packed->kind != "pack-received") || !is(*packed, "pack", pack.pack)) return differs(*packed_seq, "pack");
+    if ((packed->kind != "packed" && packed->kind != "pack-received") || !is(*packed, "pack", pack.pack))
+      return differs(*packed_seq, "pack");
     if (packed->at.ms != pack.packed_ms) return differs(*packed_seq, "at");
     if (!is_or_absent(*packed, "set", pack.set)) return differs(*packed_seq, "set");
   }
@@ -175,7 +182,8 @@ Result<void> Reread::check_pack(const AffectedPack& pack) {
 
 Result<void> Reread::check_standing(const AffectedPack& pack) {
   // A pack is used when a procedure of the answer names it, and only then.
-  if ((pack.standing == Standing::used) != used_.contains(pack.pack)) return differs(pack.standing_seq.value_or(0), pack.pack);
+  if ((pack.standing == Standing::used) != used_.contains(pack.pack))
+    return differs(pack.standing_seq.value_or(0), pack.pack);
   if (!pack.standing_seq) return {};
   const std::int64_t seq = *pack.standing_seq;
   TRY_LET(const Kept* decided, event(seq));
@@ -183,14 +191,25 @@ Result<void> Reread::check_standing(const AffectedPack& pack) {
   const bool returned = kind == "pack-returned";
   bool fits = false;
   switch (pack.standing) {
-    case Standing::used: fits = kind == "procedure-done" && lists(*decided, "packs", pack.pack); break;
-    case Standing::opened: fits = kind == "pack-opened" || (returned && is(*decided, "state", "opened")); break;
-    case Standing::withdrawn: fits = kind == "pack-withdrawn"; break;
-    case Standing::issued: fits = kind == "pack-issued"; break;
-    case Standing::shelf: fits = kind == "pack-stored" || (returned && is(*decided, "state", "closed")); break;
+    case Standing::used:
+      fits = kind == "procedure-done" && lists(*decided, "packs", pack.pack);
+      break;
+    case Standing::opened:
+      fits = kind == "pack-opened" || (returned && is(*decided, "state", "opened"));
+      break;
+    case Standing::withdrawn:
+      fits = kind == "pack-withdrawn";
+      break;
+    case Standing::issued:
+      fits = kind == "pack-issued";
+      break;
+    case Standing::shelf:
+      fits = kind == "pack-stored" || (returned && is(*decided, "state", "closed"));
+      break;
     case Standing::reprocessed:
     case Standing::held:
-    case Standing::handled: break;
+    case Standing::handled:
+      break;
   }
   if (!fits || (pack.standing != Standing::used && !is(*decided, "pack", pack.pack))) return differs(seq, pack.pack);
   if (!is_or_absent(*decided, "place", pack.place)) return differs(seq, "place");
@@ -199,9 +218,11 @@ Result<void> Reread::check_standing(const AffectedPack& pack) {
 
 Result<void> Reread::check_procedure(const AffectedProcedure& procedure) {
   TRY_LET(const Kept* done, event(procedure.seq));
-  if (done->kind != "procedure-done" || !is(*done, "procedure", procedure.procedure)) return differs(procedure.seq, "procedure");
+  if (done->kind != "procedure-done" || !is(*done, "procedure", procedure.procedure))
+    return differs(procedure.seq, "procedure");
   if (done->at.ms != procedure.at_ms) return differs(procedure.seq, "at");
-  if (!is_or_absent(*done, "sort", procedure.sort) || !is_or_absent(*done, "place", procedure.place)) return differs(procedure.seq, "place");
+  if (!is_or_absent(*done, "sort", procedure.sort) || !is_or_absent(*done, "place", procedure.place))
+    return differs(procedure.seq, "place");
   if (!is_or_absent(*done, "patient", procedure.patient)) return differs(procedure.seq, "patient");
   const json::Value* newborns = done->fields.find("newborns");
   const std::size_t born = newborns != nullptr && newborns->is_list() ? newborns->items().size() : 0;
@@ -210,14 +231,17 @@ Result<void> Reread::check_procedure(const AffectedProcedure& procedure) {
     if (!lists(*done, "newborns", newborn)) return differs(procedure.seq, "newborns");
   }
   const auto without = done->fields.number_at("newborns_without_number").value_or(0);
-  if (without != static_cast<double>(procedure.newborns_without_number)) return differs(procedure.seq, "newborns_without_number");
+  if (without != static_cast<double>(procedure.newborns_without_number))
+    return differs(procedure.seq, "newborns_without_number");
   return check_uses(procedure, *done);
 }
 
 // The procedure names the pack, and the load that is said to be relevant holds it and could have ended by then.
 Result<void> Reread::check_uses(const AffectedProcedure& procedure, const Kept& done) {
-  const auto precision = parse_precision(done.fields.text_at("precision").value_or("second")).value_or(Precision::second);
-  const auto time = parse_date_time(done.fields.text_at(done.fields.find("until") != nullptr ? "until" : "at").value_or(""));
+  const auto precision =
+      parse_precision(done.fields.text_at("precision").value_or("second")).value_or(Precision::second);
+  const auto time =
+      parse_date_time(done.fields.text_at(done.fields.find("until") != nullptr ? "until" : "at").value_or(""));
   if (!time) return differs(procedure.seq, "until");
   const Instant latest = span_of(*time, precision).latest;
   for (const AffectedUse& use : procedure.uses) {
@@ -228,10 +252,12 @@ Result<void> Reread::check_uses(const AffectedProcedure& procedure, const Kept& 
     TRY_LET(auto* const read, links_.statements().at("SELECT end_seq, start_seq FROM loads WHERE load = ?"));
     read->bind(1, *use.load);
     std::optional<std::int64_t> end_seq;
-    TRY(first_row(*read, [&](store::Statement& row) { end_seq = row.is_null(0) ? row.maybe_integer(1) : row.maybe_integer(0); }));
+    TRY(first_row(
+        *read, [&](store::Statement& row) { end_seq = row.is_null(0) ? row.maybe_integer(1) : row.maybe_integer(0); }));
     if (!end_seq) return differs(procedure.seq, use.pack);
     TRY_LET(const Kept* end, event(*end_seq));
-    const auto end_precision = parse_precision(end->fields.text_at("precision").value_or("second")).value_or(Precision::second);
+    const auto end_precision =
+        parse_precision(end->fields.text_at("precision").value_or("second")).value_or(Precision::second);
     const auto end_time = parse_date_time(end->fields.text_at("at").value_or(""));
     if (!end_time || span_of(*end_time, end_precision).earliest > latest) return differs(*end_seq, "at");
   }
@@ -242,11 +268,13 @@ Result<void> Reread::check_bound(const Bound& bound) {
   for (const std::int64_t seq : bound.seqs) {
     TRY_LET(const Kept* cited, event(seq));
     if (cited->kind == "biological-read") {
-      const bool fits = bound.load && is(*cited, "load", *bound.load) && is(*cited, "result", "negative") && is(*cited, "control", "growth");
+      const bool fits = bound.load && is(*cited, "load", *bound.load) && is(*cited, "result", "negative") &&
+                        is(*cited, "control", "growth");
       if (!fits) return differs(seq, "result");
     } else if (cited->kind == "equipment-checked") {
       if (!is(*cited, "result", "pass") || cited->at != bound.at) return differs(seq, "result");
-    } else if (cited->kind != "load-started" || !bound.load || !is(*cited, "load", *bound.load) || cited->at != bound.at) {
+    } else if (cited->kind != "load-started" || !bound.load || !is(*cited, "load", *bound.load) ||
+               cited->at != bound.at) {
       return differs(seq, "load");
     }
   }

@@ -1,5 +1,6 @@
-// Windows of loads on one equipment: their bounds, and what lies between them. docs/recall.md, "Affected loads" and "Valid
-// negative". With coarse times a load is inside when any moment of its start is; what bounds must lie wholly on its side.
+// Windows of loads on one equipment: their bounds, and what lies between them. docs/recall.md, "Affected loads" and
+// "Valid negative". With coarse times a load is inside when any moment of its start is; what bounds must lie wholly on
+// its side.
 #pragma once
 
 #include <optional>
@@ -28,9 +29,11 @@ struct Trigger {
 };
 
 enum class Side { before, after };
-Result<std::optional<Edge>> nearest_valid_negative(const Trigger& trigger, Side side, links::Links& links, const sop::Editions& editions);
+Result<std::optional<Edge>> nearest_valid_negative(const Trigger& trigger, Side side, links::Links& links,
+                                                   const sop::Editions& editions);
 // The last pass of that check before `at` or the first after it, strictly.
-Result<std::optional<Edge>> nearest_pass(const std::string& equipment, const std::string& check, Instant at, Side side, links::Links& links);
+Result<std::optional<Edge>> nearest_pass(const std::string& equipment, const std::string& check, Instant at, Side side,
+                                         links::Links& links);
 
 // Loads that started on the equipment strictly between two edges, each absent where the window is open.
 struct Window {

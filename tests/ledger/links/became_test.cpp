@@ -11,7 +11,8 @@ namespace {
 
 std::int64_t next_origin = 1;
 
-PackEvent event(const char* kind, std::int64_t ms, std::optional<std::string> place = {}, std::optional<std::string> state = {}) {
+PackEvent event(const char* kind, std::int64_t ms, std::optional<std::string> place = {},
+                std::optional<std::string> state = {}) {
   const std::int64_t origin = next_origin++;
   return {kind, origin, origin, ms, std::move(state), std::move(place)};
 }
@@ -28,7 +29,8 @@ std::string became(const std::vector<PackEvent>& events) {
 TEST_CASE("a pack to which nothing happened is held") { CHECK(became({}) == "held"); }
 
 TEST_CASE("used comes before opened and opened before withdrawn whatever their order in time") {
-  CHECK(became({event("pack-withdrawn", 9), event("pack-opened", 5, "ward"), event("procedure-done", 1, "room 1")}) == "used room 1");
+  CHECK(became({event("pack-withdrawn", 9), event("pack-opened", 5, "ward"), event("procedure-done", 1, "room 1")}) ==
+        "used room 1");
   CHECK(became({event("pack-withdrawn", 9), event("pack-opened", 5, "ward")}) == "opened ward");
   CHECK(became({event("pack-withdrawn", 9), event("pack-stored", 10, "shelf")}) == "withdrawn");
   CHECK(became({event("pack-returned", 3, {}, "opened"), event("pack-stored", 4, "shelf")}) == "opened");

@@ -1,6 +1,5 @@
 // Catching up after each portion of an invented facility's record gives what a fresh derivation gives, row for row.
 #include "ledger/links/links.h"
-
 #include "tests/reference/real_ledger.h"
 #include "tests/reference/world.h"
 #include "tests/support/test.h"
@@ -54,7 +53,9 @@ TEST_CASE("catching up in portions gives the same tables as deriving afresh") {
     }
     const auto difference = links.value().same_as_fresh();
     REQUIRE(difference.ok());
-    if (difference.value()) FAIL_CHECK(difference.value()->table, ": ", difference.value()->row, difference.value()->fresh ? " (fresh)" : " (kept)");
+    if (difference.value())
+      FAIL_CHECK(difference.value()->table, ": ", difference.value()->row,
+                 difference.value()->fresh ? " (fresh)" : " (kept)");
     auto counted = links.value().statements().at("SELECT count(*) FROM corrections");
     REQUIRE(counted.ok());
     REQUIRE(links::first_row(*counted.value(), [&](store::Statement& row) { corrections += row.integer(0); }).ok());

@@ -26,9 +26,11 @@ bool same_as_fresh(Story& story) {
 
 TEST_CASE("each kind has a table with the envelope and its fields") {
   Story story;
-  const auto seq = story.tell("pack-stored", "05T09:00", R"("pack":"P1","place":"shelf 1","use_by":"2026-10-12","precision":"hour")");
+  const auto seq = story.tell("pack-stored", "05T09:00",
+                              R"("pack":"P1","place":"shelf 1","use_by":"2026-10-12","precision":"hour")");
   CHECK(story.ask("SELECT origin = seq AND seq = " + std::to_string(seq) + " FROM pack_stored") == "1");
-  CHECK(story.ask("SELECT pack || ' ' || place || ' ' || by || ' ' || precision FROM pack_stored") == "P1 shelf 1 p-1 hour");
+  CHECK(story.ask("SELECT pack || ' ' || place || ' ' || by || ' ' || precision FROM pack_stored") ==
+        "P1 shelf 1 p-1 hour");
   CHECK(story.ask("SELECT latest_ms - earliest_ms FROM pack_stored") == "3599999");
   // A date counts to its last moment in the facility's zone, five hours ahead of UTC.
   CHECK(story.ask("SELECT datetime(use_by_ms / 1000, 'unixepoch') FROM pack_stored") == "2026-10-12 18:59:59");
@@ -37,11 +39,13 @@ TEST_CASE("each kind has a table with the envelope and its fields") {
 TEST_CASE("a corrected event is its latest correction and one that never happened has no row") {
   Story story;
   const auto seq = story.tell("pack-stored", "05T09:00", R"("pack":"P1","place":"shelf 1")");
-  const auto first = story.correct(seq, R"({"kind":"pack-stored","at":"2026-10-05T09:05:00+05:00","by":"p-1","pack":"P2","place":"shelf 2"})");
+  const auto first = story.correct(
+      seq, R"({"kind":"pack-stored","at":"2026-10-05T09:05:00+05:00","by":"p-1","pack":"P2","place":"shelf 2"})");
   CHECK(story.ask("SELECT seq || pack FROM pack_stored") == std::to_string(first) + "P2");
   CHECK(story.ask("SELECT origin FROM pack_stored") == std::to_string(seq));
   CHECK(story.ask("SELECT pack FROM packs ORDER BY pack") == "P2");
-  const auto second = story.correct(first, R"({"kind":"pack-issued","at":"2026-10-05T09:05:00+05:00","by":"p-1","pack":"P1","place":"ward"})");
+  const auto second = story.correct(
+      first, R"({"kind":"pack-issued","at":"2026-10-05T09:05:00+05:00","by":"p-1","pack":"P1","place":"ward"})");
   CHECK(story.ask("SELECT count(*) FROM pack_stored") == "0");
   CHECK(story.ask("SELECT seq || pack FROM pack_issued") == std::to_string(second) + "P1");
   story.correct(seq, "null");
@@ -55,7 +59,8 @@ TEST_CASE("a corrected event is its latest correction and one that never happene
 
 TEST_CASE("a load holds the packs of its start with all its changes in order of time") {
   Story story;
-  story.tell("load-started", "05T08:00", R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P1","P2","P3"])");
+  story.tell("load-started", "05T08:00",
+             R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P1","P2","P3"])");
   // Recorded in the other order, and one dated after the end.
   story.tell("load-changed", "05T08:20", R"("load":"L1","added":["P3","P5"])");
   story.tell("load-changed", "05T08:10", R"("load":"L1","added":["P4"],"removed":["P3","P1"])");
@@ -96,7 +101,8 @@ TEST_CASE("the turn of a pack begins after the packing before and a soak belongs
   story.tell("packed", "02T08:30", R"("pack":"P2","set":"S1","wrap":"wrapped")");
   story.tell("inspected", "02T08:31", R"("set":"S1","found":[])");
   CHECK(story.ask("SELECT kind || coalesce(solution, '') FROM turns WHERE pack = 'P1'") == "soakedCL1");
-  CHECK(story.ask("SELECT kind || coalesce(solution, '') FROM turns WHERE pack = 'P2' ORDER BY at_ms, kind") == "soakedCL2 cleaned");
+  CHECK(story.ask("SELECT kind || coalesce(solution, '') FROM turns WHERE pack = 'P2' ORDER BY at_ms, kind") ==
+        "soakedCL2 cleaned");
   CHECK(story.ask("SELECT (ended_ms - at_ms) / 60000 FROM soaks ORDER BY at_ms") == "10 15");
   CHECK(story.ask("SELECT min(certain) FROM turns") == "1");
 }
@@ -112,10 +118,12 @@ TEST_CASE("with coarse times an event that could belong to two turns stands in b
 
 TEST_CASE("the definition of a set that counts is the last one not later than the packing") {
   Story story;
-  story.tell("set-defined", "02T08:00", R"("set":"S1","title":"Plates","items":[],"contact":"critical","implant":true)");
+  story.tell("set-defined", "02T08:00",
+             R"("set":"S1","title":"Plates","items":[],"contact":"critical","implant":true)");
   story.tell("packed", "01T09:00", R"("pack":"P0","set":"S1","wrap":"wrapped")");
   story.tell("packed", "02T09:00", R"("pack":"P1","set":"S1","wrap":"wrapped")");
-  story.tell("set-defined", "03T08:00", R"("set":"S1","title":"Plates","items":[],"contact":"critical","told_apart":false)");
+  story.tell("set-defined", "03T08:00",
+             R"("set":"S1","title":"Plates","items":[],"contact":"critical","told_apart":false)");
   story.tell("packed", "03T09:00", R"("pack":"P2","set":"S1","wrap":"wrapped")");
   CHECK(story.ask("SELECT coalesce(implant, 0) || coalesce(told_apart, 1) FROM packs ORDER BY pack") == "11 11 00");
   CHECK(same_as_fresh(story));
@@ -186,7 +194,8 @@ TEST_CASE("tables known at a seq do not know later entries and tables as of a mo
   Story story;
   const auto stored = story.tell("pack-stored", "05T08:00", R"("pack":"P1","place":"shelf 1")");
   story.tell("pack-issued", "05T09:00", R"("pack":"P1","place":"ward")");
-  story.correct(stored, R"({"kind":"pack-stored","at":"2026-10-05T08:00:00+05:00","by":"p-1","pack":"P1","place":"shelf 2"})");
+  story.correct(stored,
+                R"({"kind":"pack-stored","at":"2026-10-05T08:00:00+05:00","by":"p-1","pack":"P1","place":"shelf 2"})");
   auto then = links::Links::derive_in_memory(story.ledger(), {stored, std::nullopt});
   REQUIRE(then.ok());
   CHECK(Story::ask(then.value(), "SELECT place FROM pack_moves ORDER BY at_ms") == "shelf 1");

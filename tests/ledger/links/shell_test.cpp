@@ -45,15 +45,16 @@ TEST_CASE("the documented queries answer in the plain shell") {
   Story story;
   story.tell("soaked", "05T06:00", R"("set":"SET-1","solution":"S-0001")");
   story.tell("packed", "05T07:00", R"("pack":"P1","set":"SET-1","wrap":"wrapped")");
-  story.tell("load-started", "05T08:00", R"("load":"L-0001","method":"steam-gravity","equipment":"AC-1","packs":["P1"])");
+  story.tell("load-started", "05T08:00",
+             R"("load":"L-0001","method":"steam-gravity","equipment":"AC-1","packs":["P1"])");
   story.tell("load-ended", "05T08:40", R"("load":"L-0001","complete":true)");
-  const auto done = story.tell("procedure-done", "05T10:00", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["P1"])");
+  const auto done =
+      story.tell("procedure-done", "05T10:00", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["P1"])");
   story.links();
   const std::vector<std::string> queries = queries_of(page());
-  const std::vector<std::string> expected = {"D1|2026-10-05T10:00:00+05:00|room 1|P1\n",
-                                             "P1|SET-1|used|room 1|" + std::to_string(done) + "\n",
-                                             "L-0001|steam-gravity|2026-10-05T08:00:00+05:00|2026-10-05T08:40:00+05:00|1\n",
-                                             "2026-10|1|1\n", "P1|SET-1|D1\n"};
+  const std::vector<std::string> expected = {
+      "D1|2026-10-05T10:00:00+05:00|room 1|P1\n", "P1|SET-1|used|room 1|" + std::to_string(done) + "\n",
+      "L-0001|steam-gravity|2026-10-05T08:00:00+05:00|2026-10-05T08:40:00+05:00|1\n", "2026-10|1|1\n", "P1|SET-1|D1\n"};
   REQUIRE(queries.size() == expected.size());
   for (std::size_t place = 0; place < queries.size(); ++place) {
     INFO(queries[place]);
@@ -66,8 +67,9 @@ TEST_CASE("the documented queries answer in the plain shell") {
 TEST_CASE("docs/tables.md names every table of layer 2") {
   Story story;
   const std::string text = page();
-  const std::string tables = story.ask("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
-                                       " AND sql NOT LIKE '%origin INTEGER PRIMARY KEY, seq INTEGER NOT NULL, at TEXT%'");
+  const std::string tables = story.ask(
+      "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
+      " AND sql NOT LIKE '%origin INTEGER PRIMARY KEY, seq INTEGER NOT NULL, at TEXT%'");
   std::istringstream names(tables);
   std::string name;
   int count = 0;

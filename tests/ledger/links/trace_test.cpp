@@ -14,14 +14,17 @@ namespace {
 void tell_one_turn(Story& story) {
   story.tell("soaked", "05T06:00", R"("set":"S1","solution":"CL1","until":"2026-10-05T06:10:00+05:00")");
   story.tell("packed", "05T07:00", R"("pack":"P1","set":"S1","wrap":"wrapped","indicator_lot":"CI1")");
-  story.tell("load-started", "05T08:00", R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P1","P2"])");
+  story.tell("load-started", "05T08:00",
+             R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P1","P2"])");
   story.tell("load-ended", "05T08:40", R"("load":"L1","complete":true,"temperature_c":121.5)");
   story.tell("load-released", "05T09:00", R"("load":"L1")");
-  story.tell("procedure-done", "05T10:00", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["P1"],"patient":"MRN-55501")");
+  story.tell("procedure-done", "05T10:00",
+             R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["P1"],"patient":"MRN-55501")");
 }
 
 bool ties(const links::Trace& trace, std::string_view kind, std::string_view id, std::string_view how) {
-  return std::ranges::any_of(trace.links, [&](const links::TraceLink& link) { return link.kind == kind && link.id == id && link.how == how; });
+  return std::ranges::any_of(
+      trace.links, [&](const links::TraceLink& link) { return link.kind == kind && link.id == id && link.how == how; });
 }
 
 std::string kinds_told(const links::Trace& trace) {
@@ -48,7 +51,8 @@ TEST_CASE("from a procedure back to its pack and set and load and sterilizer and
 TEST_CASE("from a solution and a set and a sterilizer forward to the procedures") {
   Story story;
   tell_one_turn(story);
-  for (const auto& [kind, id] : {std::pair("solution", "CL1"), std::pair("set", "S1"), std::pair("equipment", "AC-1"), std::pair("lot", "CI1")}) {
+  for (const auto& [kind, id] : {std::pair("solution", "CL1"), std::pair("set", "S1"), std::pair("equipment", "AC-1"),
+                                 std::pair("lot", "CI1")}) {
     INFO(kind);
     const auto trace = links::trace(story.links(), kind, id);
     REQUIRE(trace.ok());
@@ -75,7 +79,8 @@ TEST_CASE("each entry is told in one sentence and a patient stands as a pseudony
 TEST_CASE("a corrected entry and its correction are both told") {
   Story story;
   const auto seq = story.tell("pack-opened", "05T08:00", R"("pack":"P1")");
-  const auto correction = story.correct(seq, R"({"kind":"pack-opened","at":"2026-10-05T08:00:00+05:00","by":"p-1","pack":"P2"})");
+  const auto correction =
+      story.correct(seq, R"({"kind":"pack-opened","at":"2026-10-05T08:00:00+05:00","by":"p-1","pack":"P2"})");
   const auto trace = links::trace(story.links(), "pack", "P1");
   REQUIRE(trace.ok());
   CHECK(kinds_told(trace.value()) == "pack-opened corrected");

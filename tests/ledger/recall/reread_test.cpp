@@ -1,5 +1,5 @@
-// What an answer cites is read again; tables that say otherwise, or an entry that was changed, stop the answer. Opening a
-// recall, standing exposure, and requests as JSON.
+// What an answer cites is read again; tables that say otherwise, or an entry that was changed, stop the answer. Opening
+// a recall, standing exposure, and requests as JSON.
 #include "ledger/crypto/hash.h"
 #include "ledger/recall/exposure.h"
 #include "ledger/recall/opening.h"
@@ -15,11 +15,13 @@ namespace {
 void tell_a_load(Story& story) {
   story.tell("packed", "05T05:00", R"("pack":"A","set":"S1","wrap":"wrapped")");
   story.tell("packed", "05T05:00", R"("pack":"B","set":"S2","wrap":"wrapped")");
-  story.tell("load-started", "05T06:00", R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["A","B"])");
+  story.tell("load-started", "05T06:00",
+             R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["A","B"])");
   story.tell("load-ended", "05T06:40", R"("load":"L1","complete":true)");
   story.tell("load-released", "05T07:00", R"("load":"L1")");
   story.tell("pack-stored", "05T07:10", R"("pack":"B","place":"shelf 1")");
-  story.tell("procedure-done", "05T08:00", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["A"],"patient":"MRN-10001")");
+  story.tell("procedure-done", "05T08:00",
+             R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["A"],"patient":"MRN-10001")");
 }
 
 }  // namespace
@@ -33,12 +35,15 @@ TEST_CASE("an answer cites every entry it rests on") {
 }
 
 TEST_CASE("tables that say something else than the entries stop the answer") {
-  for (const char* change : {"UPDATE loads SET start_ms = start_ms + 1", "UPDATE loads SET equipment = 'AC-2'", "UPDATE loads SET end_ms = end_ms - 1",
-                             "UPDATE loads SET decision = 'rejected'", "DELETE FROM load_packs WHERE pack = 'B'",
-                             "UPDATE load_packs SET standing = 'held', standing_seq = NULL WHERE pack = 'A'",
-                             "UPDATE load_packs SET place = 'shelf 9' WHERE pack = 'B'", "UPDATE load_packs SET \"set\" = 'S9' WHERE pack = 'B'",
-                             "UPDATE uses SET pack = 'B'", "DELETE FROM uses", "UPDATE procedure_done SET patient = NULL",
-                             "UPDATE procedure_done SET place = 'room 2'", "UPDATE packs SET packed_seq = 8 WHERE pack = 'B'"}) {
+  for (const char* change :
+       {"UPDATE loads SET start_ms = start_ms + 1", "UPDATE loads SET equipment = 'AC-2'",
+        "UPDATE loads SET end_ms = end_ms - 1", "UPDATE loads SET decision = 'rejected'",
+        "DELETE FROM load_packs WHERE pack = 'B'",
+        "UPDATE load_packs SET standing = 'held', standing_seq = NULL WHERE pack = 'A'",
+        "UPDATE load_packs SET place = 'shelf 9' WHERE pack = 'B'",
+        "UPDATE load_packs SET \"set\" = 'S9' WHERE pack = 'B'", "UPDATE uses SET pack = 'B'", "DELETE FROM uses",
+        "UPDATE procedure_done SET patient = NULL", "UPDATE procedure_done SET place = 'room 2'",
+        "UPDATE packs SET packed_seq = 8 WHERE pack = 'B'"}) {
     INFO(std::string(change));
     Story story;
     tell_a_load(story);
@@ -120,10 +125,13 @@ TEST_CASE("standing exposure is what the next positive test would reach") {
 TEST_CASE("a request goes into its subject and comes back") {
   const Zone zone = Zone::utc();
   for (const auto& [because, subject] :
-       {std::pair("biological-positive", R"({"load":"L1"})"), std::pair("indicator-failed", R"({"load":"L1","pack":"P1"})"),
-        std::pair("equipment-out-of-tolerance", R"({"at":"2026-10-05T01:00:00+00:00","check":"service","equipment":"AC-1"})"),
-        std::pair("air-removal-failed", R"({"at":"2026-10-05T01:00:00+00:00","equipment":"AC-1"})"), std::pair("solution-weak", R"({"solution":"S"})"),
-        std::pair("lot-withdrawn", R"({"lot":"X"})"), std::pair("index-patient", R"({"procedure":"D1"})"),
+       {std::pair("biological-positive", R"({"load":"L1"})"),
+        std::pair("indicator-failed", R"({"load":"L1","pack":"P1"})"),
+        std::pair("equipment-out-of-tolerance",
+                  R"({"at":"2026-10-05T01:00:00+00:00","check":"service","equipment":"AC-1"})"),
+        std::pair("air-removal-failed", R"({"at":"2026-10-05T01:00:00+00:00","equipment":"AC-1"})"),
+        std::pair("solution-weak", R"({"solution":"S"})"), std::pair("lot-withdrawn", R"({"lot":"X"})"),
+        std::pair("index-patient", R"({"procedure":"D1"})"),
         std::pair("chosen", R"({"packs":["P2","P1"],"why":"soiled"})")}) {
     INFO(std::string(because));
     const auto request = recall::request_of(because, json::parse(subject).value());

@@ -8,8 +8,10 @@ using recall::Because;
 
 namespace {
 
-void load(Story& story, const std::string& id, const std::string& hour, const std::string& packs, const std::string& more = "") {
-  story.tell("load-started", "05T" + hour + ":00", R"("load":")" + id + R"(","method":"steam-gravity","equipment":"AC-1","packs":[)" + packs + "]");
+void load(Story& story, const std::string& id, const std::string& hour, const std::string& packs,
+          const std::string& more = "") {
+  story.tell("load-started", "05T" + hour + ":00",
+             R"("load":")" + id + R"(","method":"steam-gravity","equipment":"AC-1","packs":[)" + packs + "]");
   story.tell("load-ended", "05T" + hour + ":40", R"("load":")" + id + R"(","complete":true)" + more);
 }
 
@@ -24,7 +26,8 @@ recall::Answer failed(Story& story, const std::string& id) {
 TEST_CASE("each pack of a failed load has the first standing that fits") {
   Story story;
   for (const char* pack : {"A", "B", "C", "D", "E", "F", "G", "H"}) {
-    story.tell("packed", "05T05:00", R"("pack":")" + std::string(pack) + R"(","set":"S)" + pack + R"(","wrap":"wrapped")");
+    story.tell("packed", "05T05:00",
+               R"("pack":")" + std::string(pack) + R"(","set":"S)" + pack + R"(","wrap":"wrapped")");
   }
   load(story, "L1", "06", R"("A","B","C","D","E","F","G","H")");
   story.tell("procedure-done", "05T07:00", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["A"])");
@@ -67,7 +70,8 @@ TEST_CASE("a use after a later load is not reached and a use while times are coa
   load(story, "L1", "06", R"("A","B")");
   load(story, "L2", "08", R"("A","B")");
   story.tell("procedure-done", "05T09:00", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["A"])");
-  story.tell("procedure-done", "05T08:10", R"("procedure":"D2","sort":"delivery","place":"room 1","packs":["B"],"precision":"hour")");
+  story.tell("procedure-done", "05T08:10",
+             R"("procedure":"D2","sort":"delivery","place":"room 1","packs":["B"],"precision":"hour")");
   const auto answer = failed(story, "L1");
   CHECK(procedures_of(answer.procedures) == "D2(B@L1)");
   CHECK(standings_of(answer) == "A:reprocessed B:used");
@@ -81,16 +85,22 @@ TEST_CASE("a use after a later load is not reached and a use while times are coa
 TEST_CASE("the time of a use is its end") {
   Story story;
   load(story, "L1", "06", R"("A")");
-  story.tell("procedure-done", "05T06:10", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["A"],"until":"2026-10-05T06:40:00+05:00")");
+  story.tell(
+      "procedure-done", "05T06:10",
+      R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["A"],"until":"2026-10-05T06:40:00+05:00")");
   CHECK(procedures_of(failed(story, "L1").procedures) == "D1(A@L1)");
 }
 
 TEST_CASE("patients are counted once and those without a number apart") {
   Story story;
   load(story, "L1", "06", R"("A","B","C","D")");
-  story.tell("procedure-done", "05T07:00", R"("procedure":"D1","sort":"delivery","place":"r","packs":["A"],"patient":"MRN-10001","newborns":["MRN-10002"])");
-  story.tell("procedure-done", "05T08:00", R"("procedure":"D2","sort":"delivery","place":"r","packs":["B"],"patient":"MRN-10001")");
-  story.tell("procedure-done", "05T09:00", R"("procedure":"D3","sort":"delivery","place":"r","packs":["C","D"],"newborns_without_number":2)");
+  story.tell(
+      "procedure-done", "05T07:00",
+      R"("procedure":"D1","sort":"delivery","place":"r","packs":["A"],"patient":"MRN-10001","newborns":["MRN-10002"])");
+  story.tell("procedure-done", "05T08:00",
+             R"("procedure":"D2","sort":"delivery","place":"r","packs":["B"],"patient":"MRN-10001")");
+  story.tell("procedure-done", "05T09:00",
+             R"("procedure":"D3","sort":"delivery","place":"r","packs":["C","D"],"newborns_without_number":2)");
   const auto answer = failed(story, "L1");
   CHECK(answer.counts.procedures == 3);
   CHECK(answer.counts.patients == 2);
@@ -105,12 +115,15 @@ TEST_CASE("patients are counted once and those without a number apart") {
 
 TEST_CASE("repeat first counts implants and whatever a load reached that does not bear itself out") {
   Story story;
-  story.tell("set-defined", "01T08:00", R"("set":"PLATES","title":"Plates","items":[],"contact":"critical","implant":true)");
+  story.tell("set-defined", "01T08:00",
+             R"("set":"PLATES","title":"Plates","items":[],"contact":"critical","implant":true)");
   story.tell("packed", "05T05:00", R"("pack":"A","set":"PLATES","wrap":"wrapped")");
   load(story, "L1", "06", R"("A","B","C")", R"(,"temperature_c":121.5)");
   story.tell("indicator-read", "05T07:00", R"("load":"L1","result":"pass")");
-  story.tell("procedure-done", "05T08:00", R"("procedure":"D1","sort":"delivery","place":"r","packs":["A"],"patient":"MRN-10001")");
-  story.tell("procedure-done", "05T09:00", R"("procedure":"D2","sort":"delivery","place":"r","packs":["B"],"patient":"MRN-10002")");
+  story.tell("procedure-done", "05T08:00",
+             R"("procedure":"D1","sort":"delivery","place":"r","packs":["A"],"patient":"MRN-10001")");
+  story.tell("procedure-done", "05T09:00",
+             R"("procedure":"D2","sort":"delivery","place":"r","packs":["B"],"patient":"MRN-10002")");
   const auto answer = failed(story, "L1");
   CHECK(answer.at_once.packs == 3);
   CHECK(answer.repeat_first.packs == 1);
@@ -119,8 +132,9 @@ TEST_CASE("repeat first counts implants and whatever a load reached that does no
   story.tell("indicator-read", "05T09:00", R"("pack":"C","result":"fail")");
   CHECK(failed(story, "L1").repeat_first.packs == 3);
   const auto json = recall::to_json(failed(story, "L1"));
-  CHECK(json::canonical(*json.find("policy")) ==
-        R"({"at-once":{"packs":3,"patients":2,"procedures":2},"in_force":"at-once","repeat-first":{"packs":3,"patients":2,"procedures":2}})");
+  CHECK(
+      json::canonical(*json.find("policy")) ==
+      R"({"at-once":{"packs":3,"patients":2,"procedures":2},"in_force":"at-once","repeat-first":{"packs":3,"patients":2,"procedures":2}})");
 }
 
 TEST_CASE("evidence is missing where no reading of any kind stands") {
@@ -136,7 +150,8 @@ TEST_CASE("as of a moment and known at a seq are answered from what stood then")
   load(story, "L1", "06", R"("A")");
   story.tell("pack-stored", "05T07:00", R"("pack":"A","place":"shelf 1")");
   const auto known = story.tell("pack-issued", "05T08:00", R"("pack":"A","place":"ward")");
-  const auto done = story.tell("procedure-done", "05T09:00", R"("procedure":"D1","sort":"delivery","place":"r","packs":["A"])");
+  const auto done =
+      story.tell("procedure-done", "05T09:00", R"("procedure":"D1","sort":"delivery","place":"r","packs":["A"])");
   auto request = because_load(Because::load_failed, "L1");
   request.as_of = Story::at("05T07:30");
   CHECK(standings_of(story.recall(request).value()) == "A:shelf");
@@ -158,13 +173,15 @@ TEST_CASE("an answer has the shape of the page") {
   story.tell("packed", "05T05:00", R"("pack":"A","set":"S1","wrap":"wrapped")");
   load(story, "L1", "06", R"("A")");
   const auto last = story.tell("load-released", "05T07:00", R"("load":"L1")");
-  CHECK(json::plain(story.answer(because_load(Because::load_failed, "L1"))) ==
-        R"({"because":"load-failed","subject":{"load":"L1"},"as_of":"2026-10-05T12:00:00+05:00","known_at":)" + std::to_string(last) +
-            R"(,"window":{"after":null,"before":null},)"
-            R"("loads":[{"load":"L1","equipment":"AC-1","started":"2026-10-05T06:00:00+05:00","ended":"2026-10-05T06:40:00+05:00",)"
-            R"("released":"2026-10-05T07:00:00+05:00","evidence":"missing"}],)"
-            R"("packs":[{"pack":"A","set":"S1","load":"L1","standing":"held","place":null}],"procedures":[],"handled_procedures":[],)"
-            R"("counts":{"loads":1,"packs":1,"used":0,"opened":0,"withdrawn":0,"reprocessed":0,"issued":0,"shelf":0,"held":1,"handled":0,)"
-            R"("procedures":0,"patients":0,"patients_unknown":0,"handled_procedures":0,"evidence_missing":1,"newborns_without_number":0},)"
-            R"("policy":{"in_force":"at-once","at-once":{"packs":1,"procedures":0,"patients":0},"repeat-first":{"packs":1,"procedures":0,"patients":0}}})");
+  CHECK(
+      json::plain(story.answer(because_load(Because::load_failed, "L1"))) ==
+      R"({"because":"load-failed","subject":{"load":"L1"},"as_of":"2026-10-05T12:00:00+05:00","known_at":)" +
+          std::to_string(last) +
+          R"(,"window":{"after":null,"before":null},)"
+          R"("loads":[{"load":"L1","equipment":"AC-1","started":"2026-10-05T06:00:00+05:00","ended":"2026-10-05T06:40:00+05:00",)"
+          R"("released":"2026-10-05T07:00:00+05:00","evidence":"missing"}],)"
+          R"("packs":[{"pack":"A","set":"S1","load":"L1","standing":"held","place":null}],"procedures":[],"handled_procedures":[],)"
+          R"("counts":{"loads":1,"packs":1,"used":0,"opened":0,"withdrawn":0,"reprocessed":0,"issued":0,"shelf":0,"held":1,"handled":0,)"
+          R"("procedures":0,"patients":0,"patients_unknown":0,"handled_procedures":0,"evidence_missing":1,"newborns_without_number":0},)"
+          R"("policy":{"in_force":"at-once","at-once":{"packs":1,"procedures":0,"patients":0},"repeat-first":{"packs":1,"procedures":0,"patients":0}}})");
 }

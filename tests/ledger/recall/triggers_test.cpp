@@ -9,9 +9,11 @@ using recall::Because;
 namespace {
 
 // A load of that day at 08:00 on AC-1, ended and complete, with one pack "P<day>".
-void load(Story& story, const std::string& day, const std::string& method = "steam-gravity", const std::string& equipment = "AC-1") {
-  story.tell("load-started", day + "T08:00", R"("load":"L)" + day + R"(","method":")" + method + R"(","equipment":")" + equipment +
-                                                 R"(","packs":["P)" + day + R"("])");
+void load(Story& story, const std::string& day, const std::string& method = "steam-gravity",
+          const std::string& equipment = "AC-1") {
+  story.tell("load-started", day + "T08:00",
+             R"("load":"L)" + day + R"(","method":")" + method + R"(","equipment":")" + equipment + R"(","packs":["P)" +
+                 day + R"("])");
   story.tell("load-ended", day + "T08:40", R"("load":"L)" + day + R"(","complete":true)");
 }
 
@@ -63,8 +65,8 @@ TEST_CASE("a positive biological reaches back to the last valid negative and on 
 
 TEST_CASE("only a valid negative bounds the window") {
   const std::vector<std::string> invalid = {
-      R"("hours":47.5,"result":"negative","control":"growth")",     // shorter than the lot's hours
-      R"("result":"negative","control":"growth")",                  // hours not stated where the lot states them
+      R"("hours":47.5,"result":"negative","control":"growth")",  // shorter than the lot's hours
+      R"("result":"negative","control":"growth")",               // hours not stated where the lot states them
       R"("hours":48,"result":"negative","control":"no-growth")",
       R"("hours":48,"result":"negative","control":"not-run")",
       R"("hours":48,"result":"negative","control":"growth","lot":"BI-OLD")",
@@ -73,8 +75,10 @@ TEST_CASE("only a valid negative bounds the window") {
   for (std::size_t place = 0; place < invalid.size() + 1; ++place) {
     INFO(place);
     Story story;
-    story.tell("supply-received", "09-01T08:00", R"("lot":"BI-1","sort":"biological-indicator","read_hours":48,"expires":"2026-09-22")");
-    story.tell("supply-received", "09-01T08:00", R"("lot":"BI-OLD","sort":"biological-indicator","read_hours":48,"expires":"2026-09-21")");
+    story.tell("supply-received", "09-01T08:00",
+               R"("lot":"BI-1","sort":"biological-indicator","read_hours":48,"expires":"2026-09-22")");
+    story.tell("supply-received", "09-01T08:00",
+               R"("lot":"BI-OLD","sort":"biological-indicator","read_hours":48,"expires":"2026-09-21")");
     for (const char* day : {"09-21", "09-22", "09-23"}) load(story, day);
     story.tell("biological-placed", "09-22T08:00", R"("biological":"B1","load":"L09-22","lot":"BI-1")");
     const bool is_valid = place == invalid.size();  // in date on its last day, incubated exactly as long as wanted
@@ -88,8 +92,10 @@ TEST_CASE("a negative is no bound when its load was cut short or rejected or has
     INFO(way);
     Story story;
     for (const char* day : {"09-21", "09-23"}) load(story, day);
-    story.tell("load-started", "09-22T08:00", R"("load":"L09-22","method":"steam-gravity","equipment":"AC-1","packs":[])");
-    story.tell("load-ended", "09-22T08:40", way == 0 ? R"("load":"L09-22","complete":false)" : R"("load":"L09-22","complete":true)");
+    story.tell("load-started", "09-22T08:00",
+               R"("load":"L09-22","method":"steam-gravity","equipment":"AC-1","packs":[])");
+    story.tell("load-ended", "09-22T08:40",
+               way == 0 ? R"("load":"L09-22","complete":false)" : R"("load":"L09-22","complete":true)");
     biological(story, "09-22", valid);
     if (way == 1) story.tell("load-rejected", "09-22T10:00", R"("load":"L09-22","why":"wet")");
     if (way == 2) biological(story, "09-22", positive);
@@ -113,7 +119,8 @@ TEST_CASE("the trigger's own negative reading never bounds its window and equal 
   load(story, "09-22");
   biological(story, "09-22", valid);
   for (const char* id : {"La", "Lb", "Lc"}) {
-    story.tell("load-started", "09-23T08:00", R"("load":")" + std::string(id) + R"(","method":"steam-gravity","equipment":"AC-1","packs":[])");
+    story.tell("load-started", "09-23T08:00",
+               R"("load":")" + std::string(id) + R"(","method":"steam-gravity","equipment":"AC-1","packs":[])");
     story.tell("load-ended", "09-23T08:40", R"("load":")" + std::string(id) + R"(","complete":true)");
   }
   CHECK(loads_by_biological(story, "09-22") == "L09-22 La Lb Lc");
@@ -125,7 +132,8 @@ TEST_CASE("the trigger's own negative reading never bounds its window and equal 
 
 TEST_CASE("a coarse start is inside when any moment of it is and bounds only when all of it is on its side") {
   Story story;
-  story.tell("load-started", "09-22T00:00", R"("load":"L22","method":"steam-gravity","equipment":"AC-1","packs":[],"precision":"day")");
+  story.tell("load-started", "09-22T00:00",
+             R"("load":"L22","method":"steam-gravity","equipment":"AC-1","packs":[],"precision":"day")");
   story.tell("load-ended", "09-22T00:00", R"("load":"L22","complete":true,"precision":"day")");
   story.tell("biological-read", "09-24T08:00", R"("load":"L22","hours":48,"result":"negative","control":"growth")");
   load(story, "09-22");
@@ -138,7 +146,8 @@ TEST_CASE("a coarse start is inside when any moment of it is and bounds only whe
 
 TEST_CASE("a load without equipment is affected alone") {
   Story story;
-  story.tell("load-started", "09-22T08:00", R"("load":"L1","method":"boiling","packs":["P1"],"unknown":{"equipment":"not-recorded"})");
+  story.tell("load-started", "09-22T08:00",
+             R"("load":"L1","method":"boiling","packs":["P1"],"unknown":{"equipment":"not-recorded"})");
   load(story, "09-23");
   const auto answer = story.recall(because_load(Because::biological_positive, "L1"));
   REQUIRE(answer.ok());
@@ -176,9 +185,11 @@ TEST_CASE("a failed air removal test reaches prevacuum loads between two passes"
 
 TEST_CASE("an indicator that failed reaches its load or one pack of it") {
   Story story;
-  story.tell("load-started", "05T08:00", R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P1","P2"])");
+  story.tell("load-started", "05T08:00",
+             R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P1","P2"])");
   story.tell("load-ended", "05T08:40", R"("load":"L1","complete":true)");
-  story.tell("procedure-done", "05T10:00", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["P1","P2"])");
+  story.tell("procedure-done", "05T10:00",
+             R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["P1","P2"])");
   auto request = because_load(Because::indicator_failed, "L1");
   CHECK(procedures_of(story.recall(request).value().procedures) == "D1(P1@L1,P2@L1)");
   request.pack = "P2";
@@ -190,10 +201,14 @@ TEST_CASE("an indicator that failed reaches its load or one pack of it") {
 
 TEST_CASE("a weak disinfecting solution reaches its loads and a weak soak only what was handled in it") {
   Story story;
-  story.tell("solution-prepared", "05T06:00", R"("solution":"GA","agent":"glutaraldehyde","use":"high-level-disinfection","percent":2,"ready_to_use":true)");
-  story.tell("load-started", "05T08:00", R"("load":"L1","method":"chemical-disinfection","solution":"GA","packs":["P1"])");
-  story.tell("solution-prepared", "04T06:00",
-             R"("solution":"CL","agent":"sodium-hypochlorite","use":"decontamination","percent":0.5,"stock_percent":5,"stock_ml":100,"water_ml":900)");
+  story.tell(
+      "solution-prepared", "05T06:00",
+      R"("solution":"GA","agent":"glutaraldehyde","use":"high-level-disinfection","percent":2,"ready_to_use":true)");
+  story.tell("load-started", "05T08:00",
+             R"("load":"L1","method":"chemical-disinfection","solution":"GA","packs":["P1"])");
+  story.tell(
+      "solution-prepared", "04T06:00",
+      R"("solution":"CL","agent":"sodium-hypochlorite","use":"decontamination","percent":0.5,"stock_percent":5,"stock_ml":100,"water_ml":900)");
   story.tell("soaked", "04T06:30", R"("set":"S2","solution":"CL")");
   story.tell("packed", "04T08:00", R"("pack":"P2","set":"S2","wrap":"wrapped")");
   story.tell("procedure-done", "05T10:00", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["P2"])");
@@ -215,11 +230,14 @@ TEST_CASE("a withdrawn lot reaches loads by readings and packs by what is in the
   Story story;
   story.tell("packed", "05T07:00", R"("pack":"P1","set":"S1","wrap":"wrapped","indicator_lot":"X")");
   story.tell("pack-received", "05T07:00", R"("pack":"P3","from":"elsewhere","lot":"X")");
-  story.tell("load-started", "05T08:00", R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P1","P2"])");
+  story.tell("load-started", "05T08:00",
+             R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P1","P2"])");
   story.tell("load-started", "05T09:00", R"("load":"L2","method":"steam-gravity","equipment":"AC-1","packs":["P4"])");
   story.tell("indicator-read", "05T10:00", R"("load":"L2","lot":"X","result":"pass")");
   story.tell("procedure-done", "05T11:00", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["P3"])");
-  story.tell("procedure-done", "05T11:30", R"("procedure":"D2","sort":"delivery","place":"room 1","packs":[],"disposable":true,"disposable_lot":"X")");
+  story.tell(
+      "procedure-done", "05T11:30",
+      R"("procedure":"D2","sort":"delivery","place":"room 1","packs":[],"disposable":true,"disposable_lot":"X")");
   recall::Request request;
   request.because = Because::lot_withdrawn;
   request.lot = "X";
@@ -236,9 +254,11 @@ TEST_CASE("an index patient reaches forward to the later packs of the sets used"
   story.tell("procedure-done", "02T10:00", R"("procedure":"D1","sort":"delivery","place":"room 1","packs":["P1"])");
   story.tell("packed", "03T07:00", R"("pack":"P2","set":"S1","wrap":"wrapped")");
   story.tell("packed", "03T07:00", R"("pack":"Q2","set":"S2","wrap":"wrapped")");
-  story.tell("load-started", "03T08:00", R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P2","Q2"])");
+  story.tell("load-started", "03T08:00",
+             R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P2","Q2"])");
   story.tell("load-ended", "03T08:40", R"("load":"L1","complete":true)");
-  story.tell("procedure-done", "03T10:00", R"("procedure":"D2","sort":"delivery","place":"room 2","packs":["P2","Q2"])");
+  story.tell("procedure-done", "03T10:00",
+             R"("procedure":"D2","sort":"delivery","place":"room 2","packs":["P2","Q2"])");
   story.tell("packed", "04T07:00", R"("pack":"P3","set":"S1","wrap":"wrapped")");
   recall::Request request;
   request.because = Because::index_patient;
@@ -252,7 +272,8 @@ TEST_CASE("an index patient reaches forward to the later packs of the sets used"
 
 TEST_CASE("chosen packs affect every load that holds them for themselves only") {
   Story story;
-  story.tell("load-started", "05T08:00", R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P1","P2"])");
+  story.tell("load-started", "05T08:00",
+             R"("load":"L1","method":"steam-gravity","equipment":"AC-1","packs":["P1","P2"])");
   story.tell("load-ended", "05T08:40", R"("load":"L1","complete":true)");
   story.tell("pack-opened", "05T07:00", R"("pack":"P3","place":"ward")");
   recall::Request request;
