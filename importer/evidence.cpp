@@ -15,12 +15,13 @@ Span span_at(const store::Statement& row, int earliest, int latest) {
 }
 
 Result<std::vector<KnownLoad>> known_loads(links::Links& tables, const std::string& equipment) {
-  TRY_LET(auto rows, tables.database().prepare(
-                         "SELECT l.load, l.method, l.start_earliest_ms, l.start_latest_ms, l.end_seq, l.end_earliest_ms, "
-                         "l.end_latest_ms, l.temperature_c, l.hold_min, "
-                         "(SELECT count(*) FROM load_packs h JOIN packs p ON p.pack = h.pack "
-                         " WHERE h.load = l.load AND p.wrap IS NOT 'unwrapped'), l.packs, l.packs_unknown "
-                         "FROM loads l WHERE l.equipment = ? AND l.start_seq IS NOT NULL ORDER BY l.start_ms, l.load"));
+  TRY_LET(auto rows,
+          tables.database().prepare(
+              "SELECT l.load, l.method, l.start_earliest_ms, l.start_latest_ms, l.end_seq, l.end_earliest_ms, "
+              "l.end_latest_ms, l.temperature_c, l.hold_min, "
+              "(SELECT count(*) FROM load_packs h JOIN packs p ON p.pack = h.pack "
+              " WHERE h.load = l.load AND p.wrap IS NOT 'unwrapped'), l.packs, l.packs_unknown "
+              "FROM loads l WHERE l.equipment = ? AND l.start_seq IS NOT NULL ORDER BY l.start_ms, l.load"));
   rows.bind(1, equipment);
   std::vector<KnownLoad> loads;
   while (true) {
@@ -41,20 +42,25 @@ Result<std::vector<KnownLoad>> known_loads(links::Links& tables, const std::stri
 
 // The altitude last described, and what is registered of one piece of equipment.
 Result<void> read_place(links::Links& tables, Surroundings& around, const Source& source) {
-  TRY_LET(auto place, tables.database().prepare("SELECT altitude_m FROM facility_described ORDER BY at_ms DESC, origin DESC LIMIT 1"));
+  TRY_LET(auto place, tables.database().prepare(
+                          "SELECT altitude_m FROM facility_described ORDER BY at_ms DESC, origin DESC LIMIT 1"));
   TRY_LET(const bool described, place.step());
   if (described) around.altitude_m = place.maybe_real(0);
-  TRY_LET(auto sort, tables.database().prepare("SELECT sort FROM equipment_registered WHERE equipment = ? ORDER BY at_ms DESC, origin DESC LIMIT 1"));
+  TRY_LET(auto sort,
+          tables.database().prepare(
+              "SELECT sort FROM equipment_registered WHERE equipment = ? ORDER BY at_ms DESC, origin DESC LIMIT 1"));
   sort.bind(1, source.equipment);
   TRY_LET(const bool registered, sort.step());
   if (registered) around.equipment_sort = sort.text(0);
   if (!source.logger) return {};
   // A calibration tells the accuracy better than the maker's word at registration.
-  TRY_LET(auto accuracy, tables.database().prepare(
-                             "SELECT accuracy_k FROM (SELECT accuracy_k, at_ms, origin, 1 AS better FROM equipment_checked "
-                             "WHERE equipment = ?1 AND \"check\" = 'calibration' AND accuracy_k IS NOT NULL "
-                             "UNION ALL SELECT accuracy_k, at_ms, origin, 0 FROM equipment_registered "
-                             "WHERE equipment = ?1 AND accuracy_k IS NOT NULL) ORDER BY better DESC, at_ms DESC, origin DESC LIMIT 1"));
+  TRY_LET(
+      auto accuracy,
+      tables.database().prepare(
+          "SELECT accuracy_k FROM (SELECT accuracy_k, at_ms, origin, 1 AS better FROM equipment_checked "
+          "WHERE equipment = ?1 AND \"check\" = 'calibration' AND accuracy_k IS NOT NULL "
+          "UNION ALL SELECT accuracy_k, at_ms, origin, 0 FROM equipment_registered "
+          "WHERE equipment = ?1 AND accuracy_k IS NOT NULL) ORDER BY better DESC, at_ms DESC, origin DESC LIMIT 1"));
   accuracy.bind(1, *source.logger);
   TRY_LET(const bool known, accuracy.step());
   if (known) around.accuracy_k = accuracy.maybe_real(0);
@@ -74,8 +80,9 @@ Value event_of(std::string_view kind, const DateTime& at, const std::string& by)
   return Value::object().set("kind", kind).set("at", format_date_time(at)).set("by", by);
 }
 
-Value measured_event(const Import& import, const Source& source, const std::string& by, std::int64_t part, const DateTime& from,
-                     const DateTime& until, double interval_s, std::optional<double> clock_offset_s) {
+Value measured_event(const Import& import, const Source& source, const std::string& by, std::int64_t part,
+                     const DateTime& from, const DateTime& until, double interval_s,
+                     std::optional<double> clock_offset_s) {
   Value event = event_of("curve-measured", from, by);
   event.set("equipment", source.equipment);
   if (source.logger) event.set("logger", *source.logger);
@@ -107,7 +114,8 @@ AppendOptions by_program() {
 
 Result<Kept> kept_of(Result<Appended> done, std::int64_t curves) {
   if (!done.ok()) return std::move(done).error();
-  return Kept{.first = done.value().first, .last = done.value().last, .curves = curves, .refusals = done.value().refusals};
+  return Kept{
+      .first = done.value().first, .last = done.value().last, .curves = curves, .refusals = done.value().refusals};
 }
 
 std::optional<std::string> text_of(const Value& reading, std::string_view name) {
@@ -138,7 +146,8 @@ Choices choices_of(const Value& reading) {
 
 }  // namespace
 
-Result<Surroundings> surroundings(const Ledger&, links::Links& tables, const sop::Editions& editions, const Source& source) {
+Result<Surroundings> surroundings(const Ledger&, links::Links& tables, const sop::Editions& editions,
+                                  const Source& source) {
   Surroundings around;
   around.zone = tables.zone();
   around.editions = &editions;
@@ -162,7 +171,8 @@ Result<Kept> keep(Ledger& ledger, const Import& import, ByteView bytes, const So
   const std::string by = ledger.station();
   const DateTime now = zone.local(ledger.clock().now());
   if (import.cycles.empty()) {
-    const Value event = measured_event(import, source, by, 0, *import.from, *import.until, import.interval_s.value_or(0), std::nullopt);
+    const Value event =
+        measured_event(import, source, by, 0, *import.from, *import.until, import.interval_s.value_or(0), std::nullopt);
     return kept_of(ledger.append({{0, event}}, by_program()), 0);
   }
   const auto plan = [&](std::int64_t seq) {
@@ -190,9 +200,11 @@ Result<Kept> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Edit
   if (measured.text_at("kind") != "curve-measured") {
     return Error(ErrorCode::invalid, say("importer.not-a-curve", {{"seq", std::to_string(curve)}}));
   }
-  Source source{.equipment = text_of(measured, "equipment").value_or(""), .logger = text_of(measured, "logger"), .load = {}};
+  Source source{
+      .equipment = text_of(measured, "equipment").value_or(""), .logger = text_of(measured, "logger"), .load = {}};
   TRY_LET(auto around, surroundings(ledger, tables, editions, source));
-  const auto known = std::find_if(around.loads.begin(), around.loads.end(), [&](const KnownLoad& one) { return one.load == load; });
+  const auto known =
+      std::find_if(around.loads.begin(), around.loads.end(), [&](const KnownLoad& one) { return one.load == load; });
   if (known == around.loads.end()) {
     return Error(ErrorCode::missing, say("importer.no-such-load", {{"load", load}, {"equipment", source.equipment}}));
   }

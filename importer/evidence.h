@@ -14,25 +14,27 @@
 namespace trayproof::importer {
 
 struct Source {
-  std::string equipment;              // that was measured; its registered id
+  std::string equipment;  // that was measured; its registered id
   std::optional<std::string> logger;
-  std::optional<std::string> load;    // named by hand
+  std::optional<std::string> load;  // named by hand
 };
 
 // What the ledger knows around an export of that equipment. `editions` must outlive what is returned.
-Result<Surroundings> surroundings(const Ledger& ledger, links::Links& tables, const sop::Editions& editions, const Source& source);
+Result<Surroundings> surroundings(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
+                                  const Source& source);
 
 // Whether a curve was already measured from that file.
 Result<bool> is_repeated(links::Links& tables, const Digest& file);
 
 struct Kept {
-  std::int64_t first = 0;   // seqs of the events written
+  std::int64_t first = 0;  // seqs of the events written
   std::int64_t last = 0;
   std::int64_t curves = 0;
   events::Refusals refusals;
 };
-// `import` has no open question and knows its dates. Nothing is written for a file without a cycle but its attachment and
-// one curve-measured over the whole of it, unplaced and unjudged: that such a file was handed in is part of the record.
+// `import` has no open question and knows its dates. Nothing is written for a file without a cycle but its attachment
+// and one curve-measured over the whole of it, unplaced and unjudged: that such a file was handed in is part of the
+// record.
 Result<Kept> keep(Ledger& ledger, const Import& import, ByteView bytes, const Source& source, const Zone& zone);
 
 // Places a waiting curve by hand and judges it again as part of that load.

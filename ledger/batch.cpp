@@ -15,9 +15,7 @@ namespace {
 
 using json::Value;
 
-Digest text_stand_in(const store::KeptText& text) {
-  return crypto::sha256({ByteView(text.salt), as_bytes(text.text)});
-}
+Digest text_stand_in(const store::KeptText& text) { return crypto::sha256({ByteView(text.salt), as_bytes(text.text)}); }
 
 }  // namespace
 
@@ -84,8 +82,10 @@ bool Batch::passes_clock(const events::Draft& draft, std::int64_t line) {
     const auto at = parse_date_time(event.text_at("at").value_or(""));
     const auto precision = parse_precision(event.text_at("precision").value_or("second")).value_or(Precision::second);
     if (!at || span_of(*at, precision).earliest.ms <= now.ms + allowance) return true;
-    refuse({line, field, say("refused.future", {{"found", *event.text_at("at")}, {"now", format_recorded(now)},
-                                               {"allowed", json::plain(Value(writer_->clock_minutes))}})});
+    refuse({line, field,
+            say("refused.future", {{"found", *event.text_at("at")},
+                                   {"now", format_recorded(now)},
+                                   {"allowed", json::plain(Value(writer_->clock_minutes))}})});
     return false;
   };
   if (!check(draft.event, "at")) return false;
@@ -117,15 +117,17 @@ BesideTheChain Batch::beside(const Prepared* prepared) {
         const auto known = identities_->find(number);
         return known ? std::optional(hex(*known)) : std::nullopt;
       },
-      .has_number = [this, prepared](std::string_view pseudonym) {
-        crypto::Token token;
-        if (!from_hex(pseudonym, token)) return false;
-        if (prepared != nullptr && std::find(prepared->pseudonyms.begin(), prepared->pseudonyms.end(), token) != prepared->pseudonyms.end()) {
-          return true;
-        }
-        auto kept = writer_->file.patient_by_pseudonym(token);
-        return kept.ok() && kept.value().has_value();
-      },
+      .has_number =
+          [this, prepared](std::string_view pseudonym) {
+            crypto::Token token;
+            if (!from_hex(pseudonym, token)) return false;
+            if (prepared != nullptr && std::find(prepared->pseudonyms.begin(), prepared->pseudonyms.end(), token) !=
+                                           prepared->pseudonyms.end()) {
+              return true;
+            }
+            auto kept = writer_->file.patient_by_pseudonym(token);
+            return kept.ok() && kept.value().has_value();
+          },
   };
 }
 
@@ -164,8 +166,10 @@ Result<bool> Batch::settle_repeat(const events::Draft& draft, const crypto::Toke
       if (!same) refuse({line, "slip", say("refused.slip", {{"found", *slip}, {"seq", std::to_string(*seq)}})});
     } else if (const auto there = slips_.find(std::string(*slip)); there != slips_.end()) {
       const Prepared& earlier = prepared_[there->second];
-      if (same_as_prepared(draft, earlier)) outcome.repeats_prepared = there->second;
-      else refuse({line, "slip", say("refused.slip-in-file", {{"found", *slip}, {"line", std::to_string(earlier.line)}})});
+      if (same_as_prepared(draft, earlier))
+        outcome.repeats_prepared = there->second;
+      else
+        refuse({line, "slip", say("refused.slip-in-file", {{"found", *slip}, {"line", std::to_string(earlier.line)}})});
     } else {
       return false;
     }
@@ -200,8 +204,8 @@ Result<void> Batch::add(ReadEvent read) {
   };
   if (!read.reading.draft) return refused();
   const events::Draft& draft = *read.reading.draft;
-  // A repeat is answered before anything else is asked: a number that became known since, or a clock that went back, does
-  // not undo what was taken.
+  // A repeat is answered before anything else is asked: a number that became known since, or a clock that went back,
+  // does not undo what was taken.
   TRY_LET(const bool settled, settle_repeat(draft, read.content, line));
   if (settled) return {};
   const bool fits = passes_clock(draft, line) && passes_sop(draft, line) && read.named.empty();
@@ -258,7 +262,8 @@ Result<void> Batch::put_stand_ins(Value& value, std::string_view kind, Prepared&
   return {};
 }
 
-Result<void> Batch::prepare(events::Draft draft, std::optional<Rendered> rendered, const crypto::Token& content, std::int64_t line) {
+Result<void> Batch::prepare(events::Draft draft, std::optional<Rendered> rendered, const crypto::Token& content,
+                            std::int64_t line) {
   Prepared prepared;
   prepared.line = line;
   prepared.given = outcomes_.size();
@@ -276,8 +281,9 @@ Result<void> Batch::prepare(events::Draft draft, std::optional<Rendered> rendere
   prepared.cuts = rendered->cuts;
   constexpr std::size_t added_bytes_max = 512;  // what the ledger's own members take at most
   if (prepared.members.size() + added_bytes_max > limits::entry_bytes) {
-    refuse({line, "", say("refused.entry-long", {{"found", std::to_string(prepared.members.size())},
-                                                {"allowed", std::to_string(limits::entry_bytes - added_bytes_max)}})});
+    refuse({line, "",
+            say("refused.entry-long", {{"found", std::to_string(prepared.members.size())},
+                                       {"allowed", std::to_string(limits::entry_bytes - added_bytes_max)}})});
     outcomes_.emplace_back();
     return {};
   }

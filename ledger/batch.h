@@ -97,7 +97,8 @@ class Batch {
   // Entries whose content has that digest; a large batch reads all digests once instead of asking for each.
   Result<std::vector<std::int64_t>> same_digest(const crypto::Token& content);
   BesideTheChain beside(const Prepared* prepared);
-  Result<void> prepare(events::Draft draft, std::optional<Rendered> rendered, const crypto::Token& content, std::int64_t line);
+  Result<void> prepare(events::Draft draft, std::optional<Rendered> rendered, const crypto::Token& content,
+                       std::int64_t line);
   Result<void> put_stand_ins(json::Value& value, std::string_view kind, Prepared& prepared);
   Result<void> put_number(json::Value& value, Prepared& prepared);
   void put_text(json::Value& value, Prepared& prepared);
@@ -127,13 +128,13 @@ class Batch {
   store::ChainHead head_;        // moves on as entries are made
   std::unique_ptr<EntryWriter> entry_writer_;
   std::unique_ptr<Prepared> note_;  // the clock-noted that stands before the batch
-  std::size_t written_ = 0;      // prepared entries handed to the writer
-  std::int64_t chunk_first_ = 0; // first seq that the next signature covers
-  bool ahead_ = true;            // whether writing ahead still has hope
+  std::size_t written_ = 0;         // prepared entries handed to the writer
+  std::int64_t chunk_first_ = 0;    // first seq that the next signature covers
+  bool ahead_ = true;               // whether writing ahead still has hope
   Instant last_recorded_;
   std::optional<Instant> known_good_clock_;
   std::optional<Instant> clock_was_;  // set when the clock went back since the last entry
-  std::deque<Prepared> prepared_;  // its entries are large and never move
+  std::deque<Prepared> prepared_;     // its entries are large and never move
   std::vector<Outcome> outcomes_;
   std::unordered_map<std::string, std::size_t> slips_;
   DigestIndex contents_;

@@ -34,10 +34,12 @@ Result<void> Batch::check_correction(std::size_t index, Holdings& holdings) {
   };
   const std::int64_t first_own = provisional_seq(0);
   const auto own = [&](std::int64_t seq) -> const Prepared* {
-    return seq >= first_own && seq < provisional_seq(index) ? &prepared_[static_cast<std::size_t>(seq - first_own)] : nullptr;
+    return seq >= first_own && seq < provisional_seq(index) ? &prepared_[static_cast<std::size_t>(seq - first_own)]
+                                                            : nullptr;
   };
   std::int64_t origin = *prepared.of;
-  if (origin > first_head_ && own(origin) == nullptr) return no("of", say("refused.of", {{"found", std::to_string(origin)}}));
+  if (origin > first_head_ && own(origin) == nullptr)
+    return no("of", say("refused.of", {{"found", std::to_string(origin)}}));
   if (const Prepared* named = own(origin)) {
     if (named->refused) return no("of", say("refused.of", {{"found", std::to_string(origin)}}));
     if (named->of) origin = *named->of;  // rewritten to its family's origin when it was checked
@@ -70,8 +72,9 @@ Result<void> Batch::check_correction(std::size_t index, Holdings& holdings) {
     if (prepared_[i].of == origin && !prepared_[i].refused) family_bytes.push_back(prepared_[i].members);
   }
   for (const std::string& kept : prepared.kept) {
-    const bool stands = std::any_of(family_bytes.begin(), family_bytes.end(),
-                                    [&](const std::string& bytes) { return bytes.find("\"" + kept + "\"") != std::string::npos; });
+    const bool stands = std::any_of(family_bytes.begin(), family_bytes.end(), [&](const std::string& bytes) {
+      return bytes.find("\"" + kept + "\"") != std::string::npos;
+    });
     if (!stands) return no("replacement", say("refused.stand-in"));
   }
   prepared.of = origin;
@@ -125,12 +128,15 @@ Result<void> Batch::check_whole() {
     for (const Soak& soak : prepared.soaks) {
       TRY_LET(const auto holder, holdings.holder("solution", soak.solution));
       if (!holder || holder->detail.empty() || holder->detail == "decontamination") continue;
-      refuse({prepared.line, soak.field, say("refused.soak-is-load", {{"found", "\"" + soak.solution + "\""}, {"use", holder->detail}})});
+      refuse({prepared.line, soak.field,
+              say("refused.soak-is-load", {{"found", "\"" + soak.solution + "\""}, {"use", holder->detail}})});
       prepared.refused = true;
     }
   }
-  const bool any_refused = std::any_of(prepared_.begin(), prepared_.end(), [](const Prepared& one) { return one.refused; });
-  if (!any_refused) return refusals_.empty() || options_.on_refusal == OnRefusal::keep_good ? holdings.store() : Result<void>();
+  const bool any_refused =
+      std::any_of(prepared_.begin(), prepared_.end(), [](const Prepared& one) { return one.refused; });
+  if (!any_refused)
+    return refusals_.empty() || options_.on_refusal == OnRefusal::keep_good ? holdings.store() : Result<void>();
   if (options_.on_refusal == OnRefusal::take_nothing) return {};
   TRY(undo_ahead());
   // Some are left out: what stays is checked again by itself, since seqs and ids have moved.
@@ -150,8 +156,10 @@ Result<void> Batch::check_whole() {
       refuse({one.line, "of", say("refused.of", {{"found", std::to_string(*one.of)}})});
       one.refused = true;
     }
-    if (one.refused) outcomes_[one.given].prepared.reset();
-    else kept.push_back(std::move(one));
+    if (one.refused)
+      outcomes_[one.given].prepared.reset();
+    else
+      kept.push_back(std::move(one));
   }
   for (Outcome& outcome : outcomes_) {
     if (outcome.prepared) outcome.prepared = moved[*outcome.prepared];
@@ -270,7 +278,8 @@ Result<void> Batch::write(Appended& report) {
     if (prepared_[i].of) TRY(writer_->file.put_correction(seqs.back(), *prepared_[i].of));
   }
   if (!prepared_.empty()) {
-    const store::LedgerFile::Marked latest{.size = head_.seq, .hash = head_.hash, .mark = latest_mark(writer_->keys, head_.seq, head_.hash)};
+    const store::LedgerFile::Marked latest{
+        .size = head_.seq, .hash = head_.hash, .mark = latest_mark(writer_->keys, head_.seq, head_.hash)};
     TRY(writer_->file.put_latest(latest));
   }
   report.taken = static_cast<std::int64_t>(seqs.size());

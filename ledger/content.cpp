@@ -13,24 +13,24 @@ using json::Value;
 
 enum class Beside { no, text, number };
 
-// Is the member kept beside the chain? `kind` is the event's, empty for what stands inside one of its members: a text is
-// kept there at any depth, a number only by the event itself.
+// Is the member kept beside the chain? `kind` is the event's, empty for what stands inside one of its members: a text
+// is kept there at any depth, a number only by the event itself.
 Beside beside(std::string_view kind, std::string_view name) {
   if (events::is_free_text(name) || (name == "name" && kind == "person-enrolled")) return Beside::text;
   if (!kind.empty() && (name == "patient" || name == "newborns")) return Beside::number;
   return Beside::no;
 }
 
-bool left_out(std::string_view name) {
-  return name == "slip" || name == "entered" || events::is_added_by_ledger(name);
-}
+bool left_out(std::string_view name) { return name == "slip" || name == "entered" || events::is_added_by_ledger(name); }
 
 // The text that is hashed: canonical in its order, times as milliseconds, numbers and texts as marks.
 class DigestText {
  public:
   std::string of(const Value& event) {
-    if (event.is_object()) object(event, event.text_at("kind").value_or(""), true);
-    else value(event, "");  // an entry may be damaged so far that it is no object: verify asks all the same
+    if (event.is_object())
+      object(event, event.text_at("kind").value_or(""), true);
+    else
+      value(event, "");  // an entry may be damaged so far that it is no object: verify asks all the same
     return std::move(out_);
   }
 
@@ -115,9 +115,12 @@ class Comparison {
   bool members(std::string_view name, const Value& given, const Value& stored, std::string_view kind) const {
     if (name == "unknown") return given == stored;
     switch (beside(kind, name)) {
-      case Beside::text: return texts(given, stored);
-      case Beside::number: return numbers(given, stored);
-      case Beside::no: break;
+      case Beside::text:
+        return texts(given, stored);
+      case Beside::number:
+        return numbers(given, stored);
+      case Beside::no:
+        break;
     }
     if (name == "replacement" && kind == "corrected" && given.is_object() && stored.is_object()) {
       return events(given, stored, false);

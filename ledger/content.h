@@ -1,6 +1,6 @@
 // What a recorder gave, apart from `slip` and `entered`: the digest that finds repeats, and the comparison that decides
-// (docs/ledger-format.md, "Repeats"). Times count as instants. Numbers and texts are left out of the digest, because they
-// can be erased; the comparison looks at those that are still there.
+// (docs/ledger-format.md, "Repeats"). Times count as instants. Numbers and texts are left out of the digest, because
+// they can be erased; the comparison looks at those that are still there.
 #pragma once
 
 #include <functional>

@@ -17,7 +17,8 @@ namespace {
 using json::Value;
 
 // What a new key signs to show that its owner holds it (docs/ledger-format.md, "Keys").
-std::string key_proof(const people::KeyFile& keys, const std::string& owner, std::string_view sort, const crypto::SigningKey& key) {
+std::string key_proof(const people::KeyFile& keys, const std::string& owner, std::string_view sort,
+                      const crypto::SigningKey& key) {
   const std::string text = "trayproof/key-added/1\n" + keys.ledger + "\n" + owner + "\n" + std::string(sort) + "\n" +
                            hex(key.public_key()) + "\n";
   return hex(key.sign(as_bytes(text)));
@@ -75,7 +76,8 @@ class Scaffold {
   std::string path_;
 };
 
-Result<void> build(const std::string& path, const Creation& creation, const people::KeyFile& keys, Clock& clock, const Zone& zone) {
+Result<void> build(const std::string& path, const Creation& creation, const people::KeyFile& keys, Clock& clock,
+                   const Zone& zone) {
   TRY_LET(auto file, store::LedgerFile::create(path));
   TRY_LET(auto transaction, file.begin());
   const Writer writer{.file = file, .keys = keys, .clock = clock, .station = keys.station, .clock_minutes = 5};
@@ -84,7 +86,8 @@ Result<void> build(const std::string& path, const Creation& creation, const peop
   options.same_content_repeats = false;
   TRY_LET(auto batch, Batch::begin(writer, options));
   for (GivenEvent& one : first_events(creation, keys, zone.local(clock.now()))) {
-    TRY(batch.add(read_event(one.line, std::move(one.event), {.giver = options.giver, .default_by = std::nullopt, .numbers = &batch.numbers()})));
+    TRY(batch.add(read_event(one.line, std::move(one.event),
+                             {.giver = options.giver, .default_by = std::nullopt, .numbers = &batch.numbers()})));
   }
   TRY_LET(const auto report, batch.finish());
   if (!report.refusals.empty()) {
@@ -102,7 +105,8 @@ Result<Ledger> Ledger::create(const std::string& path, const Creation& creation,
   if (file_exists(keys_path)) return Error(ErrorCode::conflict, say("ledger.keys-exist", {{"path", keys_path}}));
   auto zone = Zone::find(creation.zone);
   if (!zone.ok()) {
-    const std::string why = say("refused.value", {{"found", "\"" + creation.zone + "\""}, {"allowed", say("allowed.zone")}});
+    const std::string why =
+        say("refused.value", {{"found", "\"" + creation.zone + "\""}, {"allowed", say("allowed.zone")}});
     return Error(ErrorCode::invalid, say("ledger.create-field", {{"field", "zone"}, {"why", why}}));
   }
   const auto keys = people::KeyFile::make(hex(crypto::random_bytes<16>()), creation.station);

@@ -44,7 +44,8 @@ void EntryWriter::run() {
     changed_.notify_all();
     Result<void> inserted;
     for (const WrittenEntry& entry : chunk) {
-      if (!sound || !inserted.ok()) break;  // the transaction is lost; the rest is only taken off the hands of its maker
+      if (!sound || !inserted.ok())
+        break;  // the transaction is lost; the rest is only taken off the hands of its maker
       inserted = insert(entry);
     }
     lock.lock();

@@ -1,7 +1,7 @@
 // Puts finished entries into the file, on a thread of its own when there are many: reading and hashing the next entries
-// goes on while the last ones are inserted. Inside the caller's transaction; nobody else may use the file between a `put`
-// and the next `drain` or `finish`. What stands beside the chain is kept back and inserted sorted at the end, because rows
-// that lie together are written together.
+// goes on while the last ones are inserted. Inside the caller's transaction; nobody else may use the file between a
+// `put` and the next `drain` or `finish`. What stands beside the chain is kept back and inserted sorted at the end,
+// because rows that lie together are written together.
 #pragma once
 
 #include <condition_variable>

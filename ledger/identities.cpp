@@ -15,7 +15,8 @@ crypto::Token Identities::lookup_of(std::string_view number) const {
 }
 
 Result<void> Identities::load() {
-  return file_.scan_pseudonyms([this](const crypto::Token& lookup, const crypto::Token& pseudonym) { by_lookup_.emplace(lookup, pseudonym); });
+  return file_.scan_pseudonyms(
+      [this](const crypto::Token& lookup, const crypto::Token& pseudonym) { by_lookup_.emplace(lookup, pseudonym); });
 }
 
 std::optional<crypto::Token> Identities::find(std::string_view number) const {
@@ -57,7 +58,8 @@ std::optional<std::string> open_number(const store::KeptPatient& patient, const 
   Digest key;
   std::copy(key_bytes->begin(), key_bytes->end(), key.begin());
   const auto plain = crypto::unseal(key, patient.sealed_number);
-  if (!plain || plain->size() <= 16 || !std::equal(patient.pseudonym.begin(), patient.pseudonym.end(), plain->begin())) {
+  if (!plain || plain->size() <= 16 ||
+      !std::equal(patient.pseudonym.begin(), patient.pseudonym.end(), plain->begin())) {
     return std::nullopt;
   }
   return std::string(plain->begin() + 16, plain->end());
@@ -71,7 +73,8 @@ void KnownNumbers::add_lookup(const crypto::Token& lookup, std::size_t bytes) {
 
 Result<void> KnownNumbers::load(store::LedgerFile& file) {
   constexpr std::size_t pseudonym_bytes = 16;  // sealed in front of the number
-  return file.scan_patients([&](const crypto::Token& lookup, std::size_t bytes) { add_lookup(lookup, bytes - pseudonym_bytes); });
+  return file.scan_patients(
+      [&](const crypto::Token& lookup, std::size_t bytes) { add_lookup(lookup, bytes - pseudonym_bytes); });
 }
 
 void KnownNumbers::add(std::string_view number) {

@@ -1,5 +1,5 @@
-// Patients' numbers beside the chain: the entry holds a pseudonym, the number is sealed under a key of its own and found
-// through a keyed index (docs/ledger-format.md, "Patients").
+// Patients' numbers beside the chain: the entry holds a pseudonym, the number is sealed under a key of its own and
+// found through a keyed index (docs/ledger-format.md, "Patients").
 #pragma once
 
 #include <array>
@@ -44,8 +44,9 @@ class Identities {
   };
   store::LedgerFile& file_;
   const people::KeyFile& keys_;
-  std::unordered_map<crypto::Token, crypto::Token, crypto::TokenHash> by_lookup_;  // known ones, and new ones of this batch
-  std::unordered_map<crypto::Token, Fresh, crypto::TokenHash> fresh_;              // by pseudonym
+  std::unordered_map<crypto::Token, crypto::Token, crypto::TokenHash>
+      by_lookup_;                                                      // known ones, and new ones of this batch
+  std::unordered_map<crypto::Token, Fresh, crypto::TokenHash> fresh_;  // by pseudonym
 };
 
 // Nothing when the row was changed: the number does not open under its pseudonym.

@@ -42,7 +42,9 @@ std::vector<Introduction> introductions_of(const Value& event) {
     if (rule.kind != kind) continue;
     const auto id = event.text_at(rule.field);
     if (!id) return {};
-    return {{.sort = rule.sort, .id = std::string(*id), .field = rule.field,
+    return {{.sort = rule.sort,
+             .id = std::string(*id),
+             .field = rule.field,
              .detail = std::string(rule.sort == "solution" ? event.text_at("use").value_or("") : "")}};
   }
   return {};
@@ -64,7 +66,9 @@ Result<Holdings::Slot*> Holdings::slot(std::string_view sort, const std::string&
     constexpr std::size_t many = 1000;
     if (!ledger_ids_ && ++asked_ > many) {
       ledger_ids_.emplace();
-      TRY(file_.scan_introductions([this](std::string_view a, std::string_view b) { ledger_ids_->insert({std::string(a), std::string(b)}); }));
+      TRY(file_.scan_introductions([this](std::string_view a, std::string_view b) {
+        ledger_ids_->insert({std::string(a), std::string(b)});
+      }));
     }
     std::optional<store::Introduction> stored;
     if (!ledger_ids_ || ledger_ids_->contains(key)) {
@@ -108,8 +112,9 @@ Result<void> Holdings::release(std::int64_t origin) {
   return {};
 }
 
-Result<std::optional<Holdings::Holder>> Holdings::claim(const Introduction& introduction, std::int64_t origin, std::int64_t line) {
-  TRY_LET(Slot* there, slot(introduction.sort, introduction.id));
+Result<std::optional<Holdings::Holder>> Holdings::claim(const Introduction& introduction, std::int64_t origin,
+                                                        std::int64_t line) {
+  TRY_LET(Slot * there, slot(introduction.sort, introduction.id));
   if (there->holder) return there->holder;
   there->holder = Holder{.origin = origin, .line = line, .detail = introduction.detail};
   there->changed = true;  // releases are over when claims begin: nothing needs to find this slot by its origin
@@ -117,7 +122,7 @@ Result<std::optional<Holdings::Holder>> Holdings::claim(const Introduction& intr
 }
 
 Result<std::optional<Holdings::Holder>> Holdings::holder(std::string_view sort, const std::string& id) {
-  TRY_LET(Slot* there, slot(sort, id));
+  TRY_LET(Slot * there, slot(sort, id));
   return there->holder;
 }
 

@@ -37,8 +37,8 @@ std::vector<Soak> soaks_of(const json::Value& event);
 // The event that holds after this one: the replacement of a `corrected` (null when it never happened), else itself.
 const json::Value* effective_of(const json::Value& event);
 
-// Who holds each id while a batch is checked: the ledger's own rows, less those whose family the batch corrects, and the
-// batch's.
+// Who holds each id while a batch is checked: the ledger's own rows, less those whose family the batch corrects, and
+// the batch's.
 class Holdings {
  public:
   explicit Holdings(store::LedgerFile& file) : file_(file) {}

@@ -32,7 +32,9 @@ const std::string& Ledger::path() const { return state_->path; }
 const std::string& Ledger::ledger_id() const { return state_->ledger; }
 const std::string& Ledger::origin() const { return state_->origin; }
 const std::string& Ledger::station() const { return state_->station; }
-bool Ledger::writable() const { return state_->keys.has_value() && !state_->asked_read_only && !state_->file_read_only && !state_->poisoned; }
+bool Ledger::writable() const {
+  return state_->keys.has_value() && !state_->asked_read_only && !state_->file_read_only && !state_->poisoned;
+}
 Clock& Ledger::clock() const { return *state_->clock; }
 store::LedgerFile& Ledger::file() const { return state_->file; }
 const people::KeyFile* Ledger::keys() const { return state_->keys ? &*state_->keys : nullptr; }
@@ -82,7 +84,7 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
 Result<void> Ledger::may_write() const {
   if (state_->poisoned) return Error(ErrorCode::uncertain, say("ledger.poisoned"));
   if (writable()) return {};
-  const std::string why = say(state_->asked_read_only ? "ledger.asked-read-only"
+  const std::string why = say(state_->asked_read_only  ? "ledger.asked-read-only"
                               : state_->file_read_only ? "ledger.file-read-only"
                                                        : "ledger.no-keys");
   return Error(ErrorCode::denied, say("ledger.read-only", {{"why", why}}));
@@ -147,7 +149,8 @@ Result<sop::Editions> Ledger::editions(std::optional<std::int64_t> known_at) con
 
 namespace {
 
-Result<Writer> writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& clock, const sop::Editions& editions) {
+Result<Writer> writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& clock,
+                         const sop::Editions& editions) {
   Writer writer{.file = file, .keys = keys, .clock = clock, .station = keys.station, .clock_minutes = 5};
   if (const sop::Edition* edition = editions.at(clock.now())) writer.clock_minutes = edition->sop.records_clock_minutes;
   return writer;
@@ -172,7 +175,9 @@ Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, b
 
 // The quoted texts from `at` on: one, or those of a list. Nothing when they are not written plainly.
 std::optional<std::vector<std::string_view>> plain_texts(std::string_view line, std::size_t at) {
-  const auto skip = [&] { while (at < line.size() && (line[at] == ' ' || line[at] == '\t')) ++at; };
+  const auto skip = [&] {
+    while (at < line.size() && (line[at] == ' ' || line[at] == '\t')) ++at;
+  };
   skip();
   if (at >= line.size() || line[at] != ':') return std::nullopt;
   ++at;
@@ -194,14 +199,15 @@ std::optional<std::vector<std::string_view>> plain_texts(std::string_view line, 
   }
 }
 
-// The patients' numbers of a line, so that texts in the lines before it are checked against them too. A line with escapes
-// could spell its members in other ways, and inside `unknown` and `as_read` the names of the fields mean no numbers: such
-// lines are parsed whole; a plain one, and that is nearly every one, is only looked over.
+// The patients' numbers of a line, so that texts in the lines before it are checked against them too. A line with
+// escapes could spell its members in other ways, and inside `unknown` and `as_read` the names of the fields mean no
+// numbers: such lines are parsed whole; a plain one, and that is nearly every one, is only looked over.
 void know_numbers_in(std::string_view line, Batch& batch) {
   const auto parse_whole = [&] {
     if (auto event = json::parse(line, limits::depth); event.ok()) batch.know_numbers_of(event.value());
   };
-  for (const std::string_view sign : {std::string_view("\\"), std::string_view("\"unknown\""), std::string_view("\"as_read\"")}) {
+  for (const std::string_view sign :
+       {std::string_view("\\"), std::string_view("\"unknown\""), std::string_view("\"as_read\"")}) {
     if (line.find(sign) != std::string_view::npos) return parse_whole();
   }
   for (const std::string_view name : {std::string_view("\"patient\""), std::string_view("\"newborns\"")}) {
@@ -265,7 +271,8 @@ Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOption
 Result<std::string> Ledger::sign_checkpoint() {
   TRY(may_write());
   TRY_LET(const auto tree, tree_head());
-  const std::string note = log::sign_note(log::checkpoint_text(state_->origin, tree), state_->origin, state_->keys->ledger_key);
+  const std::string note =
+      log::sign_note(log::checkpoint_text(state_->origin, tree), state_->origin, state_->keys->ledger_key);
   TRY_LET(auto transaction, store::Transaction::begin(state_->file.database()));
   TRY(state_->file.put_checkpoint(static_cast<std::int64_t>(tree.size), note));
   TRY(transaction.commit());

@@ -1,7 +1,7 @@
 // The face of the ledger: create, open, append, read, verify. The only writer of events.
 //
-// What is acknowledged is durable: append returns after the commit reached the disk. A commit of unknown outcome poisons
-// the handle; every later call says so until the ledger is opened again.
+// What is acknowledged is durable: append returns after the commit reached the disk. A commit of unknown outcome
+// poisons the handle; every later call says so until the ledger is opened again.
 #pragma once
 
 #include <functional>
@@ -56,8 +56,8 @@ struct GivenEvent {
 struct Appended {
   std::int64_t taken = 0;
   std::int64_t repeated = 0;
-  std::int64_t first = 0;  // 0 when nothing was taken or repeated
-  std::int64_t last = 0;   // of repeats only: those of the first taking
+  std::int64_t first = 0;          // 0 when nothing was taken or repeated
+  std::int64_t last = 0;           // of repeats only: those of the first taking
   std::vector<std::int64_t> seqs;  // of each given event in order, repeats with the first's; 0 for the refused
   events::Refusals refusals;
 };
@@ -74,14 +74,15 @@ class Ledger {
   ~Ledger();
 
   const std::string& path() const;
-  const std::string& ledger_id() const;   // hex of 128 random bits
-  const std::string& origin() const;      // trayproof/<ledger>
-  const std::string& station() const;     // of this key file, or of the ledger's first event when there is none
+  const std::string& ledger_id() const;  // hex of 128 random bits
+  const std::string& origin() const;     // trayproof/<ledger>
+  const std::string& station() const;    // of this key file, or of the ledger's first event when there is none
   bool writable() const;
   Clock& clock() const;
 
   Result<Appended> append(std::vector<GivenEvent> events, const AppendOptions& options);
-  // Events that name each other: `plan` is told the seq that the first of them gets. Nothing in it is taken as a repeat.
+  // Events that name each other: `plan` is told the seq that the first of them gets. Nothing in it is taken as a
+  // repeat.
   Result<Appended> append_planned(const std::function<std::vector<GivenEvent>(std::int64_t first_seq)>& plan,
                                   const AppendOptions& options);
   // A file of events, one JSON object a line; blank lines are skipped.
@@ -93,7 +94,8 @@ class Ledger {
   Result<log::Head> tree_head(std::optional<std::int64_t> size = std::nullopt) const;
   Result<store::Entry> entry(std::int64_t seq) const;
   // Calls `visit` for every entry with from <= seq <= until, in order; stops when it returns an error.
-  Result<void> scan(std::int64_t from, std::int64_t until, const std::function<Result<void>(const store::EntryView&)>& visit) const;
+  Result<void> scan(std::int64_t from, std::int64_t until,
+                    const std::function<Result<void>(const store::EntryView&)>& visit) const;
 
   // The readable text behind a stand-in; nothing when it was removed.
   Result<std::optional<std::string>> text(const Digest& stand_in) const;

@@ -16,7 +16,8 @@ constexpr std::size_t chunks_ahead = 256;
 // Whether some text or number of the event is kept beside the chain.
 bool has_beside(const json::Value& value, std::string_view kind) {
   if (value.is_list()) {
-    return std::any_of(value.items().begin(), value.items().end(), [&](const json::Value& one) { return has_beside(one, ""); });
+    return std::any_of(value.items().begin(), value.items().end(),
+                       [&](const json::Value& one) { return has_beside(one, ""); });
   }
   if (!value.is_object()) return false;
   return std::any_of(value.members().begin(), value.members().end(), [&](const json::Member& member) {
@@ -58,13 +59,18 @@ Rendered render(json::Value& event) {
 }
 
 ReadEvent read_event(std::int64_t line, json::Value given, const ReadingRules& rules) {
-  ReadEvent read{.line = line, .reading = events::read_draft(std::move(given), rules.giver, rules.default_by), .content = {}, .rendered = {}, .named = {}};
+  ReadEvent read{.line = line,
+                 .reading = events::read_draft(std::move(given), rules.giver, rules.default_by),
+                 .content = {},
+                 .rendered = {},
+                 .named = {}};
   for (events::Refusal& refusal : read.reading.refusals) refusal.line = line;
   if (!read.reading.draft) return read;
   json::Value& event = read.reading.draft->event;
   sort_members(event);
   read.content = content_digest(event);
-  if (rules.numbers != nullptr) read.named = named_patients(event, read.reading.draft->kind->name, line, *rules.numbers);
+  if (rules.numbers != nullptr)
+    read.named = named_patients(event, read.reading.draft->kind->name, line, *rules.numbers);
   if (!has_beside(event, read.reading.draft->kind->name)) read.rendered = render(event);
   return read;
 }
@@ -76,7 +82,8 @@ ReadEvent read_line(std::int64_t line, std::string_view text, const ReadingRules
     return read;
   };
   if (text.size() > limits::entry_bytes) {
-    return refused(say("refused.line-long", {{"found", std::to_string(text.size())}, {"allowed", std::to_string(limits::entry_bytes)}}));
+    return refused(say("refused.line-long",
+                       {{"found", std::to_string(text.size())}, {"allowed", std::to_string(limits::entry_bytes)}}));
   }
   auto event = json::parse(text, limits::depth);
   if (!event.ok()) return refused(event.error().sentence());

@@ -26,7 +26,8 @@ struct Rendered {
   std::array<std::uint32_t, 7> cuts{};
 };
 // The ledger's own members, in the order in which RFC 8785 sorts them; each has its cut.
-inline constexpr std::array<std::string_view, 7> added_names = {"key", "prev", "recorded", "seq", "signs", "station", "v"};
+inline constexpr std::array<std::string_view, 7> added_names = {"key",   "prev",    "recorded", "seq",
+                                                                "signs", "station", "v"};
 // Sorts the members of `event` and renders them. Stand-ins are in place.
 Rendered render(json::Value& event);
 

@@ -17,9 +17,11 @@ bool looks_machine_made(std::string_view text) {
 
 class Search {
  public:
-  Search(std::int64_t line, const KnownNumbers& numbers, events::Refusals& found) : line_(line), numbers_(numbers), found_(found) {}
+  Search(std::int64_t line, const KnownNumbers& numbers, events::Refusals& found)
+      : line_(line), numbers_(numbers), found_(found) {}
 
-  // `kind` is that of an event, empty for what stands inside one: only an event's own numbers are kept beside the chain.
+  // `kind` is that of an event, empty for what stands inside one: only an event's own numbers are kept beside the
+  // chain.
   void look(const Value& value, std::string_view kind) {
     if (value.is_text()) return look_at(value.text());
     if (value.is_list()) {
@@ -54,7 +56,8 @@ class Search {
 
 }  // namespace
 
-events::Refusals named_patients(const Value& event, std::string_view kind, std::int64_t line, const KnownNumbers& numbers) {
+events::Refusals named_patients(const Value& event, std::string_view kind, std::int64_t line,
+                                const KnownNumbers& numbers) {
   events::Refusals found;
   Search(line, numbers, found).look(event, kind);
   return found;

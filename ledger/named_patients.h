@@ -12,6 +12,7 @@ namespace trayproof {
 
 // One refusal for each place in a settled event that holds a known number as a whole word. The event's own patients are
 // kept beside the chain and are no fault.
-events::Refusals named_patients(const json::Value& event, std::string_view kind, std::int64_t line, const KnownNumbers& numbers);
+events::Refusals named_patients(const json::Value& event, std::string_view kind, std::int64_t line,
+                                const KnownNumbers& numbers);
 
 }  // namespace trayproof

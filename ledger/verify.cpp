@@ -34,7 +34,8 @@ struct KnownKey {
 
 class Walk {
  public:
-  Walk(Ledger& ledger, Depth depth, Verification& found) : ledger_(ledger), depth_(depth), found_(found), beside_(ledger, found) {}
+  Walk(Ledger& ledger, Depth depth, Verification& found)
+      : ledger_(ledger), depth_(depth), found_(found), beside_(ledger, found) {}
 
   Result<void> run();
 
@@ -92,20 +93,23 @@ void Walk::learn_key(std::int64_t seq, const Value& event) {
   if (kind != "key-added") return;
   const std::string owner(event.text_at("owner").value_or(""));
   const std::string sort(event.text_at("sort").value_or(""));
-  const std::string text = "trayproof/key-added/1\n" + ledger_.ledger_id() + "\n" + owner + "\n" + sort + "\n" + key + "\n";
+  const std::string text =
+      "trayproof/key-added/1\n" + ledger_.ledger_id() + "\n" + owner + "\n" + sort + "\n" + key + "\n";
   crypto::PublicKey public_key{};
   const auto proof = from_hex(event.text_at("proof").value_or(""));
   if (!from_hex(key, public_key) || !proof || !crypto::check_signature(public_key, as_bytes(text), *proof)) {
     problem(seq, say("verify.key-proof"));
   }
-  const bool later_ledger_key =
-      sort == "ledger" && std::any_of(keys_.begin(), keys_.end(), [](const auto& one) { return one.second.sort == "ledger"; });
+  const bool later_ledger_key = sort == "ledger" && std::any_of(keys_.begin(), keys_.end(), [](const auto& one) {
+                                  return one.second.sort == "ledger";
+                                });
   if (later_ledger_key) {
     const auto cosigned = from_hex(event.text_at("cosigned").value_or(""));
     const bool holds = cosigned && std::any_of(keys_.begin(), keys_.end(), [&](const auto& one) {
-      crypto::PublicKey before{};
-      return one.second.sort == "ledger" && from_hex(one.first, before) && crypto::check_signature(before, as_bytes(text), *cosigned);
-    });
+                         crypto::PublicKey before{};
+                         return one.second.sort == "ledger" && from_hex(one.first, before) &&
+                                crypto::check_signature(before, as_bytes(text), *cosigned);
+                       });
     if (!holds) problem(seq, say("verify.key-not-cosigned"));
   }
   keys_.try_emplace(key, KnownKey{.owner = owner, .sort = sort, .added = seq, .retired = {}});
@@ -193,7 +197,8 @@ Result<void> Walk::check_checkpoints() {
     const auto note = log::parse_note(bytes);
     const auto checkpoint = note.ok() ? log::parse_checkpoint(note.value()) : Result<log::Checkpoint>(note.error());
     if (!checkpoint.ok()) {
-      found_.problems.push_back({std::nullopt, say("verify.checkpoint-form", {{"why", checkpoint.error().sentence()}})});
+      found_.problems.push_back(
+          {std::nullopt, say("verify.checkpoint-form", {{"why", checkpoint.error().sentence()}})});
       continue;
     }
     const std::string size = std::to_string(checkpoint.value().head.size);
@@ -232,17 +237,21 @@ Result<void> Walk::run() {
   // Damaged pages end the walk where they begin; what can be told after them still is.
   const auto walked = ledger_.scan(1, head.seq, [this](const store::EntryView& entry) { return visit(entry); });
   if (!walked.ok() && walked.error().code() != ErrorCode::corrupt) return walked;
-  if (!walked.ok()) problem(expected_, say("verify.unreadable", {{"why", walked.error().sentence()}}));
-  else if (expected_ != head.seq + 1) problem(expected_, say("verify.missing", {{"found", std::to_string(head.seq)}}));
+  if (!walked.ok())
+    problem(expected_, say("verify.unreadable", {{"why", walked.error().sentence()}}));
+  else if (expected_ != head.seq + 1)
+    problem(expected_, say("verify.missing", {{"found", std::to_string(head.seq)}}));
   std::vector<std::string> keys;
   for (const auto& [key, waiting] : unsigned_) keys.push_back(key);
   for (const std::string& key : keys) report_unsigned(key, head.seq);
   const auto events = static_cast<std::int64_t>(frontier_.size());
   for (const auto& [size, left] : checkpoints_) {
     if (left.empty()) continue;
-    problem(events + 1, say("verify.checkpoint-ahead", {{"size", std::to_string(size)}, {"found", std::to_string(events)}}));
+    problem(events + 1,
+            say("verify.checkpoint-ahead", {{"size", std::to_string(size)}, {"found", std::to_string(events)}}));
   }
-  if (trusted_ > events) problem(events + 1, say("verify.shorter", {{"size", std::to_string(trusted_)}, {"found", std::to_string(events)}}));
+  if (trusted_ > events)
+    problem(events + 1, say("verify.shorter", {{"size", std::to_string(trusted_)}, {"found", std::to_string(events)}}));
   const auto told = [&](const Result<void>& done) -> Result<void> {
     if (done.ok() || done.error().code() != ErrorCode::corrupt) return done;
     found_.problems.push_back({std::nullopt, say("verify.unreadable", {{"why", done.error().sentence()}})});
@@ -280,9 +289,10 @@ Result<Verification> verify(Ledger& ledger, Depth depth) {
   TRY(Walk(ledger, depth, found).run());
   if (found.problems.empty() && ledger.writable() && found.events > 0) {
     const auto marked = mark_verified(ledger, found);
-    // A full disk, a folder that may not be written or a busy writer take nothing from what was found: the next run only
-    // does more.
-    const bool only_slower = marked.ok() || marked.error().code() == ErrorCode::unavailable || marked.error().code() == ErrorCode::denied;
+    // A full disk, a folder that may not be written or a busy writer take nothing from what was found: the next run
+    // only does more.
+    const bool only_slower =
+        marked.ok() || marked.error().code() == ErrorCode::unavailable || marked.error().code() == ErrorCode::denied;
     if (!only_slower) return marked.error();
   }
   return found;

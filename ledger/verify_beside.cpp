@@ -76,7 +76,8 @@ Result<void> BesideCheck::entry(std::int64_t seq, const Value& event) {
   const auto kind = event.text_at("kind").value_or("");
   gather_texts(event, seq);
   gather_numbers(event, seq);
-  if (const Value* effective = effective_of(event); effective != nullptr && effective != &event) gather_numbers(*effective, seq);
+  if (const Value* effective = effective_of(event); effective != nullptr && effective != &event)
+    gather_numbers(*effective, seq);
   follow_ids(seq, event);
   if (is_landmark(kind)) landmarks_.emplace(std::string(kind), seq);
   seqs_.push_back(seq);
@@ -88,7 +89,8 @@ Result<void> BesideCheck::entry(std::int64_t seq, const Value& event) {
   if (kind == "attachment-removed") removed_files_.insert(std::string(event.text_at("file").value_or("")));
   if (kind == "patient-erased") erased_.insert(std::string(event.text_at("pseudonym").value_or("")));
   if (kind == "text-removed") {
-    removed_texts_.emplace(static_cast<std::int64_t>(event.number_at("of").value_or(0)), std::string(event.text_at("field").value_or("")));
+    removed_texts_.emplace(static_cast<std::int64_t>(event.number_at("of").value_or(0)),
+                           std::string(event.text_at("field").value_or("")));
   }
   return {};
 }
@@ -104,7 +106,8 @@ Result<void> BesideCheck::check_columns() {
     if (index >= seqs_.size() || seqs_[index] != rows.integer(0)) continue;  // told already: no JSON
     const auto& [content, slip] = keys_of_rows_[index];
     const ByteView stored = rows.blob(2);
-    if (rows.text(1) != slip || stored.size() != content.size() || !std::equal(content.begin(), content.end(), stored.begin())) {
+    if (rows.text(1) != slip || stored.size() != content.size() ||
+        !std::equal(content.begin(), content.end(), stored.begin())) {
       problem(rows.integer(0), say("verify.columns"));
     }
   }
@@ -116,7 +119,8 @@ Result<void> BesideCheck::check_introduced() {
     TRY_LET(const bool row, rows.step());
     if (!row) break;
     const auto held = ids_.find({std::string(rows.text(0)), std::string(rows.text(1))});
-    const bool fits = held != ids_.end() && held->second.origin == rows.integer(2) && held->second.detail == rows.text(3);
+    const bool fits =
+        held != ids_.end() && held->second.origin == rows.integer(2) && held->second.detail == rows.text(3);
     if (!fits) problem(rows.integer(2), say("verify.introduced", {{"id", rows.text(1)}}));
     if (held != ids_.end()) ids_.erase(held);
   }
@@ -131,7 +135,8 @@ Result<void> BesideCheck::check_small_tables() {
     TRY_LET(const bool row, families.step());
     if (!row) break;
     const auto told = left.find(families.integer(0));
-    if (told == left.end() || told->second != families.integer(1)) problem(families.integer(0), say("verify.corrections"));
+    if (told == left.end() || told->second != families.integer(1))
+      problem(families.integer(0), say("verify.corrections"));
     if (told != left.end()) left.erase(told);
   }
   for (const auto& [seq, origin] : left) problem(seq, say("verify.corrections"));
@@ -139,7 +144,8 @@ Result<void> BesideCheck::check_small_tables() {
   while (true) {
     TRY_LET(const bool row, marks.step());
     if (!row) break;
-    if (landmarks_.erase({std::string(marks.text(0)), marks.integer(1)}) == 0) problem(marks.integer(1), say("verify.landmarks"));
+    if (landmarks_.erase({std::string(marks.text(0)), marks.integer(1)}) == 0)
+      problem(marks.integer(1), say("verify.landmarks"));
   }
   for (const auto& [kind, seq] : landmarks_) problem(seq, say("verify.landmarks"));
   return {};
@@ -154,21 +160,24 @@ Result<void> BesideCheck::check_texts() {
     const std::string stand_in = hex(rows.blob(0));
     const auto named = stand_ins_.find(stand_in);
     const std::optional<std::int64_t> seq = named == stand_ins_.end() ? std::nullopt : std::optional(named->second);
-    if (hex(crypto::sha256({rows.blob(1), as_bytes(rows.text(2))})) != stand_in) problem(seq, say("verify.text-changed"));
+    if (hex(crypto::sha256({rows.blob(1), as_bytes(rows.text(2))})) != stand_in)
+      problem(seq, say("verify.text-changed"));
     if (!seq) problem(std::nullopt, say("verify.text-unnamed"));
     there.insert(stand_in);
   }
   for (const auto& [stand_in, seq] : stand_ins_) {
     if (there.contains(stand_in)) continue;
     ++found_.removed_texts;
-    const bool asked = std::any_of(removed_texts_.begin(), removed_texts_.end(), [s = seq](const auto& one) { return one.first == s; });
+    const bool asked = std::any_of(removed_texts_.begin(), removed_texts_.end(),
+                                   [s = seq](const auto& one) { return one.first == s; });
     if (!asked) problem(seq, say("verify.text-missing"));
   }
   return {};
 }
 
 Result<void> BesideCheck::check_patients() {
-  TRY_LET(auto rows, ledger_.file().database().prepare("SELECT pseudonym, lookup, sealed_key, sealed_number FROM patients"));
+  TRY_LET(auto rows,
+          ledger_.file().database().prepare("SELECT pseudonym, lookup, sealed_key, sealed_number FROM patients"));
   std::unordered_set<std::string> there;
   const auto bytes = [&](int column) { return Bytes(rows.blob(column).begin(), rows.blob(column).end()); };
   while (true) {
@@ -199,7 +208,8 @@ Result<void> BesideCheck::check_attachments(Depth depth) {
   std::set<std::string> there;
   for (const Digest& file : kept) there.insert(hex(file));
   for (const auto& [file, seq] : files_) {
-    if (!there.contains(file) && !removed_files_.contains(file)) problem(seq, say("verify.attachment-missing", {{"file", file}}));
+    if (!there.contains(file) && !removed_files_.contains(file))
+      problem(seq, say("verify.attachment-missing", {{"file", file}}));
   }
   if (depth != Depth::full) return {};
   for (const Digest& file : kept) {

@@ -5,8 +5,8 @@
 
 #include "report/command/run.h"
 
-// Arguments, streams and environment in, exit status out; everything else is in report/command. The second wall at which
-// a library's exception stops.
+// Arguments, streams and environment in, exit status out; everything else is in report/command. The second wall at
+// which a library's exception stops.
 int main(int argc, char** argv) {
   std::signal(SIGPIPE, SIG_IGN);
   std::ios::sync_with_stdio(false);

@@ -305,8 +305,9 @@ Guess guess_of(std::string_view column) {
   if (unit && is_temperature(unit->unit)) return Guess::temperature;
   if (unit && is_pressure(unit->unit)) return Guess::pressure;
   if (has(words, {"timestamp", "datetime", "epoch", "unix", "unixtime", "posix"})) return Guess::time;
-  const bool time = has(words, {"time", "zeit", "uhrzeit", "hora", "heure", "elapsed", "tiempo", "temps", "ora",
-                                "clock", "tid", "czas", "время", "Время", "时间", "時間", "laufzeit", "dauer", "runtime"});
+  const bool time =
+      has(words, {"time", "zeit", "uhrzeit", "hora", "heure", "elapsed", "tiempo", "temps", "ora", "clock", "tid",
+                  "czas", "время", "Время", "时间", "時間", "laufzeit", "dauer", "runtime"});
   const bool date = has(words, {"date", "datum", "fecha", "data", "tag", "дата", "Дата", "日期", "日付", "dato"});
   if (date && !time) return Guess::date;
   if (time || (unit && is_time(unit->unit))) return Guess::time;
@@ -316,9 +317,8 @@ Guess guess_of(std::string_view column) {
       any_numbered(words, {"temp", "tc", "probe", "thermocouple", "pt100", "rtd", "temperature"})) {
     return Guess::temperature;
   }
-  if (has(words,
-          {"pressure", "press", "druck", "presion", "presión", "pression", "pressão", "pressao", "давление",
-           "Давление", "压力"}) ||
+  if (has(words, {"pressure", "press", "druck", "presion", "presión", "pression", "pressão", "pressao", "давление",
+                  "Давление", "压力"}) ||
       any_numbered(words, {"pressure", "press"})) {
     return Guess::pressure;
   }

@@ -90,7 +90,8 @@ Result<Bytes> read_file(const std::string& path, std::size_t bytes_max) {
   Bytes bytes;
   std::size_t size = 0;
   struct stat info {};
-  if (::fstat(descriptor.fd(), &info) == 0 && S_ISDIR(info.st_mode)) return system_error(ErrorCode::invalid, path, EISDIR);
+  if (::fstat(descriptor.fd(), &info) == 0 && S_ISDIR(info.st_mode))
+    return system_error(ErrorCode::invalid, path, EISDIR);
   while (true) {
     if (bytes.size() - size < 65536) bytes.resize(bytes.size() < 65536 ? 131072 : bytes.size() * 2);
     const ssize_t got = ::read(descriptor.fd(), bytes.data() + size, bytes.size() - size);

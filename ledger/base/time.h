@@ -1,7 +1,7 @@
 // Times as format 1 takes and writes them (docs/ledger-format.md, "Times").
 //
-// An Instant counts milliseconds since 1970-01-01T00:00:00Z without leap seconds. A DateTime is an instant together with
-// the offset it was written in, because the hashed bytes keep the offset.
+// An Instant counts milliseconds since 1970-01-01T00:00:00Z without leap seconds. A DateTime is an instant together
+// with the offset it was written in, because the hashed bytes keep the offset.
 #pragma once
 
 #include <compare>
@@ -55,14 +55,15 @@ std::optional<DateTime> parse_date_time(std::string_view text);
 // `YYYY-MM-DD`, a day that exists, years 1900 to 2199.
 std::optional<CivilDate> parse_date(std::string_view text);
 
-// The spelling that stands in hashed bytes: seconds always, 1 to 3 digits without trailing zeros when not zero, then the
-// offset, UTC as `+00:00`.
+// The spelling that stands in hashed bytes: seconds always, 1 to 3 digits without trailing zeros when not zero, then
+// the offset, UTC as `+00:00`.
 std::string format_date_time(const DateTime& time);
 std::string format_date(const CivilDate& date);
 // `YYYY-MM-DDThh:mm:ss.mmmZ`, as `recorded` is always written.
 std::string format_recorded(Instant instant);
 
-// How exactly a time is known. The interval is the whole minute, hour or day, in the time's own offset, that contains it.
+// How exactly a time is known. The interval is the whole minute, hour or day, in the time's own offset, that contains
+// it.
 enum class Precision { second, minute, hour, day };
 std::optional<Precision> parse_precision(std::string_view text);
 struct Span {

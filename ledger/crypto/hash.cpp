@@ -9,7 +9,8 @@ namespace trayproof::crypto {
 namespace {
 
 const EVP_MD* sha256_method() {
-  static EVP_MD* const method = EVP_MD_fetch(nullptr, "SHA256", nullptr);  // fetched once: a fetch costs more than a hash
+  static EVP_MD* const method =
+      EVP_MD_fetch(nullptr, "SHA256", nullptr);  // fetched once: a fetch costs more than a hash
   CHECK(method != nullptr);
   return method;
 }

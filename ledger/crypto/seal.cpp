@@ -22,9 +22,9 @@ Bytes seal(const Digest& key, ByteView plain) {
 std::optional<Bytes> unseal(const Digest& key, ByteView sealed) {
   if (sealed.size() < nonce_bytes + tag_bytes) return std::nullopt;
   Bytes plain(sealed.size() - nonce_bytes - tag_bytes);
-  const int opened = crypto_aead_xchacha20poly1305_ietf_decrypt(plain.data(), nullptr, nullptr, sealed.data() + nonce_bytes,
-                                                                sealed.size() - nonce_bytes, nullptr, 0, sealed.data(),
-                                                                key.data());
+  const int opened =
+      crypto_aead_xchacha20poly1305_ietf_decrypt(plain.data(), nullptr, nullptr, sealed.data() + nonce_bytes,
+                                                 sealed.size() - nonce_bytes, nullptr, 0, sealed.data(), key.data());
   if (opened != 0) return std::nullopt;
   return plain;
 }

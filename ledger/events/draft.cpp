@@ -93,7 +93,8 @@ void DraftReader::read_as_read(Value& value) {
     Value name(member.name);
     settle(name, reading, path, refusals_, StandIns::refused);
     if (!member.value.is_text()) {
-      refusals_.push_back({0, path, say("refused.value", {{"found", shown(member.value)}, {"allowed", say("allowed.text")}})});
+      refusals_.push_back(
+          {0, path, say("refused.value", {{"found", shown(member.value)}, {"allowed", say("allowed.text")}})});
       continue;
     }
     // Settled around its separators, so that everything else is checked as in any other text.
@@ -110,8 +111,9 @@ void DraftReader::read_as_read(Value& value) {
       from = cut + 1;
     }
     if (code_points(joined) > limits::text_code_points) {
-      refusals_.push_back({0, path, say("refused.long", {{"found", std::to_string(code_points(joined))},
-                                                        {"allowed", std::to_string(limits::text_code_points)}})});
+      refusals_.push_back({0, path,
+                           say("refused.long", {{"found", std::to_string(code_points(joined))},
+                                                {"allowed", std::to_string(limits::text_code_points)}})});
     }
     member.value = Value(std::move(joined));
   }
@@ -134,8 +136,7 @@ void DraftReader::read_member(const Kind& kind, json::Member& member) {
   if (field == nullptr) {
     std::string names;
     for (const Field& one : kind.fields) names += (names.empty() ? "" : ", ") + std::string(one.name);
-    return refuse(shortened(member.name, 40),
-                  say("refused.unknown-field", {{"kind", kind.name}, {"allowed", names}}));
+    return refuse(shortened(member.name, 40), say("refused.unknown-field", {{"kind", kind.name}, {"allowed", names}}));
   }
   if (field->type == Type::replacement) return read_replacement(member.value);
   settle(member.value, *field, prefix_ + member.name, refusals_, stand_ins());
@@ -144,7 +145,8 @@ void DraftReader::read_member(const Kind& kind, json::Member& member) {
 void DraftReader::read_replacement(Value& value) {
   if (value.is_null()) return;
   if (!value.is_object()) {
-    return refuse("replacement", say("refused.value", {{"found", shown(value)}, {"allowed", say("allowed.replacement")}}));
+    return refuse("replacement",
+                  say("refused.value", {{"found", shown(value)}, {"allowed", say("allowed.replacement")}}));
   }
   const Kind* kind = DraftReader(value, Giver::program, prefix_ + "replacement.", refusals_).read();
   if (kind != nullptr && !kind->correctable()) {
@@ -172,7 +174,8 @@ void DraftReader::read_unknown(const Kind& kind) {
     }
     const bool fits = member.value.is_text() && std::find(std::begin(unknown_reasons), std::end(unknown_reasons),
                                                           member.value.text()) != std::end(unknown_reasons);
-    if (!fits) refuse(name, say("refused.value", {{"found", shown(member.value)}, {"allowed", say("allowed.unknown")}}));
+    if (!fits)
+      refuse(name, say("refused.value", {{"found", shown(member.value)}, {"allowed", say("allowed.unknown")}}));
   }
 }
 
@@ -214,8 +217,10 @@ void DraftReader::check_combinations(const Kind& kind) {
   if (kind.name == "recall-answered") one_of_two("procedure", "pack");
   if (kind.name == "load-started") {
     const std::string_view method = event_.text_at("method").value_or("");
-    if (is_heat(method) && !stated("equipment")) refuse("equipment", say("refused.equipment-needed", {{"found", method}}));
-    if (is_chemical(method) && !stated("solution")) refuse("solution", say("refused.solution-needed", {{"found", method}}));
+    if (is_heat(method) && !stated("equipment"))
+      refuse("equipment", say("refused.equipment-needed", {{"found", method}}));
+    if (is_chemical(method) && !stated("solution"))
+      refuse("solution", say("refused.solution-needed", {{"found", method}}));
   }
   if (kind.name == "load-changed" && !is_unknown("added") && !is_unknown("removed")) {
     const auto empty = [&](std::string_view name) {
@@ -238,7 +243,9 @@ void DraftReader::check_spans(const Kind& kind) {
     const auto from = span(begin);
     const auto until = span("until");
     if (from && until && until->latest < from->earliest) {
-      refuse("until", say("refused.until", {{"found", *event_.text_at("until")}, {"begin", begin}, {"allowed", *event_.text_at(begin)}}));
+      refuse("until",
+             say("refused.until",
+                 {{"found", *event_.text_at("until")}, {"begin", begin}, {"allowed", *event_.text_at(begin)}}));
     }
   };
   if (kind.field("from") != nullptr) ordered("from");
@@ -264,7 +271,8 @@ const Kind* DraftReader::read() {
 DraftReading read_draft(Value given, Giver giver, const std::optional<std::string>& default_by) {
   DraftReading reading;
   if (!given.is_object()) {
-    reading.refusals.push_back({0, "", say("refused.value", {{"found", shown(given)}, {"allowed", say("allowed.event")}})});
+    reading.refusals.push_back(
+        {0, "", say("refused.value", {{"found", shown(given)}, {"allowed", say("allowed.event")}})});
     return reading;
   }
   if (default_by && given.find("by") == nullptr) given.set("by", Value(*default_by));

@@ -1,5 +1,6 @@
-// An event as a recorder gives it, read against the vocabulary: settled into its one spelling, or refused field by field.
-// What only the ledger can know (repeats, ids already there, known patient numbers, the clock) is checked by ledger.h.
+// An event as a recorder gives it, read against the vocabulary: settled into its one spelling, or refused field by
+// field. What only the ledger can know (repeats, ids already there, known patient numbers, the clock) is checked by
+// ledger.h.
 #pragma once
 
 #include <optional>

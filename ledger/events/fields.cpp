@@ -28,8 +28,9 @@ class Settling {
  private:
   void refuse(const Value& value, const std::string& path) {
     const bool secret = field_.type == Type::patient || field_.type == Type::patient_list;
-    refusals_.push_back({0, path, say("refused.value", {{"found", secret ? masked(value) : shown(value)},
-                                                       {"allowed", allowed(field_)}})});
+    refusals_.push_back(
+        {0, path,
+         say("refused.value", {{"found", secret ? masked(value) : shown(value)}, {"allowed", allowed(field_)}})});
   }
   // Text in its one spelling, or a refusal.
   bool text(Value& value, const std::string& path, std::size_t most, std::string_view controls);
@@ -70,7 +71,8 @@ bool Settling::text(Value& value, const std::string& path, std::size_t most, std
   }
   const std::size_t length = code_points(settled);
   if (length > most) {
-    refusals_.push_back({0, path, say("refused.long", {{"found", std::to_string(length)}, {"allowed", std::to_string(most)}})});
+    refusals_.push_back(
+        {0, path, say("refused.long", {{"found", std::to_string(length)}, {"allowed", std::to_string(most)}})});
     return false;
   }
   value = Value(std::move(settled));
@@ -87,8 +89,9 @@ void Settling::number(const Value& value, const std::string& path, bool whole, d
 void Settling::list(Value& value, Type item, const std::string& path, bool distinct) {
   if (!value.is_list()) return refuse(value, path);
   if (value.items().size() > limits::list_items) {
-    refusals_.push_back({0, path, say("refused.list-long", {{"found", std::to_string(value.items().size())},
-                                                           {"allowed", std::to_string(limits::list_items)}})});
+    refusals_.push_back({0, path,
+                         say("refused.list-long", {{"found", std::to_string(value.items().size())},
+                                                   {"allowed", std::to_string(limits::list_items)}})});
     return;
   }
   std::set<std::string> seen;
@@ -96,7 +99,8 @@ void Settling::list(Value& value, Type item, const std::string& path, bool disti
     const std::size_t before = refusals_.size();
     settle(one, item, path);
     if (refusals_.size() == before && distinct && one.is_text() && !seen.insert(one.text()).second) {
-      refusals_.push_back({0, path, say("refused.twice", {{"found", item == Type::patient ? masked(one) : shown(one)}})});
+      refusals_.push_back(
+          {0, path, say("refused.twice", {{"found", item == Type::patient ? masked(one) : shown(one)}})});
     }
   }
 }
@@ -107,14 +111,17 @@ void Settling::shape(Value& value, const std::string& path, std::initializer_lis
     const std::string name = path + "." + std::string(one.name);
     Value* there = value.find(one.name);
     if (there == nullptr) {
-      if (one.needed == Needed::yes) refusals_.push_back({0, name, say("refused.missing", {{"allowed", allowed(one)}})});
+      if (one.needed == Needed::yes)
+        refusals_.push_back({0, name, say("refused.missing", {{"allowed", allowed(one)}})});
       continue;
     }
     Settling(one, refusals_, stand_ins_).settle(*there, one.type, name);
   }
   for (const json::Member& member : value.members()) {
     const bool known = std::any_of(fields.begin(), fields.end(), [&](const Field& f) { return f.name == member.name; });
-    if (!known) refusals_.push_back({0, path + "." + shortened(member.name, 40), say("refused.unknown-member", {{"allowed", allowed(field_)}})});
+    if (!known)
+      refusals_.push_back(
+          {0, path + "." + shortened(member.name, 40), say("refused.unknown-member", {{"allowed", allowed(field_)}})});
   }
 }
 
@@ -122,14 +129,18 @@ void Settling::items(Value& value, const std::string& path) {
   if (!value.is_list()) return refuse(value, path);
   if (value.items().size() > limits::list_items) return list(value, Type::any, path, false);
   for (Value& one : value.items()) {
-    shape(one, path, {{"item", Type::text, Needed::yes}, {"count", Type::integer, Needed::yes}, {"marks", Type::id_list, Needed::no}});
+    shape(one, path,
+          {{"item", Type::text, Needed::yes},
+           {"count", Type::integer, Needed::yes},
+           {"marks", Type::id_list, Needed::no}});
   }
 }
 
 // Values whose shape the table does not tell (a curve's reading, a recall's subject): every text NFC and within the
 // length of its name, every list and level within the limits.
 void Settling::free(Value& value, const std::string& path, std::size_t depth) {
-  if (depth > limits::depth && (value.is_list() || value.is_object())) {  // levels are counted as json::parse counts them
+  if (depth > limits::depth &&
+      (value.is_list() || value.is_object())) {  // levels are counted as json::parse counts them
     refusals_.push_back({0, path, say("refused.depth", {{"allowed", std::to_string(limits::depth)}})});
     return;
   }
@@ -168,36 +179,61 @@ void Settling::settle(Value& value, Type type, const std::string& path) {
       value = Value(std::move(settled));
       return;
     }
-    case Type::text: text(value, path, limits::text_code_points, ""); return;
+    case Type::text:
+      text(value, path, limits::text_code_points, "");
+      return;
     case Type::free_text:
       if (kept(value, "sha256", 32)) return;
-      text(value, path, limits::free_text_code_points, "\n"); return;
+      text(value, path, limits::free_text_code_points, "\n");
+      return;
     case Type::toml:
       if (value.is_text() && value.text().size() > limits::toml_bytes) {
-        refusals_.push_back({0, path, say("refused.toml-long", {{"found", std::to_string(value.text().size())},
-                                                               {"allowed", std::to_string(limits::toml_bytes)}})});
+        refusals_.push_back({0, path,
+                             say("refused.toml-long", {{"found", std::to_string(value.text().size())},
+                                                       {"allowed", std::to_string(limits::toml_bytes)}})});
         return;
       }
       text(value, path, limits::toml_bytes, "\n\t");
       return;
     case Type::choice:
-      if (!value.is_text() || std::find(field_.choices.begin(), field_.choices.end(), value.text()) == field_.choices.end()) {
+      if (!value.is_text() ||
+          std::find(field_.choices.begin(), field_.choices.end(), value.text()) == field_.choices.end()) {
         refuse(value, path);
       }
       return;
-    case Type::choice_list: list(value, Type::choice, path, true); return;
-    case Type::id_list: list(value, Type::id, path, true); return;
-    case Type::patient_list: list(value, Type::patient, path, true); return;
+    case Type::choice_list:
+      list(value, Type::choice, path, true);
+      return;
+    case Type::id_list:
+      list(value, Type::id, path, true);
+      return;
+    case Type::patient_list:
+      list(value, Type::patient, path, true);
+      return;
     case Type::boolean:
       if (!value.is_bool()) refuse(value, path);
       return;
-    case Type::integer: number(value, path, true, 0, most); return;
-    case Type::indicator_type: number(value, path, true, 1, 6); return;
-    case Type::seq: number(value, path, true, 1, most); return;
-    case Type::number: number(value, path, false, -most, most); return;
-    case Type::amount: number(value, path, false, 0, most); return;
-    case Type::percent: number(value, path, false, 0, 100); return;
-    case Type::temperature: number(value, path, false, -90, 1500); return;
+    case Type::integer:
+      number(value, path, true, 0, most);
+      return;
+    case Type::indicator_type:
+      number(value, path, true, 1, 6);
+      return;
+    case Type::seq:
+      number(value, path, true, 1, most);
+      return;
+    case Type::number:
+      number(value, path, false, -most, most);
+      return;
+    case Type::amount:
+      number(value, path, false, 0, most);
+      return;
+    case Type::percent:
+      number(value, path, false, 0, 100);
+      return;
+    case Type::temperature:
+      number(value, path, false, -90, 1500);
+      return;
     case Type::date:
       if (!value.is_text() || !parse_date(value.text())) refuse(value, path);
       return;
@@ -214,9 +250,15 @@ void Settling::settle(Value& value, Type type, const std::string& path) {
       return;
     }
     case Type::sha256:
-    case Type::key: hex_of(32); return;
-    case Type::signature: hex_of(64); return;
-    case Type::token: hex_of(16); return;
+    case Type::key:
+      hex_of(32);
+      return;
+    case Type::signature:
+      hex_of(64);
+      return;
+    case Type::token:
+      hex_of(16);
+      return;
     case Type::patient: {
       if (kept(value, "pseudonym", 16)) return;
       if (!value.is_text()) return refuse(value, path);
@@ -234,11 +276,20 @@ void Settling::settle(Value& value, Type type, const std::string& path) {
       value = Value(std::move(settled));
       return;
     }
-    case Type::items: items(value, path); return;
-    case Type::subject: shape(value, path, {{"kind", Type::text, Needed::yes}, {"id", Type::text, Needed::yes}}); return;
-    case Type::head: shape(value, path, {{"size", Type::integer, Needed::yes}, {"root", Type::sha256, Needed::yes}}); return;
+    case Type::items:
+      items(value, path);
+      return;
+    case Type::subject:
+      shape(value, path, {{"kind", Type::text, Needed::yes}, {"id", Type::text, Needed::yes}});
+      return;
+    case Type::head:
+      shape(value, path, {{"size", Type::integer, Needed::yes}, {"root", Type::sha256, Needed::yes}});
+      return;
     case Type::origin_head:
-      shape(value, path, {{"origin", Type::text, Needed::yes}, {"size", Type::integer, Needed::yes}, {"root", Type::sha256, Needed::yes}});
+      shape(value, path,
+            {{"origin", Type::text, Needed::yes},
+             {"size", Type::integer, Needed::yes},
+             {"root", Type::sha256, Needed::yes}});
       return;
     case Type::hours_of_zone:
       if (!value.is_text() || !Zone::find(value.text()).ok()) refuse(value, path);
@@ -247,8 +298,11 @@ void Settling::settle(Value& value, Type type, const std::string& path) {
       if (!value.is_object()) return refuse(value, path);
       free(value, path, 2);
       return;
-    case Type::any: free(value, path, 2); return;
-    case Type::replacement: return;  // a whole event; settled by draft.cpp
+    case Type::any:
+      free(value, path, 2);
+      return;
+    case Type::replacement:
+      return;  // a whole event; settled by draft.cpp
   }
 }
 
@@ -289,40 +343,74 @@ std::string allowed(const Field& field) {
     return text;
   };
   switch (field.type) {
-    case Type::id: return say("allowed.id");
-    case Type::id_or_null: return say("allowed.id-or-null");
-    case Type::text: return say("allowed.text");
-    case Type::free_text: return say("allowed.free-text");
-    case Type::toml: return say("allowed.toml");
-    case Type::choice: return say("allowed.choice", {{"choices", listed()}});
-    case Type::choice_list: return say("allowed.choice-list", {{"choices", listed()}});
-    case Type::id_list: return say("allowed.id-list");
-    case Type::boolean: return say("allowed.boolean");
-    case Type::integer: return say("allowed.integer");
-    case Type::indicator_type: return say("allowed.indicator-type");
-    case Type::seq: return say("allowed.seq");
-    case Type::number: return say("allowed.number");
-    case Type::amount: return say("allowed.amount");
-    case Type::percent: return say("allowed.percent");
-    case Type::temperature: return say("allowed.temperature");
-    case Type::date: return say("allowed.date");
-    case Type::date_time: return say("allowed.date-time");
-    case Type::date_or_time: return say("allowed.date-or-time");
-    case Type::flag_or_date: return say("allowed.flag-or-date");
-    case Type::sha256: return say("allowed.sha256");
-    case Type::key: return say("allowed.key");
-    case Type::signature: return say("allowed.signature");
-    case Type::token: return say("allowed.token");
-    case Type::patient: return say("allowed.patient");
-    case Type::patient_list: return say("allowed.patient-list");
-    case Type::items: return say("allowed.items");
-    case Type::subject: return say("allowed.subject");
-    case Type::head: return say("allowed.head");
-    case Type::origin_head: return say("allowed.origin-head");
-    case Type::hours_of_zone: return say("allowed.zone");
-    case Type::object: return say("allowed.object");
-    case Type::any: return say("allowed.any");
-    case Type::replacement: return say("allowed.replacement");
+    case Type::id:
+      return say("allowed.id");
+    case Type::id_or_null:
+      return say("allowed.id-or-null");
+    case Type::text:
+      return say("allowed.text");
+    case Type::free_text:
+      return say("allowed.free-text");
+    case Type::toml:
+      return say("allowed.toml");
+    case Type::choice:
+      return say("allowed.choice", {{"choices", listed()}});
+    case Type::choice_list:
+      return say("allowed.choice-list", {{"choices", listed()}});
+    case Type::id_list:
+      return say("allowed.id-list");
+    case Type::boolean:
+      return say("allowed.boolean");
+    case Type::integer:
+      return say("allowed.integer");
+    case Type::indicator_type:
+      return say("allowed.indicator-type");
+    case Type::seq:
+      return say("allowed.seq");
+    case Type::number:
+      return say("allowed.number");
+    case Type::amount:
+      return say("allowed.amount");
+    case Type::percent:
+      return say("allowed.percent");
+    case Type::temperature:
+      return say("allowed.temperature");
+    case Type::date:
+      return say("allowed.date");
+    case Type::date_time:
+      return say("allowed.date-time");
+    case Type::date_or_time:
+      return say("allowed.date-or-time");
+    case Type::flag_or_date:
+      return say("allowed.flag-or-date");
+    case Type::sha256:
+      return say("allowed.sha256");
+    case Type::key:
+      return say("allowed.key");
+    case Type::signature:
+      return say("allowed.signature");
+    case Type::token:
+      return say("allowed.token");
+    case Type::patient:
+      return say("allowed.patient");
+    case Type::patient_list:
+      return say("allowed.patient-list");
+    case Type::items:
+      return say("allowed.items");
+    case Type::subject:
+      return say("allowed.subject");
+    case Type::head:
+      return say("allowed.head");
+    case Type::origin_head:
+      return say("allowed.origin-head");
+    case Type::hours_of_zone:
+      return say("allowed.zone");
+    case Type::object:
+      return say("allowed.object");
+    case Type::any:
+      return say("allowed.any");
+    case Type::replacement:
+      return say("allowed.replacement");
   }
   return {};
 }

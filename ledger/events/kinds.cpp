@@ -14,23 +14,37 @@ using enum Needed;
 constexpr Choices precisions[] = {"second", "minute", "hour", "day"};
 constexpr Choices key_sorts[] = {"person", "station", "ledger"};
 constexpr Choices key_ends[] = {"rotated", "left", "pin-forgotten", "lost", "stolen"};
-constexpr Choices roles[] = {"attendant", "processor", "nurse", "clerk", "laboratory",
-                             "infection-control", "quality", "engineer", "assessor", "steward"};
-constexpr Choices methods[] = {"steam-gravity", "steam-prevacuum", "dry-heat", "thermal-disinfection",
-                               "chemical-sterilization", "chemical-disinfection", "boiling", "steaming"};
-constexpr Choices skills[] = {"steam-gravity", "steam-prevacuum", "dry-heat", "thermal-disinfection",
-                              "chemical-sterilization", "chemical-disinfection", "boiling", "steaming",
-                              "packing", "cleaning", "solutions"};
-constexpr Choices equipment_sorts[] = {"steam-sterilizer", "dry-heat-sterilizer", "boiler", "washer-disinfector",
-                                       "soak-basin", "incubator", "data-logger", "gauge", "thermometer"};
+constexpr Choices roles[] = {"attendant",         "processor", "nurse",    "clerk",    "laboratory",
+                             "infection-control", "quality",   "engineer", "assessor", "steward"};
+constexpr Choices methods[] = {"steam-gravity",          "steam-prevacuum",       "dry-heat", "thermal-disinfection",
+                               "chemical-sterilization", "chemical-disinfection", "boiling",  "steaming"};
+constexpr Choices skills[] = {"steam-gravity",
+                              "steam-prevacuum",
+                              "dry-heat",
+                              "thermal-disinfection",
+                              "chemical-sterilization",
+                              "chemical-disinfection",
+                              "boiling",
+                              "steaming",
+                              "packing",
+                              "cleaning",
+                              "solutions"};
+constexpr Choices equipment_sorts[] = {"steam-sterilizer", "dry-heat-sterilizer", "boiler",      "washer-disinfector",
+                                       "soak-basin",       "incubator",           "data-logger", "gauge",
+                                       "thermometer"};
 constexpr Choices checks[] = {"calibration", "service", "qualification", "air-removal", "leak-rate"};
 constexpr Choices pass_fail[] = {"pass", "fail"};
 constexpr Choices contacts[] = {"critical", "semi-critical", "non-critical"};
-constexpr Choices supply_sorts[] = {"chemical-indicator", "biological-indicator", "air-removal-test", "test-strip",
-                                    "disinfectant", "detergent", "wrap"};
+constexpr Choices supply_sorts[] = {"chemical-indicator",
+                                    "biological-indicator",
+                                    "air-removal-test",
+                                    "test-strip",
+                                    "disinfectant",
+                                    "detergent",
+                                    "wrap"};
 constexpr Choices counted_things[] = {"births", "operations", "strips", "packs-on-shelf", "nothing-done"};
-constexpr Choices agents[] = {"sodium-hypochlorite", "calcium-hypochlorite", "bleaching-powder", "glutaraldehyde",
-                              "ortho-phthalaldehyde", "peracetic-acid", "hydrogen-peroxide"};
+constexpr Choices agents[] = {"sodium-hypochlorite",  "calcium-hypochlorite", "bleaching-powder", "glutaraldehyde",
+                              "ortho-phthalaldehyde", "peracetic-acid",       "hydrogen-peroxide"};
 constexpr Choices solution_uses[] = {"decontamination", "high-level-disinfection", "chemical-sterilization"};
 constexpr Choices cleaning_methods[] = {"manual", "ultrasonic", "washer-disinfector"};
 constexpr Choices inspection_findings[] = {"incomplete", "damaged", "soiled", "wet", "not-working"};
@@ -43,25 +57,29 @@ constexpr Choices controls[] = {"growth", "no-growth", "not-run"};
 constexpr Choices bases[] = {"readings", "curve", "indicator", "biological"};
 constexpr Choices return_states[] = {"closed", "opened"};
 constexpr Choices withdrawals[] = {"wet", "torn", "expired", "recalled", "other"};
-constexpr Choices triggers[] = {"biological-positive", "load-failed", "indicator-failed", "equipment-out-of-tolerance",
-                                "logger-out-of-tolerance", "solution-weak", "lot-withdrawn", "air-removal-failed",
-                                "index-patient", "chosen"};
-constexpr Choices outcomes[] = {"found-held", "reprocessed", "destroyed", "not-found",
+constexpr Choices triggers[] = {
+    "biological-positive",     "load-failed",   "indicator-failed", "equipment-out-of-tolerance",
+    "logger-out-of-tolerance", "solution-weak", "lot-withdrawn",    "air-removal-failed",
+    "index-patient",           "chosen"};
+constexpr Choices outcomes[] = {"found-held",   "reprocessed",         "destroyed",        "not-found",
                                 "patient-told", "patient-not-reached", "no-notice-decided"};
 constexpr Choices finding_states[] = {"explained", "accepted", "action"};
 
 constexpr Field envelope_fields[] = {
-    {"kind", text, yes},       {"at", date_time, yes},      {"precision", choice, no, precisions},
-    {"by", id, yes},           {"entered", date_time, no},  {"slip", id, no},
-    {"paper", text, no},       {"files", any, no},          {"unknown", object, no},
-    {"as_read", object, no},   {"note", free_text, no},
+    {"kind", text, yes},     {"at", date_time, yes},     {"precision", choice, no, precisions},
+    {"by", id, yes},         {"entered", date_time, no}, {"slip", id, no},
+    {"paper", text, no},     {"files", any, no},         {"unknown", object, no},
+    {"as_read", object, no}, {"note", free_text, no},
 };
 
 // The record itself
-constexpr Field ledger_opened[] = {{"format", seq, yes},   {"ledger", token, yes},  {"origin", text, yes},
+constexpr Field ledger_opened[] = {{"format", seq, yes},     {"ledger", token, yes}, {"origin", text, yes},
                                    {"ledger_key", key, yes}, {"program", text, yes}, {"continues", origin_head, no}};
-constexpr Field key_added[] = {{"public", key, yes}, {"owner", text, yes}, {"sort", choice, yes, key_sorts},
-                               {"proof", signature, yes}, {"cosigned", signature, no}};
+constexpr Field key_added[] = {{"public", key, yes},
+                               {"owner", text, yes},
+                               {"sort", choice, yes, key_sorts},
+                               {"proof", signature, yes},
+                               {"cosigned", signature, no}};
 constexpr Field key_retired[] = {{"public", key, yes}, {"since", date_time, yes}, {"cause", choice, yes, key_ends}};
 constexpr Field countersigned[] = {{"of", seq, yes}};
 constexpr Field checkpoint_kept[] = {{"size", integer, yes}, {"root", sha256, yes}, {"where", text, yes}};
@@ -87,30 +105,47 @@ constexpr Field rostered[] = {{"person", id, yes}, {"from", date_time, yes}, {"u
 constexpr Field equipment_registered[] = {
     {"equipment", id, yes}, {"sort", choice, yes, equipment_sorts}, {"serial", text, no}, {"accuracy_k", amount, no}};
 constexpr Field equipment_stopped[] = {{"equipment", id, yes}, {"why", free_text, no}};
-constexpr Field equipment_checked[] = {{"equipment", id, yes},     {"check", choice, yes, checks},
-                                       {"result", choice, yes, pass_fail}, {"as_found_k", number, no},
-                                       {"as_found_kpa", number, no}, {"accuracy_k", amount, no},
-                                       {"until", date_time, no},   {"certificate", text, no},
-                                       {"load", id, no},           {"cycle", integer, no},
+constexpr Field equipment_checked[] = {{"equipment", id, yes},
+                                       {"check", choice, yes, checks},
+                                       {"result", choice, yes, pass_fail},
+                                       {"as_found_k", number, no},
+                                       {"as_found_kpa", number, no},
+                                       {"accuracy_k", amount, no},
+                                       {"until", date_time, no},
+                                       {"certificate", text, no},
+                                       {"load", id, no},
+                                       {"cycle", integer, no},
                                        {"lot", id, no}};
 constexpr Field set_defined[] = {{"set", id, yes},           {"title", text, yes},
                                  {"items", items, yes},      {"contact", choice, yes, contacts},
                                  {"implant", boolean, no},   {"methods", choice_list, no, methods},
                                  {"told_apart", boolean, no}};
 constexpr Field set_stopped[] = {{"set", id, yes}, {"why", free_text, no}};
-constexpr Field supply_received[] = {{"lot", id, yes},           {"sort", choice, yes, supply_sorts},
-                                     {"type", indicator_type, no}, {"read_hours", integer, no},
-                                     {"count", integer, no},     {"expires", date, no}};
-constexpr Field counted[] = {{"what", choice, yes, counted_things}, {"from", date_time, yes}, {"until", date_time, yes},
-                             {"number", integer, yes}, {"source", free_text, no}};
+constexpr Field supply_received[] = {{"lot", id, yes},
+                                     {"sort", choice, yes, supply_sorts},
+                                     {"type", indicator_type, no},
+                                     {"read_hours", integer, no},
+                                     {"count", integer, no},
+                                     {"expires", date, no}};
+constexpr Field counted[] = {{"what", choice, yes, counted_things},
+                             {"from", date_time, yes},
+                             {"until", date_time, yes},
+                             {"number", integer, yes},
+                             {"source", free_text, no}};
 
 // Solutions
-constexpr Field solution_prepared[] = {{"solution", id, yes},         {"agent", choice, yes, agents},
-                                       {"use", choice, yes, solution_uses}, {"percent", percent, yes},
-                                       {"stock_percent", percent, no}, {"stock_ml", amount, no},
-                                       {"water_ml", amount, no},      {"available_percent", percent, no},
-                                       {"powder_g", amount, no},      {"ready_to_use", boolean, no},
-                                       {"lot", id, no},               {"covered", boolean, no},
+constexpr Field solution_prepared[] = {{"solution", id, yes},
+                                       {"agent", choice, yes, agents},
+                                       {"use", choice, yes, solution_uses},
+                                       {"percent", percent, yes},
+                                       {"stock_percent", percent, no},
+                                       {"stock_ml", amount, no},
+                                       {"water_ml", amount, no},
+                                       {"available_percent", percent, no},
+                                       {"powder_g", amount, no},
+                                       {"ready_to_use", boolean, no},
+                                       {"lot", id, no},
+                                       {"covered", boolean, no},
                                        {"expires", date_time, no}};
 constexpr Field solution_tested[] = {
     {"solution", id, yes}, {"percent", percent, no}, {"strip", choice, no, pass_fail}, {"lot", id, no}};
@@ -120,37 +155,69 @@ constexpr Field solution_discarded[] = {{"solution", id, yes}, {"why", free_text
 constexpr Field set_returned[] = {{"set", id, yes}, {"procedure", id, no}, {"missing", items, no}};
 constexpr Field soaked[] = {{"set", id, yes}, {"solution", id, yes}, {"until", date_time, no}};
 constexpr Field soak_ended[] = {{"set", id, yes}, {"solution", id, yes}};
-constexpr Field cleaned[] = {{"set", id, yes}, {"method", choice, yes, cleaning_methods}, {"detergent_lot", id, no},
-                             {"equipment", id, no}, {"rinsed", boolean, no}};
-constexpr Field inspected[] = {{"set", id, yes}, {"found", choice_list, yes, inspection_findings}, {"missing", items, no}};
-constexpr Field packed[] = {{"pack", id, yes}, {"set", id, yes}, {"wrap", choice, yes, wraps},
-                            {"indicator_lot", id, no}, {"wrap_lot", id, no}};
+constexpr Field cleaned[] = {{"set", id, yes},
+                             {"method", choice, yes, cleaning_methods},
+                             {"detergent_lot", id, no},
+                             {"equipment", id, no},
+                             {"rinsed", boolean, no}};
+constexpr Field inspected[] = {
+    {"set", id, yes}, {"found", choice_list, yes, inspection_findings}, {"missing", items, no}};
+constexpr Field packed[] = {
+    {"pack", id, yes}, {"set", id, yes}, {"wrap", choice, yes, wraps}, {"indicator_lot", id, no}, {"wrap_lot", id, no}};
 constexpr Field pack_received[] = {
     {"pack", id, yes}, {"from", text, yes}, {"contents", text, no}, {"lot", id, no}, {"use_by", date_or_time, no}};
 
 // Cycles
-constexpr Field load_started[] = {{"load", id, yes},          {"method", choice, yes, methods}, {"equipment", id, no},
-                                  {"cycle", integer, no},     {"solution", id, no},     {"packs", id_list, yes},
-                                  {"temperature_c", temperature, no}, {"hold_min", amount, no}};
+constexpr Field load_started[] = {{"load", id, yes},
+                                  {"method", choice, yes, methods},
+                                  {"equipment", id, no},
+                                  {"cycle", integer, no},
+                                  {"solution", id, no},
+                                  {"packs", id_list, yes},
+                                  {"temperature_c", temperature, no},
+                                  {"hold_min", amount, no}};
 constexpr Field load_changed[] = {{"load", id, yes}, {"added", id_list, no}, {"removed", id_list, no}};
-constexpr Field load_ended[] = {{"load", id, yes}, {"temperature_c", temperature, no}, {"pressure_kpa_gauge", number, no},
-                                {"hold_min", amount, no}, {"dry", boolean, no}, {"complete", boolean, yes}};
-constexpr Field curve_measured[] = {{"equipment", id, yes},   {"logger", id, no},       {"file", sha256, yes},
-                                    {"part", integer, yes},   {"from", date_time, yes}, {"until", date_time, yes},
-                                    {"interval_s", amount, yes}, {"clock_offset_s", number, no}, {"reading", object, yes}};
+constexpr Field load_ended[] = {{"load", id, yes},
+                                {"temperature_c", temperature, no},
+                                {"pressure_kpa_gauge", number, no},
+                                {"hold_min", amount, no},
+                                {"dry", boolean, no},
+                                {"complete", boolean, yes}};
+constexpr Field curve_measured[] = {
+    {"equipment", id, yes},   {"logger", id, no},        {"file", sha256, yes},       {"part", integer, yes},
+    {"from", date_time, yes}, {"until", date_time, yes}, {"interval_s", amount, yes}, {"clock_offset_s", number, no},
+    {"reading", object, yes}};
 constexpr Field curve_placed[] = {{"curve", seq, yes}, {"load", id_or_null, yes}};
-constexpr Field curve_judged[] = {{"curve", seq, yes},   {"sop", seq, yes},     {"program", text, yes},
-                                  {"error_k", number, no}, {"method", choice, yes, methods},
-                                  {"verdict", choice, yes, verdicts}, {"hold", any, no}, {"temperature_c", any, no},
-                                  {"pressure_kpa_abs", any, no}, {"saturation_difference_k", any, no},
-                                  {"f0", any, no}, {"f0_low", any, no}, {"fh", any, no}, {"a0", any, no},
+constexpr Field curve_judged[] = {{"curve", seq, yes},
+                                  {"sop", seq, yes},
+                                  {"program", text, yes},
+                                  {"error_k", number, no},
+                                  {"method", choice, yes, methods},
+                                  {"verdict", choice, yes, verdicts},
+                                  {"hold", any, no},
+                                  {"temperature_c", any, no},
+                                  {"pressure_kpa_abs", any, no},
+                                  {"saturation_difference_k", any, no},
+                                  {"f0", any, no},
+                                  {"f0_low", any, no},
+                                  {"fh", any, no},
+                                  {"a0", any, no},
                                   {"findings", any, no}};
-constexpr Field indicator_read[] = {{"load", id, no},   {"pack", id, no}, {"lot", id, no}, {"type", indicator_type, no},
-                                    {"where", choice, no, indicator_places}, {"result", choice, yes, indicator_results}};
-constexpr Field biological_placed[] = {{"biological", id, yes}, {"load", id, yes}, {"lot", id, no}, {"where", text, no}};
-constexpr Field biological_read[] = {{"load", id, yes},         {"biological", id, no}, {"lot", id, no},
-                                     {"placed", date_time, no}, {"hours", amount, no},
-                                     {"result", choice, yes, biological_results}, {"control", choice, yes, controls}};
+constexpr Field indicator_read[] = {{"load", id, no},
+                                    {"pack", id, no},
+                                    {"lot", id, no},
+                                    {"type", indicator_type, no},
+                                    {"where", choice, no, indicator_places},
+                                    {"result", choice, yes, indicator_results}};
+constexpr Field biological_placed[] = {
+    {"biological", id, yes}, {"load", id, yes}, {"lot", id, no}, {"where", text, no}};
+constexpr Field biological_read[] = {{"load", id, yes},
+                                     {"biological", id, no},
+                                     {"lot", id, no},
+                                     {"placed", date_time, no},
+                                     {"hours", amount, no},
+                                     {"result", choice, yes, biological_results},
+                                     {"control", choice, yes, controls}};
 constexpr Field load_released[] = {
     {"load", id, yes}, {"basis", choice_list, no, bases}, {"early", free_text, no}, {"second", id, no}};
 constexpr Field load_rejected[] = {{"load", id, yes}, {"why", free_text, yes}};
@@ -161,24 +228,39 @@ constexpr Field pack_issued[] = {{"pack", id, yes}, {"place", text, yes}};
 constexpr Field pack_opened[] = {{"pack", id, yes}, {"place", text, no}};
 constexpr Field pack_returned[] = {{"pack", id, yes}, {"state", choice, yes, return_states}};
 constexpr Field pack_withdrawn[] = {{"pack", id, yes}, {"why_withdrawn", choice, yes, withdrawals}};
-constexpr Field procedure_done[] = {{"procedure", id, yes},     {"patient", patient, no},
-                                    {"newborns", patient_list, no}, {"newborns_without_number", integer, no},
-                                    {"sort", text, yes},        {"place", text, yes},
-                                    {"packs", id_list, yes},    {"until", date_time, no},
-                                    {"disposable", boolean, no}, {"disposable_lot", id, no},
+constexpr Field procedure_done[] = {{"procedure", id, yes},
+                                    {"patient", patient, no},
+                                    {"newborns", patient_list, no},
+                                    {"newborns_without_number", integer, no},
+                                    {"sort", text, yes},
+                                    {"place", text, yes},
+                                    {"packs", id_list, yes},
+                                    {"until", date_time, no},
+                                    {"disposable", boolean, no},
+                                    {"disposable_lot", id, no},
                                     {"implant", boolean, no}};
 
 // Recall, findings, correction
-constexpr Field recall_opened[] = {{"recall", id, yes},     {"because", choice, yes, triggers}, {"subject", object, yes},
-                                   {"as_of", date_time, yes}, {"known_at", seq, yes}, {"counts", object, yes},
-                                   {"answer", sha256, yes}, {"drill", boolean, no}};
-constexpr Field recall_answered[] = {{"recall", id, yes}, {"procedure", id, no}, {"pack", id, no},
-                                     {"outcome", choice, yes, outcomes}, {"outcome_text", free_text, no}};
+constexpr Field recall_opened[] = {{"recall", id, yes},      {"because", choice, yes, triggers},
+                                   {"subject", object, yes}, {"as_of", date_time, yes},
+                                   {"known_at", seq, yes},   {"counts", object, yes},
+                                   {"answer", sha256, yes},  {"drill", boolean, no}};
+constexpr Field recall_answered[] = {{"recall", id, yes},
+                                     {"procedure", id, no},
+                                     {"pack", id, no},
+                                     {"outcome", choice, yes, outcomes},
+                                     {"outcome_text", free_text, no}};
 constexpr Field recall_closed[] = {{"recall", id, yes}, {"conclusion", free_text, yes}, {"second", id, yes}};
-constexpr Field finding_answered[] = {{"rule", id, yes},   {"subject", subject, yes}, {"arose", date_time, yes},
-                                      {"state", choice, yes, finding_states}, {"text", free_text, yes},
-                                      {"due", date_or_time, no},   {"effect_checked", flag_or_date, no}, {"second", id, no}};
-constexpr Field corrected[] = {{"of", seq, yes}, {"replacement", replacement, yes}, {"why", free_text, yes}, {"second", id, no}};
+constexpr Field finding_answered[] = {{"rule", id, yes},
+                                      {"subject", subject, yes},
+                                      {"arose", date_time, yes},
+                                      {"state", choice, yes, finding_states},
+                                      {"text", free_text, yes},
+                                      {"due", date_or_time, no},
+                                      {"effect_checked", flag_or_date, no},
+                                      {"second", id, no}};
+constexpr Field corrected[] = {
+    {"of", seq, yes}, {"replacement", replacement, yes}, {"why", free_text, yes}, {"second", id, no}};
 constexpr Field remarked[] = {{"subject", subject, yes}, {"text", free_text, yes}};
 
 constexpr Kind table[] = {
@@ -297,7 +379,8 @@ bool Kind::takes_unknown() const {
 }
 
 bool Kind::correctable() const {
-  static constexpr std::string_view fixed[] = {"sop-adopted", "curve-measured", "curve-judged", "recall-opened", "corrected"};
+  static constexpr std::string_view fixed[] = {"sop-adopted", "curve-measured", "curve-judged", "recall-opened",
+                                               "corrected"};
   return group != Group::record_itself && !one_of(name, fixed);
 }
 
@@ -309,18 +392,33 @@ bool is_added_by_ledger(std::string_view name) {
 }
 
 bool is_free_text(std::string_view name) {
-  static constexpr std::string_view names[] = {"note",   "text",         "why",       "reason", "early",
-                                               "source", "outcome_text", "conclusion"};
+  static constexpr std::string_view names[] = {"note",  "text",   "why",          "reason",
+                                               "early", "source", "outcome_text", "conclusion"};
   return one_of(name, names);
 }
 
 std::string_view thing_of(std::string_view field) {
   static constexpr std::pair<std::string_view, std::string_view> pairs[] = {
-      {"by", "person"},        {"second", "person"},      {"person", "person"},        {"equipment", "equipment"},
-      {"logger", "equipment"}, {"set", "set"},            {"lot", "lot"},              {"indicator_lot", "lot"},
-      {"wrap_lot", "lot"},     {"detergent_lot", "lot"},  {"disposable_lot", "lot"},   {"solution", "solution"},
-      {"procedure", "procedure"}, {"pack", "pack"},       {"packs", "pack"},           {"added", "pack"},
-      {"removed", "pack"},     {"load", "load"},          {"loads", "load"},           {"biological", "biological"},
+      {"by", "person"},
+      {"second", "person"},
+      {"person", "person"},
+      {"equipment", "equipment"},
+      {"logger", "equipment"},
+      {"set", "set"},
+      {"lot", "lot"},
+      {"indicator_lot", "lot"},
+      {"wrap_lot", "lot"},
+      {"detergent_lot", "lot"},
+      {"disposable_lot", "lot"},
+      {"solution", "solution"},
+      {"procedure", "procedure"},
+      {"pack", "pack"},
+      {"packs", "pack"},
+      {"added", "pack"},
+      {"removed", "pack"},
+      {"load", "load"},
+      {"loads", "load"},
+      {"biological", "biological"},
       {"recall", "recall"},
   };
   for (const auto& [name, thing] : pairs) {

@@ -1,5 +1,6 @@
-// The vocabulary of format 1: one table of kinds with their fields. Refusals, derived tables, help and the reference page
-// come from it. docs/ledger-format.md is the authority; what stands here lives in hashed bytes and is never renamed.
+// The vocabulary of format 1: one table of kinds with their fields. Refusals, derived tables, help and the reference
+// page come from it. docs/ledger-format.md is the authority; what stands here lives in hashed bytes and is never
+// renamed.
 #pragma once
 
 #include <span>
@@ -9,14 +10,14 @@ namespace trayproof::events {
 
 // What a field may hold.
 enum class Type {
-  id,              // 1 to 64 characters, see fields.h
-  id_or_null,      // an id, or null
-  text,            // at most 200 code points
-  free_text,       // at most 2,000 code points, kept beside the chain
-  toml,            // at most 128 KiB
-  choice,          // one of `choices`
-  choice_list,     // a list of them, each once
-  id_list,         // a list of ids, each once
+  id,           // 1 to 64 characters, see fields.h
+  id_or_null,   // an id, or null
+  text,         // at most 200 code points
+  free_text,    // at most 2,000 code points, kept beside the chain
+  toml,         // at most 128 KiB
+  choice,       // one of `choices`
+  choice_list,  // a list of them, each once
+  id_list,      // a list of ids, each once
   boolean,
   integer,         // a whole number, 0 or more
   indicator_type,  // a whole number from 1 to 6
@@ -27,22 +28,22 @@ enum class Type {
   temperature,     // -90 to 1,500 °C
   date,            // YYYY-MM-DD
   date_time,
-  date_or_time,    // a date (its last moment counts) or a date-time
-  flag_or_date,    // true, false or a date
-  sha256,          // 64 hex digits
-  key,             // 64 hex digits: an Ed25519 public key
-  signature,       // 128 hex digits
-  token,           // 32 hex digits: 128 random bits
-  patient,         // a patient's number; the entry holds a pseudonym
+  date_or_time,  // a date (its last moment counts) or a date-time
+  flag_or_date,  // true, false or a date
+  sha256,        // 64 hex digits
+  key,           // 64 hex digits: an Ed25519 public key
+  signature,     // 128 hex digits
+  token,         // 32 hex digits: 128 random bits
+  patient,       // a patient's number; the entry holds a pseudonym
   patient_list,
-  items,           // list of {item, count, marks?}
-  subject,         // {kind, id}
-  head,            // {size, root}
-  origin_head,     // {origin, size, root}
-  hours_of_zone,   // an IANA time zone
-  object,          // an object whose shape the field's page tells
-  any,             // any JSON
-  replacement,     // a whole event as a recorder gives it, or null
+  items,          // list of {item, count, marks?}
+  subject,        // {kind, id}
+  head,           // {size, root}
+  origin_head,    // {origin, size, root}
+  hours_of_zone,  // an IANA time zone
+  object,         // an object whose shape the field's page tells
+  any,            // any JSON
+  replacement,    // a whole event as a recorder gives it, or null
 };
 
 enum class Needed { yes, no };

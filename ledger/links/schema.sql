@@ -69,7 +69,7 @@ CREATE TABLE loads (
   biologicals_positive INTEGER NOT NULL,
   may_wait          INTEGER NOT NULL   -- 1: under repeat-first what it reached may wait for three repeats: steam, with
                                        -- reading or curve, a passing indicator and none failed
-) STRICT;
+) STRICT, WITHOUT ROWID;
 
 -- Which packs a load holds: those of its start with all its changes applied; and what became of the pack while this was
 -- its relevant load. A recall of the load reads these rows.
@@ -113,7 +113,7 @@ CREATE TABLE packs (
   contact            TEXT,
   implant            INTEGER,
   told_apart         INTEGER    -- 0: its set cannot be told from others like it
-) STRICT;
+) STRICT, WITHOUT ROWID;
 
 -- Each use: a pair of procedure and pack. Where times are coarse, one row for each load that could be the relevant one.
 CREATE TABLE uses (
@@ -244,7 +244,7 @@ CREATE TABLE solutions (
   discarded_ms          INTEGER,
   discarded_earliest_ms INTEGER,
   discarded_latest_ms   INTEGER
-) STRICT;
+) STRICT, WITHOUT ROWID;
 
 -- Recalls that were opened, and whether they were closed. Answers to them stand in recall_answered.
 CREATE TABLE recalls (
@@ -259,7 +259,7 @@ CREATE TABLE recalls (
   opened_ms  INTEGER NOT NULL,
   closed_seq INTEGER,
   closed_ms  INTEGER
-) STRICT;
+) STRICT, WITHOUT ROWID;
 
 -- Each correction and the family it belongs to. The highest seq of a family holds.
 CREATE TABLE corrections (

@@ -104,7 +104,8 @@ Result<Checkpoint> parse_checkpoint(const Note& note) {
   Checkpoint checkpoint{.origin = std::string(lines[0]), .head = {}};
   const auto read = std::from_chars(lines[1].data(), lines[1].data() + lines[1].size(), checkpoint.head.size);
   const auto root = from_base64(lines[2]);
-  const bool plain = read.ec == std::errc() && std::to_string(checkpoint.head.size) == lines[1];  // one spelling is legal
+  const bool plain =
+      read.ec == std::errc() && std::to_string(checkpoint.head.size) == lines[1];  // one spelling is legal
   if (!plain || !root || root->size() != 32) return no_note(note.text);
   std::copy(root->begin(), root->end(), checkpoint.head.root.begin());
   return checkpoint;

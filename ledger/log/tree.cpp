@@ -85,7 +85,8 @@ Proof prove_consistency(std::span<const Digest> leaves, std::uint64_t old_size) 
   return proof;
 }
 
-bool check_inclusion(const Digest& hash, std::uint64_t leaf, std::uint64_t size, const Digest& root, const Proof& proof) {
+bool check_inclusion(const Digest& hash, std::uint64_t leaf, std::uint64_t size, const Digest& root,
+                     const Proof& proof) {
   if (leaf >= size) return false;
   std::uint64_t fn = leaf;
   std::uint64_t sn = size - 1;

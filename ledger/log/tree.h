@@ -33,7 +33,8 @@ Proof prove_inclusion(std::span<const Digest> leaves, std::uint64_t leaf);
 // RFC 9162 section 2.1.4.1; 0 < old_size <= leaves.size().
 Proof prove_consistency(std::span<const Digest> leaves, std::uint64_t old_size);
 // RFC 9162 sections 2.1.3.2 and 2.1.4.2.
-bool check_inclusion(const Digest& leaf_hash, std::uint64_t leaf, std::uint64_t size, const Digest& root, const Proof& proof);
+bool check_inclusion(const Digest& leaf_hash, std::uint64_t leaf, std::uint64_t size, const Digest& root,
+                     const Proof& proof);
 struct Head {
   std::uint64_t size = 0;
   Digest root{};

@@ -54,8 +54,8 @@ Result<KeyFile> KeyFile::read(const std::string& path) {
   const auto lookup = secret(value, "lookup_secret");
   const auto sealing = secret(value, "sealing_secret");
   const auto mark = secret(value, "mark_secret");
-  if (value.number_at("format") != 1.0 || !ledger || !is_hex(*ledger, 16) || !station || !station_seed || !ledger_seed ||
-      !lookup || !sealing || !mark) {
+  if (value.number_at("format") != 1.0 || !ledger || !is_hex(*ledger, 16) || !station || !station_seed ||
+      !ledger_seed || !lookup || !sealing || !mark) {
     return damaged;
   }
   return KeyFile{.ledger = std::string(*ledger),

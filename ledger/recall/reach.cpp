@@ -108,6 +108,23 @@ void Reach::add_pack_row(const store::Statement& row, const std::string& load) {
   pack.may_wait = pack.may_wait && answer_.loads[load_places_.at(load)].may_wait;
 }
 
+namespace {
+
+// From column `first` on: seq, procedure, at_ms, sort, place, patient, newborns, newborns_without_number, implant.
+void read_procedure(const store::Statement& row, int first, AffectedProcedure& out) {
+  out.seq = row.integer(first);
+  out.procedure = row.text(first + 1);
+  out.at_ms = row.integer(first + 2);
+  out.sort = row.maybe_text(first + 3);
+  out.place = row.maybe_text(first + 4);
+  out.patient = row.maybe_text(first + 5);
+  if (!row.is_null(first + 6)) out.newborns = texts_of(row.text(first + 6));
+  out.newborns_without_number = row.integer(first + 7);
+  out.implant = row.integer(first + 8) == 1;
+}
+
+}  // namespace
+
 Result<AffectedProcedure*> Reach::procedure_of(std::int64_t origin, Procedures& into) {
   const auto [place, fresh] = into.places.try_emplace(origin, into.list.size());
   if (!fresh) return &into.list[place->second];
@@ -118,17 +135,7 @@ Result<AffectedProcedure*> Reach::procedure_of(std::int64_t origin, Procedures& 
               "SELECT seq, procedure, at_ms, sort, place, patient, newborns, newborns_without_number, implant"
               " FROM procedure_done WHERE origin = ?"));
   read->bind(1, origin);
-  TRY(first_row(*read, [&](store::Statement& row) {
-    out.seq = row.integer(0);
-    out.procedure = row.text(1);
-    out.at_ms = row.integer(2);
-    out.sort = row.maybe_text(3);
-    out.place = row.maybe_text(4);
-    out.patient = row.maybe_text(5);
-    if (!row.is_null(6)) out.newborns = texts_of(row.text(6));
-    out.newborns_without_number = row.integer(7);
-    out.implant = row.integer(8) == 1;
-  }));
+  TRY(first_row(*read, [&](store::Statement& row) { read_procedure(row, 0, out); }));
   return &out;
 }
 
@@ -149,9 +156,20 @@ Result<void> Reach::follow_load(const std::string& load) {
               " good_later, end_ms FROM load_packs WHERE load = ?"));
   packs->bind_view(1, std::string_view(load));
   TRY(each_row(*packs, [&](store::Statement& row) { add_pack_row(row, load); }));
-  TRY_LET(auto* const uses, links_.statements().at("SELECT origin, pack FROM uses WHERE load = ?"));
+  // The procedure comes with each of its uses: a query of its own for each would take longer than the rest together.
+  TRY_LET(auto* const uses,
+          links_.statements().at(
+              "SELECT u.origin, u.pack, p.seq, p.procedure, p.at_ms, p.sort, p.place, p.patient, p.newborns,"
+              " p.newborns_without_number, p.implant FROM uses u CROSS JOIN procedure_done p ON p.origin = u.origin"
+              " WHERE u.load = ?"));
   uses->bind_view(1, std::string_view(load));
   return each_row(*uses, [&](store::Statement& row) -> Result<void> {
+    const auto [place, fresh] = procedures_.places.try_emplace(row.integer(0), procedures_.list.size());
+    if (fresh) {
+      AffectedProcedure& out = procedures_.list.emplace_back();
+      out.origin = row.integer(0);
+      read_procedure(row, 2, out);
+    }
     TRY(add_use(row.integer(0), row.text(1), load, procedures_));
     return {};
   });

@@ -1,5 +1,6 @@
 // The order of the answer's lists, and what is counted.
 #include <algorithm>
+#include <numeric>
 #include <tuple>
 #include <unordered_set>
 
@@ -11,6 +12,18 @@ namespace {
 void add_patients(const AffectedProcedure& procedure, std::unordered_set<std::string_view>& patients) {
   if (procedure.patient) patients.insert(*procedure.patient);
   for (const std::string& newborn : procedure.newborns) patients.insert(newborn);
+}
+
+// Sorts places and moves each element once: the elements are large.
+template <typename Element, typename Key>
+void sort_by(std::vector<Element>& list, const Key& key) {
+  std::vector<std::size_t> places(list.size());
+  std::iota(places.begin(), places.end(), std::size_t{0});
+  std::ranges::sort(places, [&](std::size_t a, std::size_t b) { return key(list[a]) < key(list[b]); });
+  std::vector<Element> sorted;
+  sorted.reserve(list.size());
+  for (const std::size_t place : places) sorted.push_back(std::move(list[place]));
+  list = std::move(sorted);
 }
 
 }  // namespace
@@ -35,10 +48,10 @@ void Reach::settle_policy() {
 
 // What has no time stands first.
 void Reach::sort_all() {
-  std::ranges::sort(answer_.loads, {}, [](const AffectedLoad& one) { return std::tie(one.started_ms, one.load); });
-  std::ranges::sort(answer_.packs, {}, [](const AffectedPack& one) { return std::tie(one.packed_ms, one.pack); });
+  sort_by(answer_.loads, [](const AffectedLoad& one) { return std::tie(one.started_ms, one.load); });
+  sort_by(answer_.packs, [](const AffectedPack& one) { return std::tie(one.packed_ms, one.pack); });
   for (std::vector<AffectedProcedure>* list : {&answer_.procedures, &answer_.handled_procedures}) {
-    std::ranges::sort(*list, {}, [](const AffectedProcedure& one) { return std::tie(one.at_ms, one.procedure); });
+    sort_by(*list, [](const AffectedProcedure& one) { return std::tie(one.at_ms, one.procedure); });
     for (AffectedProcedure& one : *list) {
       std::ranges::sort(one.uses, {}, [](const AffectedUse& use) { return std::tie(use.pack, use.load); });
     }

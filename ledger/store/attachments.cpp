@@ -48,7 +48,8 @@ Result<bool> LedgerFile::put_attachment(const Digest& sha256, ByteView bytes) {
     TRY_LET(auto* write, prepared("INSERT INTO attachment_parts (sha256, part, deflated) VALUES (?, ?, ?)"));
     std::int64_t part = 0;
     for (std::size_t at = 0; at < bytes.size() || part == 0; at += limits::attachment_part_bytes, ++part) {
-      TRY_LET(const auto packed, deflated(bytes.subspan(at, std::min(limits::attachment_part_bytes, bytes.size() - at))));
+      TRY_LET(const auto packed,
+              deflated(bytes.subspan(at, std::min(limits::attachment_part_bytes, bytes.size() - at))));
       write->bind(1, ByteView(sha256)).bind(2, part).bind_view(3, ByteView(packed));
       TRY(write->run());
     }

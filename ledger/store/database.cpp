@@ -19,12 +19,16 @@ ErrorCode code_of(int status) {
   switch (status & 0xFF) {
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
-    case SQLITE_FORMAT: return ErrorCode::corrupt;
-    case SQLITE_CONSTRAINT: return ErrorCode::conflict;
+    case SQLITE_FORMAT:
+      return ErrorCode::corrupt;
+    case SQLITE_CONSTRAINT:
+      return ErrorCode::conflict;
     case SQLITE_READONLY:
     case SQLITE_PERM:
-    case SQLITE_AUTH: return ErrorCode::denied;
-    default: return ErrorCode::unavailable;
+    case SQLITE_AUTH:
+      return ErrorCode::denied;
+    default:
+      return ErrorCode::unavailable;
   }
 }
 
@@ -32,7 +36,8 @@ Error error_of(sqlite3* database, int status) {
   const std::string found = database != nullptr ? sqlite3_errmsg(database) : sqlite3_errstr(status);
   if ((status & 0xFF) == SQLITE_BUSY) return {ErrorCode::unavailable, say("store.busy")};
   if ((status & 0xFF) == SQLITE_FULL) return {ErrorCode::unavailable, say("store.full")};
-  return {code_of(status), say("store.error", {{"found", found}, {"code", std::to_string(sqlite3_extended_errcode(database))}})};
+  return {code_of(status),
+          say("store.error", {{"found", found}, {"code", std::to_string(sqlite3_extended_errcode(database))}})};
 }
 
 }  // namespace
@@ -64,7 +69,8 @@ Result<Database> Database::open_or_create(const std::string& path) {
 Result<Database> Database::create(const std::string& path) {
   // SQLite would open what is there: the name is taken first, by a call that fails when it is not free.
   const int fd = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
-  if (fd < 0) return Error(errno == EEXIST ? ErrorCode::conflict : ErrorCode::unavailable, path + ": " + std::strerror(errno));
+  if (fd < 0)
+    return Error(errno == EEXIST ? ErrorCode::conflict : ErrorCode::unavailable, path + ": " + std::strerror(errno));
   ::close(fd);
   return open_with(path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE);
 }
@@ -79,13 +85,14 @@ Result<void> Database::run(const std::string& sql) {
 Result<Statement> Database::prepare(std::string_view sql) {
   sqlite3_stmt* raw = nullptr;
   const char* tail = nullptr;
-  const int status = sqlite3_prepare_v3(database_.get(), sql.data(), static_cast<int>(sql.size()), SQLITE_PREPARE_PERSISTENT,
-                                        &raw, &tail);
+  const int status = sqlite3_prepare_v3(database_.get(), sql.data(), static_cast<int>(sql.size()),
+                                        SQLITE_PREPARE_PERSISTENT, &raw, &tail);
   Statement statement(database_.get(), raw);
   if (status != SQLITE_OK) return error_of(database_.get(), status);
   // Words after the first statement would be dropped without a sound.
-  CHECK(raw != nullptr && std::string_view(tail, static_cast<std::size_t>(sql.data() + sql.size() - tail)).find_first_not_of(" \n;") ==
-                              std::string_view::npos);
+  CHECK(raw != nullptr &&
+        std::string_view(tail, static_cast<std::size_t>(sql.data() + sql.size() - tail)).find_first_not_of(" \n;") ==
+            std::string_view::npos);
   return statement;
 }
 
@@ -105,7 +112,8 @@ Result<void> Database::commit() {
   if (status == SQLITE_OK) return {};
   Error error = error_of(database_.get(), status);
   if ((status & 0xFF) == SQLITE_BUSY) return error;  // nothing was written: readers held the file
-  if ((status & 0xFF) == SQLITE_FULL) return error;  // the journal still holds what was there: the commit is its removal
+  if ((status & 0xFF) == SQLITE_FULL)
+    return error;  // the journal still holds what was there: the commit is its removal
   return Error(ErrorCode::uncertain, error.sentence());
 }
 

@@ -24,10 +24,11 @@ Result<std::int64_t> pragma(Database& database, const std::string& name) {
   return row ? statement.integer(0) : std::int64_t{0};
 }
 
-// What the record needs of SQLite (docs/decisions/0006): the rollback journal with EXTRA keeps every acknowledged commit
-// through a power cut, needs no second file to be copied, and cannot meet the WAL-reset defect of this SQLite.
+// What the record needs of SQLite (docs/decisions/0006): the rollback journal with EXTRA keeps every acknowledged
+// commit through a power cut, needs no second file to be copied, and cannot meet the WAL-reset defect of this SQLite.
 Result<void> configure(Database& database) {
-  TRY(database.run("PRAGMA journal_mode = DELETE; PRAGMA synchronous = EXTRA; PRAGMA secure_delete = ON; "
+  TRY(
+      database.run("PRAGMA journal_mode = DELETE; PRAGMA synchronous = EXTRA; PRAGMA secure_delete = ON; "
                    "PRAGMA cache_size = -65536; PRAGMA temp_store = MEMORY"));
   return {};
 }
@@ -91,7 +92,8 @@ Result<Entry> LedgerFile::entry(std::int64_t seq) {
 Result<void> LedgerFile::scan(std::int64_t from, std::int64_t until,
                               const std::function<Result<void>(const EntryView&)>& visit) {
   // Its own statement, so that a visitor may scan again.
-  TRY_LET(auto read, database_.prepare("SELECT seq, entry, hash, sig FROM entries WHERE seq BETWEEN ? AND ? ORDER BY seq"));
+  TRY_LET(auto read,
+          database_.prepare("SELECT seq, entry, hash, sig FROM entries WHERE seq BETWEEN ? AND ? ORDER BY seq"));
   read.bind(1, from).bind(2, until);
   while (true) {
     TRY_LET(const bool row, read.step());
@@ -109,10 +111,12 @@ Result<void> LedgerFile::insert(const EntryView& entry, const EntryKeys& keys) {
   }
   if (entry.seq != next_seq_) {
     const std::string allowed = std::to_string(next_seq_);
-    return Error(ErrorCode::conflict, say("store.not-next", {{"found", std::to_string(entry.seq)}, {"allowed", allowed}}));
+    return Error(ErrorCode::conflict,
+                 say("store.not-next", {{"found", std::to_string(entry.seq)}, {"allowed", allowed}}));
   }
   if (!insertion_) {
-    TRY_LET(insertion_, database_.prepare_without_triggers("INSERT INTO entries (seq, entry, hash, sig, slip, content) VALUES (?, ?, ?, ?, ?, ?)"));
+    TRY_LET(insertion_, database_.prepare_without_triggers(
+                            "INSERT INTO entries (seq, entry, hash, sig, slip, content) VALUES (?, ?, ?, ?, ?, ?)"));
   }
   store::Statement* write = &*insertion_;
   write->bind(1, entry.seq).bind_view(2, entry.bytes).bind_view(3, entry.hash).bind_view(4, entry.sig);
@@ -186,7 +190,8 @@ Result<std::optional<Introduction>> LedgerFile::introduction(std::string_view so
   return std::optional(std::move(found));
 }
 
-Result<void> LedgerFile::put_introduction(std::string_view sort, std::string_view id, const Introduction& introduction) {
+Result<void> LedgerFile::put_introduction(std::string_view sort, std::string_view id,
+                                          const Introduction& introduction) {
   TRY_LET(auto* write, prepared("INSERT OR REPLACE INTO introduced (sort, id, origin, detail) VALUES (?, ?, ?, ?)"));
   write->bind_view(1, sort).bind_view(2, id).bind(3, introduction.origin).bind_view(4, introduction.detail);
   return write->run();
@@ -268,7 +273,8 @@ Result<std::optional<KeptText>> LedgerFile::text(const Digest& stand_in) {
 }
 
 Result<void> LedgerFile::put_patient(const KeptPatient& patient) {
-  TRY_LET(auto* write, prepared("INSERT INTO patients (pseudonym, lookup, sealed_key, sealed_number) VALUES (?, ?, ?, ?)"));
+  TRY_LET(auto* write,
+          prepared("INSERT INTO patients (pseudonym, lookup, sealed_key, sealed_number) VALUES (?, ?, ?, ?)"));
   write->bind(1, ByteView(patient.pseudonym)).bind(2, ByteView(patient.lookup));
   write->bind(3, ByteView(patient.sealed_key)).bind(4, ByteView(patient.sealed_number));
   return write->run();
@@ -277,7 +283,9 @@ Result<void> LedgerFile::put_patient(const KeptPatient& patient) {
 namespace {
 std::optional<KeptPatient> patient_in(Statement& row) {
   const auto bytes = [&](int column) { return Bytes(row.blob(column).begin(), row.blob(column).end()); };
-  KeptPatient patient{.pseudonym = fixed<16>(row.blob(0)), .lookup = fixed<16>(row.blob(1)), .sealed_key = bytes(2),
+  KeptPatient patient{.pseudonym = fixed<16>(row.blob(0)),
+                      .lookup = fixed<16>(row.blob(1)),
+                      .sealed_key = bytes(2),
                       .sealed_number = bytes(3)};
   row.reset();
   return patient;
@@ -292,7 +300,8 @@ Result<std::optional<KeptPatient>> LedgerFile::patient_by_lookup(const crypto::T
 }
 
 Result<std::optional<KeptPatient>> LedgerFile::patient_by_pseudonym(const crypto::Token& pseudonym) {
-  TRY_LET(auto* read, prepared("SELECT pseudonym, lookup, sealed_key, sealed_number FROM patients WHERE pseudonym = ?"));
+  TRY_LET(auto* read,
+          prepared("SELECT pseudonym, lookup, sealed_key, sealed_number FROM patients WHERE pseudonym = ?"));
   read->bind(1, ByteView(pseudonym));
   TRY_LET(const bool row, read->step());
   return row ? patient_in(*read) : std::nullopt;
@@ -339,7 +348,9 @@ Result<void> LedgerFile::put_marked(std::string_view sql, const Marked& marked) 
   return write->run();
 }
 
-Result<std::optional<LedgerFile::Marked>> LedgerFile::verified() { return marked("SELECT size, root, mark FROM verified"); }
+Result<std::optional<LedgerFile::Marked>> LedgerFile::verified() {
+  return marked("SELECT size, root, mark FROM verified");
+}
 Result<void> LedgerFile::put_verified(const Marked& marked) {
   return put_marked("INSERT OR REPLACE INTO verified (one, size, root, mark) VALUES (1, ?, ?, ?)", marked);
 }

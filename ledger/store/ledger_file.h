@@ -24,7 +24,7 @@ struct Entry {
   std::int64_t seq = 0;
   std::string bytes;  // the canonical bytes, as hashed
   Digest hash{};
-  Bytes sig;          // empty when covered by a later one
+  Bytes sig;  // empty when covered by a later one
 };
 
 struct EntryView {
@@ -101,7 +101,8 @@ class LedgerFile {
   Result<void> put_patient(const KeptPatient& patient);
   Result<std::optional<KeptPatient>> patient_by_lookup(const crypto::Token& lookup);
   Result<std::optional<KeptPatient>> patient_by_pseudonym(const crypto::Token& pseudonym);
-  Result<void> scan_pseudonyms(const std::function<void(const crypto::Token& lookup, const crypto::Token& pseudonym)>& visit);
+  Result<void> scan_pseudonyms(
+      const std::function<void(const crypto::Token& lookup, const crypto::Token& pseudonym)>& visit);
   Result<void> scan_patients(const std::function<void(const crypto::Token& lookup, std::size_t number_bytes)>& visit);
 
   // Each on its own transaction when none is open. True: it was not there before.

@@ -1,8 +1,8 @@
-// JSON values: strict in, canonical or plain out. Reading is the library's (nlohmann, one file); the value is our own so
-// that nothing can be converted or invented in silence.
+// JSON values: strict in, canonical or plain out. Reading is the library's (nlohmann, one file); the value is our own
+// so that nothing can be converted or invented in silence.
 //
-// Refused when reading: duplicate member names, bad UTF-8, lone surrogates, depth and size past the limits, numbers that
-// are not finite, have more than 15 significant digits or lie outside ±999,999,999,999,999.
+// Refused when reading: duplicate member names, bad UTF-8, lone surrogates, depth and size past the limits, numbers
+// that are not finite, have more than 15 significant digits or lie outside ±999,999,999,999,999.
 #pragma once
 
 #include <cstddef>
@@ -33,17 +33,17 @@ class Value {
   Value& operator=(const Value&);
   Value& operator=(Value&&) noexcept;
   ~Value();
-  Value(std::nullptr_t);      // NOLINT: implicit by design, like those that follow
-  Value(bool value);          // NOLINT
-  Value(double value);        // NOLINT
-  Value(int value);           // NOLINT
-  Value(std::int64_t value);  // NOLINT
-  Value(std::uint64_t value); // NOLINT
-  Value(std::string value);   // NOLINT
+  Value(std::nullptr_t);          // NOLINT: implicit by design, like those that follow
+  Value(bool value);              // NOLINT
+  Value(double value);            // NOLINT
+  Value(int value);               // NOLINT
+  Value(std::int64_t value);      // NOLINT
+  Value(std::uint64_t value);     // NOLINT
+  Value(std::string value);       // NOLINT
   Value(std::string_view value);  // NOLINT
-  Value(const char* value);   // NOLINT
-  Value(List value);          // NOLINT
-  Value(Members value);       // NOLINT
+  Value(const char* value);       // NOLINT
+  Value(List value);              // NOLINT
+  Value(Members value);           // NOLINT
   static Value object();
   static Value list();
 

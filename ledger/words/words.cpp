@@ -15,7 +15,8 @@ const std::unordered_map<std::string_view, std::string_view>& index() {
     for (const auto part : catalogue()) {
       for (const Word& word : part) {
         const bool fresh = map.emplace(word.key, word.text).second;
-        if (!fresh) std::fprintf(stderr, "trayproof: two texts under %.*s\n", static_cast<int>(word.key.size()), word.key.data());
+        if (!fresh)
+          std::fprintf(stderr, "trayproof: two texts under %.*s\n", static_cast<int>(word.key.size()), word.key.data());
         CHECK(fresh);
       }
     }
@@ -29,8 +30,7 @@ const std::unordered_map<std::string_view, std::string_view>& index() {
 std::span<const std::span<const Word>> catalogue() {
   static const std::span<const Word> parts[] = {english::ledger(),   english::importer(), english::gaps(),
                                                 english::recall(),   english::workbook(), english::command(),
-                                                english::cautions(), english::sop(),
-                                                english::review()};
+                                                english::cautions(), english::sop(),      english::review()};
   return parts;
 }
 
@@ -38,7 +38,8 @@ bool has_word(std::string_view key) { return index().contains(key); }
 
 std::string say(std::string_view key, std::initializer_list<Fill> fills) {
   const auto found = index().find(key);
-  if (found == index().end()) std::fprintf(stderr, "trayproof: no text under %.*s\n", static_cast<int>(key.size()), key.data());
+  if (found == index().end())
+    std::fprintf(stderr, "trayproof: no text under %.*s\n", static_cast<int>(key.size()), key.data());
   CHECK(found != index().end());
   const std::string_view pattern = found->second;
   std::string out;

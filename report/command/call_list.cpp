@@ -8,8 +8,9 @@ namespace trayproof::command {
 namespace {
 
 std::vector<std::string> headings() {
-  return {say("command.call-procedure"), say("command.call-at"),    say("command.call-place"), say("command.call-patient"),
-          say("command.call-newborns"),  say("command.call-packs"), say("command.call-answer")};
+  return {say("command.call-procedure"), say("command.call-at"),       say("command.call-place"),
+          say("command.call-patient"),   say("command.call-newborns"), say("command.call-packs"),
+          say("command.call-answer")};
 }
 
 std::vector<std::string> cells(const recall::Call& call) {
@@ -52,7 +53,8 @@ Result<void> write_book(const std::string& path, const recall::Answer& answer, b
   workbook::Grid grid;
   grid.name = say("command.call-sheet");
   grid.title = (drill ? say("command.drill") + " " : std::string()) + say("command.call-title");
-  grid.note = say("command.call-note", {{"because", recall::name_of(answer.request.because)}, {"subject", subject},
+  grid.note = say("command.call-note", {{"because", recall::name_of(answer.request.because)},
+                                        {"subject", subject},
                                         {"as_of", format_date_time(answer.zone.local(answer.as_of))}});
   const double widths[] = {16, 27, 20, 36, 36, 30, 30};
   const auto names = headings();

@@ -11,7 +11,8 @@ std::string_view caution_of(std::string_view word) {
   if (word == "steam-gravity" || word == "steam-prevacuum" || word == "steaming") return "caution.steam";
   if (word == "dry-heat" || word == "thermal-disinfection") return "caution.dry-heat";
   if (word == "boiling") return "caution.boiling";
-  if (word == "sodium-hypochlorite" || word == "calcium-hypochlorite" || word == "bleaching-powder") return "caution.chlorine";
+  if (word == "sodium-hypochlorite" || word == "calcium-hypochlorite" || word == "bleaching-powder")
+    return "caution.chlorine";
   if (word == "glutaraldehyde" || word == "ortho-phthalaldehyde") return "caution.glutaraldehyde";
   if (word == "peracetic-acid" || word == "hydrogen-peroxide") return "caution.oxidizer";
   return {};

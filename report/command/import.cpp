@@ -20,9 +20,15 @@ struct Asked {
 
 Asked choices_of(const ImportCurveOptions& options) {
   Asked asked;
-  asked.choices = {.encoding = options.encoding, .delimiter = options.delimiter, .decimal = options.decimal,
-                   .date_order = options.date_order, .zone = options.zone, .start = options.start,
-                   .pressure = options.pressure, .units = {}, .profile = {}};
+  asked.choices = {.encoding = options.encoding,
+                   .delimiter = options.delimiter,
+                   .decimal = options.decimal,
+                   .date_order = options.date_order,
+                   .zone = options.zone,
+                   .start = options.start,
+                   .pressure = options.pressure,
+                   .units = {},
+                   .profile = {}};
   for (const std::string& word : options.units) {
     const std::size_t equals = word.rfind('=');
     if (equals == std::string::npos || equals == 0) {
@@ -46,12 +52,14 @@ void print_asks(const Context& context, const Import& import) {
       std::string shown;
       for (const json::Member& member : choice.members()) {
         if (member.name == "value") continue;
-        shown += (shown.empty() ? "" : ", ") + (member.value.is_text() ? member.value.text() : json::plain(member.value));
+        shown +=
+            (shown.empty() ? "" : ", ") + (member.value.is_text() ? member.value.text() : json::plain(member.value));
       }
       const Value* value = choice.find("value");
-      context.line(say("command.ask-choice", {{"option", ask.option},
-                                              {"value", value != nullptr && value->is_text() ? value->text() : std::string()},
-                                              {"shown", shown}}));
+      context.line(
+          say("command.ask-choice", {{"option", ask.option},
+                                     {"value", value != nullptr && value->is_text() ? value->text() : std::string()},
+                                     {"shown", shown}}));
     }
   }
 }
@@ -63,17 +71,19 @@ void print_cycle(const Context& context, const importer::Cycle& cycle, const Zon
   const auto inside = [&](const Value* object, std::string_view name) {
     return number(object == nullptr ? nullptr : object->find(name), 2);
   };
-  context.line(say("command.cycle", {{"from", cycle.from ? format_date_time(zone.local(*cycle.from)) : say("command.none")},
-                                     {"load", cycle.load.value_or(say("command.unplaced"))},
-                                     {"method", cycle.method},
-                                     {"verdict", cycle.verdict}}));
-  context.line(say("command.cycle-hold", {{"minutes", number(minutes, 2)},
-                                          {"min", inside(temperature, "min")},
-                                          {"max", inside(temperature, "max")}}));
+  context.line(
+      say("command.cycle", {{"from", cycle.from ? format_date_time(zone.local(*cycle.from)) : say("command.none")},
+                            {"load", cycle.load.value_or(say("command.unplaced"))},
+                            {"method", cycle.method},
+                            {"verdict", cycle.verdict}}));
+  context.line(
+      say("command.cycle-hold",
+          {{"minutes", number(minutes, 2)}, {"min", inside(temperature, "min")}, {"max", inside(temperature, "max")}}));
   for (const importer::Finding& one : cycle.findings) context.line("    - " + importer::sentence(one));
 }
 
-void print_import(const Context& context, const std::string& file, const Import& import, bool repeated, const Zone& zone) {
+void print_import(const Context& context, const std::string& file, const Import& import, bool repeated,
+                  const Zone& zone) {
   const auto text = [&](std::string_view name) {
     const auto found = import.reading.text_at(name);
     return found ? std::string(*found) : say("command.none");
@@ -83,8 +93,11 @@ void print_import(const Context& context, const std::string& file, const Import&
                                          {"readings", count_text(import.readings)},
                                          {"marks", count_text(import.marks)},
                                          {"refused", std::to_string(import.refused.size())}}));
-  context.line(say("command.read-how", {{"encoding", text("encoding")}, {"delimiter", text("delimiter")}, {"decimal", text("decimal")},
-                                        {"order", text("date_order")}, {"zone", text("zone")}}));
+  context.line(say("command.read-how", {{"encoding", text("encoding")},
+                                        {"delimiter", text("delimiter")},
+                                        {"decimal", text("decimal")},
+                                        {"order", text("date_order")},
+                                        {"zone", text("zone")}}));
   for (const importer::Channel& channel : import.channels) {
     context.line(say("command.channel", {{"name", channel.name},
                                          {"quantity", channel.quantity},
@@ -99,7 +112,8 @@ void print_import(const Context& context, const std::string& file, const Import&
       context.line(say("command.more-rows", {{"count", std::to_string(import.refused.size() - 20)}}));
       break;
     }
-    context.line(say("command.refused-row", {{"line", count_text(row.line)}, {"why", row.why}, {"text", shortened(row.text, 80)}}));
+    context.line(say("command.refused-row",
+                     {{"line", count_text(row.line)}, {"why", row.why}, {"text", shortened(row.text, 80)}}));
   }
   for (const std::string& note : import.notes) context.line("  " + note);
   for (const importer::Cycle& cycle : import.cycles) print_cycle(context, cycle, zone);
@@ -112,18 +126,20 @@ void print_import(const Context& context, const std::string& file, const Import&
 }
 
 // The whole way of one file. `document` is what --json prints of it.
-Result<Status> import_one(const Context& context, Ledger& ledger, const std::string& file, const ImportCurveOptions& options,
-                          const importer::Choices& choices, Value& document) {
+Result<Status> import_one(const Context& context, Ledger& ledger, const std::string& file,
+                          const ImportCurveOptions& options, const importer::Choices& choices, Value& document) {
   TRY_LET(const auto bytes, read_file(file, limits::logger_file_bytes));
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
   TRY_LET(const auto editions, ledger.editions());
-  const importer::Source source{.equipment = options.equipment.value_or(""), .logger = options.logger, .load = options.load};
+  const importer::Source source{
+      .equipment = options.equipment.value_or(""), .logger = options.logger, .load = options.load};
   TRY_LET(const auto around, importer::surroundings(ledger, tables, editions, source));
   Import import = importer::read_and_judge(bytes, choices, around);
   // Without a date there is no event to write; a dry run may still tell what the file holds.
   const bool empty = import.rows == 0;
-  if (import.asks.empty() && !empty && !import.from && !options.dry_run) import.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
+  if (import.asks.empty() && !empty && !import.from && !options.dry_run)
+    import.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
   TRY_LET(const bool repeated, importer::is_repeated(tables, import.file));
   document = importer::to_json(import, repeated);
   if (!context.json) print_import(context, file, import, repeated, tables.zone());
@@ -142,8 +158,10 @@ Result<Status> import_one(const Context& context, Ledger& ledger, const std::str
   }
   if (!kept.refusals.empty()) return Status::refused;
   if (!context.json) {
-    context.line(say("command.import-kept", {{"file", hex(import.file)}, {"curves", count_text(kept.curves)},
-                                             {"first", count_text(kept.first)}, {"last", count_text(kept.last)}}));
+    context.line(say("command.import-kept", {{"file", hex(import.file)},
+                                             {"curves", count_text(kept.curves)},
+                                             {"first", count_text(kept.first)},
+                                             {"last", count_text(kept.last)}}));
   }
   return Status::done;
 }
@@ -188,7 +206,11 @@ Status import_place(const Context& context, const ImportPlaceOptions& options) {
   }
   if (!kept.value().refusals.empty()) return Status::refused;
   if (context.json) {
-    context.print(Value::object().set("curve", options.curve).set("load", options.load).set("first", kept.value().first).set("last", kept.value().last));
+    context.print(Value::object()
+                      .set("curve", options.curve)
+                      .set("load", options.load)
+                      .set("first", kept.value().first)
+                      .set("last", kept.value().last));
   } else {
     context.line(say("command.placed", {{"curve", count_text(options.curve)}, {"load", options.load}}));
   }

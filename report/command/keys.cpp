@@ -29,7 +29,8 @@ Status key_list(const Context& context) {
   }
   context.line(say("command.vkey", {{"vkey", log::vkey(ledger_key)}}));
   for (const Value& key : keys.items()) {
-    context.line(say("command.key-line", {{"sort", *key.text_at("sort")}, {"owner", *key.text_at("owner")}, {"key", *key.text_at("key")}}));
+    context.line(say("command.key-line",
+                     {{"sort", *key.text_at("sort")}, {"owner", *key.text_at("owner")}, {"key", *key.text_at("key")}}));
   }
   return Status::done;
 }
@@ -56,7 +57,10 @@ Status checkpoint(const Context& context, const CheckpointOptions& options) {
     if (!facility.ok()) return context.fail(facility.error());
     Value event = Value::object();
     event.set("kind", "checkpoint-kept").set("at", format_date_time(facility.value().zone.local(context.clock.now())));
-    event.set("by", ledger.value().station()).set("size", head.size).set("root", hex(head.root)).set("where", *options.kept);
+    event.set("by", ledger.value().station())
+        .set("size", head.size)
+        .set("root", hex(head.root))
+        .set("where", *options.kept);
     AppendOptions append;
     append.giver = events::Giver::program;
     append.same_content_repeats = false;

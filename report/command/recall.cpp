@@ -62,9 +62,12 @@ void print_bounds(const Context& context, const recall::Answer& answer) {
     context.line(say(key, {{"load", one->load.value_or(say("command.recall-check-passed"))},
                            {"at", format_date_time(answer.zone.local(one->at))}}));
   };
-  const bool has_window = answer.request.because != recall::Because::load_failed && answer.request.because != recall::Because::indicator_failed &&
-                          answer.request.because != recall::Because::chosen && answer.request.because != recall::Because::index_patient &&
-                          answer.request.because != recall::Because::lot_withdrawn && answer.request.because != recall::Because::solution_weak;
+  const bool has_window = answer.request.because != recall::Because::load_failed &&
+                          answer.request.because != recall::Because::indicator_failed &&
+                          answer.request.because != recall::Because::chosen &&
+                          answer.request.because != recall::Because::index_patient &&
+                          answer.request.because != recall::Because::lot_withdrawn &&
+                          answer.request.because != recall::Because::solution_weak;
   if (!has_window) return;
   bound(answer.after, "command.recall-after", "command.recall-no-after");
   bound(answer.before, "command.recall-before", "command.recall-no-before");
@@ -82,7 +85,9 @@ void print_packs(const Context& context, const recall::Answer& answer) {
       if (!pack.told_apart) packs += " (" + say("command.not-told-apart") + ")";
     }
     context.line(say(recall::is_to_be_fetched(standing) ? "command.recall-fetch" : "command.recall-standing",
-                     {{"standing", recall::name_of(standing)}, {"count", count_text(answer.counts.by_standing[i])}, {"packs", packs}}));
+                     {{"standing", recall::name_of(standing)},
+                      {"count", count_text(answer.counts.by_standing[i])},
+                      {"packs", packs}}));
   }
 }
 
@@ -107,35 +112,47 @@ void print_answer(const Context& context, const recall::Answer& answer, bool dri
                                            {"as_of", format_date_time(answer.zone.local(answer.as_of))},
                                            {"known_at", count_text(answer.known_at)}}));
   print_bounds(context, answer);
-  context.line(say("command.recall-counts", {{"loads", count_text(counts.loads)}, {"packs", count_text(counts.packs)},
-                                             {"procedures", count_text(counts.procedures)}, {"patients", count_text(counts.patients)},
+  context.line(say("command.recall-counts", {{"loads", count_text(counts.loads)},
+                                             {"packs", count_text(counts.packs)},
+                                             {"procedures", count_text(counts.procedures)},
+                                             {"patients", count_text(counts.patients)},
                                              {"unknown", count_text(counts.patients_unknown)},
                                              {"missing", count_text(counts.evidence_missing)},
                                              {"handled", count_text(counts.handled_procedures)}}));
   for (const recall::AffectedLoad& load : answer.loads) {
-    context.line(say("command.recall-load", {{"load", load.load}, {"started", shown(load.started_ms, answer.zone)},
+    context.line(say("command.recall-load", {{"load", load.load},
+                                             {"started", shown(load.started_ms, answer.zone)},
                                              {"released", shown(load.released_ms, answer.zone)},
-                                             {"evidence", say(load.evidence_missing ? "command.evidence-missing" : "command.evidence-recorded")}}));
+                                             {"evidence", say(load.evidence_missing ? "command.evidence-missing"
+                                                                                    : "command.evidence-recorded")}}));
   }
   print_packs(context, answer);
   print_procedures(context, answer);
   const auto policy = [&](std::string_view name, const recall::PolicyCounts& one) {
-    context.line(say("command.recall-policy", {{"policy", name}, {"packs", count_text(one.packs)}, {"procedures", count_text(one.procedures)},
+    context.line(say("command.recall-policy", {{"policy", name},
+                                               {"packs", count_text(one.packs)},
+                                               {"procedures", count_text(one.procedures)},
                                                {"patients", count_text(one.patients)}}));
   };
   const bool at_once = answer.in_force == sop::RecallPolicy::at_once;
-  policy(say(at_once ? "command.policy-at-once-in-force" : "command.policy-repeat-first-in-force"), at_once ? answer.at_once : answer.repeat_first);
-  policy(say(at_once ? "command.policy-repeat-first" : "command.policy-at-once"), at_once ? answer.repeat_first : answer.at_once);
-  if (answer.unknown_events > 0) context.line(say("command.unknown-events", {{"count", count_text(answer.unknown_events)}}));
+  policy(say(at_once ? "command.policy-at-once-in-force" : "command.policy-repeat-first-in-force"),
+         at_once ? answer.at_once : answer.repeat_first);
+  policy(say(at_once ? "command.policy-repeat-first" : "command.policy-at-once"),
+         at_once ? answer.repeat_first : answer.at_once);
+  if (answer.unknown_events > 0)
+    context.line(say("command.unknown-events", {{"count", count_text(answer.unknown_events)}}));
   context.line(say("command.recall-bears-out", {{"count", std::to_string(answer.cited.size())}}));
   context.line(say("caution.scope"));
   if (drill) context.line(say("command.drill"));
 }
 
-Result<void> open_it(const Context& context, Ledger& ledger, const recall::Answer& answer, const RecallOptions& options) {
-  TRY_LET(const auto opened, recall::open_recall(ledger, answer, {.recall = *options.open,
-                                                                  .purpose = options.drill ? recall::Purpose::drill : recall::Purpose::real,
-                                                                  .by = std::nullopt}));
+Result<void> open_it(const Context& context, Ledger& ledger, const recall::Answer& answer,
+                     const RecallOptions& options) {
+  TRY_LET(const auto opened,
+          recall::open_recall(ledger, answer,
+                              {.recall = *options.open,
+                               .purpose = options.drill ? recall::Purpose::drill : recall::Purpose::real,
+                               .by = std::nullopt}));
   if (!opened.refusals.empty()) {
     const events::Refusal& first = opened.refusals.front();
     return Error(ErrorCode::invalid, say("command.refused-field", {{"field", first.field}, {"why", first.why}}));
@@ -150,13 +167,16 @@ Result<Status> run_recall(const Context& context, const RecallOptions& options, 
   const auto asked = request_of(options, tables.zone());
   if (!asked.ok()) return context.misused(asked.error().sentence());
   const recall::Request& request = asked.value();
-  if (const auto complete = recall::is_complete(request); !complete.ok()) return context.misused(complete.error().sentence());
+  if (const auto complete = recall::is_complete(request); !complete.ok())
+    return context.misused(complete.error().sentence());
   TRY_LET(const auto editions, ledger.editions(request.known_at));
   TRY_LET(const auto answer, recall::answer(request, tables, editions));
   if (options.call_list) TRY(write_call_list(*options.call_list, answer, options.drill));
   if (options.open) TRY(open_it(context, ledger, answer, options));
-  if (context.json) context.print(recall::to_json(answer));
-  else print_answer(context, answer, options.drill);
+  if (context.json)
+    context.print(recall::to_json(answer));
+  else
+    print_answer(context, answer, options.drill);
   return Status::done;
 }
 
@@ -185,18 +205,21 @@ Status exposure(const Context& context) {
     context.print(recall::to_json(found.value()));
     return Status::done;
   }
-  context.line(say("command.exposure-head", {{"as_of", format_date_time(found.value().zone.local(found.value().as_of))}}));
+  context.line(
+      say("command.exposure-head", {{"as_of", format_date_time(found.value().zone.local(found.value().as_of))}}));
   for (const recall::Exposed& one : found.value().sterilizers) {
-    context.line(say("command.exposure-line",
-                     {{"equipment", one.equipment},
-                      {"negative", one.last_valid_negative
-                                       ? say("command.exposure-negative", {{"load", one.last_valid_negative->load.value_or("")},
-                                                                           {"at", format_date_time(found.value().zone.local(one.last_valid_negative->at))}})
-                                       : say("command.exposure-no-negative")},
-                      {"loads", count_text(one.loads)},
-                      {"packs", count_text(one.packs)},
-                      {"procedures", count_text(one.procedures)},
-                      {"patients", count_text(one.patients)}}));
+    context.line(
+        say("command.exposure-line",
+            {{"equipment", one.equipment},
+             {"negative", one.last_valid_negative
+                              ? say("command.exposure-negative",
+                                    {{"load", one.last_valid_negative->load.value_or("")},
+                                     {"at", format_date_time(found.value().zone.local(one.last_valid_negative->at))}})
+                              : say("command.exposure-no-negative")},
+             {"loads", count_text(one.loads)},
+             {"packs", count_text(one.packs)},
+             {"procedures", count_text(one.procedures)},
+             {"patients", count_text(one.patients)}}));
   }
   return Status::done;
 }

@@ -46,7 +46,8 @@ Value typed(const events::Field* field, std::string_view word) {
       if (auto value = json::parse(word); value.ok() && value.value().is_number()) return std::move(value).value();
       return Value(word);
     case id_list:
-    case choice_list: return Value(split(word));
+    case choice_list:
+      return Value(split(word));
     case items:
     case subject:
     case object:
@@ -54,7 +55,8 @@ Value typed(const events::Field* field, std::string_view word) {
     case any:
       if (auto value = json::parse(word, limits::depth); value.ok()) return std::move(value).value();
       return Value(word);
-    default: return Value(word);
+    default:
+      return Value(word);
   }
 }
 
@@ -104,12 +106,16 @@ Status report(const Context& context, const Appended& done, bool from_file) {
   std::size_t shown = 0;
   for (const events::Refusal& one : done.refusals) {
     if (++shown > limits::refusals_shown) {
-      context.err << say("command.more-refusals", {{"count", std::to_string(done.refusals.size() - limits::refusals_shown)}}) << '\n';
+      context.err << say("command.more-refusals",
+                         {{"count", std::to_string(done.refusals.size() - limits::refusals_shown)}})
+                  << '\n';
       break;
     }
     const std::string field = one.field.empty() ? std::string() : one.field;
     if (from_file && !field.empty()) {
-      context.err << say("command.refused-line-field", {{"line", std::to_string(one.line)}, {"field", field}, {"why", one.why}}) << '\n';
+      context.err << say("command.refused-line-field",
+                         {{"line", std::to_string(one.line)}, {"field", field}, {"why", one.why}})
+                  << '\n';
     } else if (from_file) {
       context.err << say("command.refused-line", {{"line", std::to_string(one.line)}, {"why", one.why}}) << '\n';
     } else {
@@ -117,13 +123,15 @@ Status report(const Context& context, const Appended& done, bool from_file) {
     }
   }
   if (done.taken > 0) {
-    context.line(say(done.taken == 1 ? "command.taken-one" : "command.taken", {{"count", count_text(done.taken)},
-                                       {"first", count_text(done.first)}, {"last", count_text(done.last)}}));
+    context.line(
+        say(done.taken == 1 ? "command.taken-one" : "command.taken",
+            {{"count", count_text(done.taken)}, {"first", count_text(done.first)}, {"last", count_text(done.last)}}));
   }
   if (done.repeated > 0) context.line(say("command.repeated", {{"count", count_text(done.repeated)}}));
   if (!done.refusals.empty()) {
-    context.err << (done.taken + done.repeated > 0 ? say("command.some-refused", {{"count", std::to_string(done.refusals.size())}})
-                                                   : say("command.all-refused", {{"count", std::to_string(done.refusals.size())}}))
+    context.err << (done.taken + done.repeated > 0
+                        ? say("command.some-refused", {{"count", std::to_string(done.refusals.size())}})
+                        : say("command.all-refused", {{"count", std::to_string(done.refusals.size())}}))
                 << '\n';
     return Status::refused;
   }
@@ -154,7 +162,8 @@ Status record_one(const Context& context, const RecordOptions& options, Ledger& 
   }
   for (const std::string& word : options.fields) {
     const std::size_t equals = word.find('=');
-    if (equals == std::string::npos || equals == 0) return context.misused(say("command.field-form", {{"found", word}}));
+    if (equals == std::string::npos || equals == 0)
+      return context.misused(say("command.field-form", {{"found", word}}));
     const std::string name = word.substr(0, equals);
     const std::string value = word.substr(equals + 1);
     const events::Field* field = field_named(kind, name);
@@ -181,7 +190,8 @@ Status record_one(const Context& context, const RecordOptions& options, Ledger& 
   const auto done = ledger.append({{1, std::move(event)}}, append);
   if (!done.ok()) return context.fail(done.error());
   const Status status = report(context, done.value(), false);
-  if (kind != nullptr && (kind->name == "solution-prepared" || kind->name == "load-started") && status == Status::done) {
+  if (kind != nullptr && (kind->name == "solution-prepared" || kind->name == "load-started") &&
+      status == Status::done) {
     for (const std::string& caution : cautions_for(dangers)) context.tell(caution);
   }
   return status;
@@ -191,7 +201,8 @@ Status record_one(const Context& context, const RecordOptions& options, Ledger& 
 
 Status record(const Context& context, const RecordOptions& options) {
   if (options.kind.has_value() == options.from.has_value()) return context.misused(say("command.record-what"));
-  if (options.from && (!options.fields.empty() || options.body || options.at)) return context.misused(say("command.record-what"));
+  if (options.from && (!options.fields.empty() || options.body || options.at))
+    return context.misused(say("command.record-what"));
   auto ledger = context.open(store::Access::write);
   if (!ledger.ok()) return context.fail(ledger.error());
   return options.from ? record_file(context, options, ledger.value()) : record_one(context, options, ledger.value());

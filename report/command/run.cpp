@@ -87,22 +87,26 @@ void Tree::add_ledger_verbs() {
   option(made, "--altitude-m", create_.altitude_m, "help.create-altitude");
   option(made, "--sop", create_.sop, "help.create-sop");
   add_record_verb();
-  CLI::App* checked = verb(app_, "verify", "help.verify", [this](const Context& c) { return verify_record(c, verify_); });
+  CLI::App* checked =
+      verb(app_, "verify", "help.verify", [this](const Context& c) { return verify_record(c, verify_); });
   checked->add_flag("--full", verify_.full, say("help.verify-full"));
-  CLI::App* exported = verb(app_, "export", "help.export", [this](const Context& c) { return export_entries(c, export_); });
+  CLI::App* exported =
+      verb(app_, "export", "help.export", [this](const Context& c) { return export_entries(c, export_); });
   option(exported, "--from-seq", export_.from_seq, "help.export-from");
   CLI::App* keys = app_.add_subcommand("key", say("help.key"));
   keys->require_subcommand(1);
   keys->fallthrough();
   verb(*keys, "list", "help.key-list", [](const Context& c) { return key_list(c); });
-  CLI::App* signed_state = verb(app_, "checkpoint", "help.checkpoint", [this](const Context& c) { return checkpoint(c, checkpoint_); });
+  CLI::App* signed_state =
+      verb(app_, "checkpoint", "help.checkpoint", [this](const Context& c) { return checkpoint(c, checkpoint_); });
   option(signed_state, "-o,--output", checkpoint_.output, "help.checkpoint-output");
   option(signed_state, "--kept", checkpoint_.kept, "help.checkpoint-kept");
   verb(app_, "rebuild", "help.rebuild", [](const Context& c) { return rebuild(c); });
   CLI::App* sops = app_.add_subcommand("sop", say("help.sop"));
   sops->require_subcommand(1);
   sops->fallthrough();
-  CLI::App* check = verb(*sops, "check", "help.sop-check", [this](const Context& c) { return sop_check(c, sop_file_); });
+  CLI::App* check =
+      verb(*sops, "check", "help.sop-check", [this](const Context& c) { return sop_check(c, sop_file_); });
   check->add_option("file", sop_file_, say("help.sop-file"))->required();
 }
 
@@ -152,7 +156,8 @@ void Tree::add_import_verbs() {
   CLI::App* imports = app_.add_subcommand("import", say("help.import"));
   imports->require_subcommand(1);
   imports->fallthrough();
-  CLI::App* one = verb(*imports, "curve", "help.import-curve", [this](const Context& c) { return import_curve(c, curve_); });
+  CLI::App* one =
+      verb(*imports, "curve", "help.import-curve", [this](const Context& c) { return import_curve(c, curve_); });
   one->add_option("files", curve_.files, say("help.import-files"))->required();
   option(one, "--equipment", curve_.equipment, "help.import-equipment");
   option(one, "--logger", curve_.logger, "help.import-logger");
@@ -166,7 +171,8 @@ void Tree::add_import_verbs() {
   option(one, "--start", curve_.start, "help.import-start");
   option(one, "--unit", curve_.units, "help.import-unit");
   one->add_flag("--dry-run", curve_.dry_run, say("help.import-dry-run"));
-  CLI::App* placed = verb(*imports, "place", "help.import-place", [this](const Context& c) { return import_place(c, place_); });
+  CLI::App* placed =
+      verb(*imports, "place", "help.import-place", [this](const Context& c) { return import_place(c, place_); });
   placed->add_option("curve", place_.curve, say("help.place-curve"))->required();
   placed->add_option("load", place_.load, say("help.place-load"))->required();
 }
@@ -192,7 +198,12 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
     return status == 0 ? 0 : static_cast<int>(Status::usage);
   }
   SystemClock clock;
-  const Context context{.out = out, .err = err, .clock = clock, .ledger_path = globals.ledger, .json = globals.json, .quiet = globals.quiet};
+  const Context context{.out = out,
+                        .err = err,
+                        .clock = clock,
+                        .ledger_path = globals.ledger,
+                        .json = globals.json,
+                        .quiet = globals.quiet};
   const Status status = tree.chosen()(context);
   out.flush();
   if (!out.good() && status == Status::done) {

@@ -20,8 +20,10 @@ void print(const Context& context, const links::Trace& found) {
     context.line(say("command.trace-link", {{"kind", link.kind}, {"id", link.id}, {"how", link.how}, {"seqs", seqs}}));
   }
   for (const links::TraceEvent& event : found.events) {
-    context.line(say("command.trace-event", {{"seq", std::to_string(event.seq)}, {"at", format_date_time(found.zone.local(event.at))},
-                                             {"by", event.by}, {"says", event.says}}));
+    context.line(say("command.trace-event", {{"seq", std::to_string(event.seq)},
+                                             {"at", format_date_time(found.zone.local(event.at))},
+                                             {"by", event.by},
+                                             {"says", event.says}}));
   }
   context.line(say("caution.scope"));
 }
@@ -35,8 +37,10 @@ Result<Status> run_trace(const Context& context, const TraceOptions& options, Le
   }
   if (kinds.empty()) return Error(ErrorCode::missing, say("command.trace-nothing", {{"id", options.subject}}));
   TRY_LET(const auto found, links::trace(tables, options.kind.value_or(kinds.front()), options.subject));
-  if (context.json) context.print(links::to_json(found));
-  else print(context, found);
+  if (context.json)
+    context.print(links::to_json(found));
+  else
+    print(context, found);
   return Status::done;
 }
 

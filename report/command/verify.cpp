@@ -75,11 +75,14 @@ Status verify_record(const Context& context, const VerifyOptions& options) {
   const double began = context.clock.seconds();
   auto ledger = context.open(store::Access::write);
   Result<Verification> found = ledger.ok() ? verify_all(ledger.value(), options.full ? Depth::full : Depth::usual)
-                               : ledger.error().code() == ErrorCode::corrupt ? Result<Verification>(unreadable(ledger.error()))
-                                                                             : Result<Verification>(ledger.error());
+                               : ledger.error().code() == ErrorCode::corrupt
+                                   ? Result<Verification>(unreadable(ledger.error()))
+                                   : Result<Verification>(ledger.error());
   if (!found.ok()) return context.fail(found.error());
-  if (context.json) context.print(verification_json(found.value(), context.clock.seconds() - began));
-  else print_verification(context, found.value(), options.full);
+  if (context.json)
+    context.print(verification_json(found.value(), context.clock.seconds() - began));
+  else
+    print_verification(context, found.value(), options.full);
   return found.value().problems.empty() ? Status::done : Status::does_not_hold;
 }
 

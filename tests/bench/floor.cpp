@@ -31,7 +31,8 @@ class Hospital {
     return text;
   }
   void write(const std::string& kind, const std::string& fields) {
-    out_ += "{\"kind\":\"" + kind + "\",\"at\":\"" + at() + "\",\"by\":\"" + (random() % 2 == 0 ? "ana" : "bo") + "\"," + fields + "}\n";
+    out_ += "{\"kind\":\"" + kind + "\",\"at\":\"" + at() + "\",\"by\":\"" + (random() % 2 == 0 ? "ana" : "bo") +
+            "\"," + fields + "}\n";
     ++written_;
   }
 
@@ -44,29 +45,37 @@ class Hospital {
     for (int i = 0; i < 6; ++i) {
       const std::string set = number("DS", random() % 400);
       const std::string pack = number("PK", ++pack_);
-      write("soaked", R"("set":")" + set + R"(","solution":"CL-)" + std::to_string(number_of_load / 10) + R"(","until":")" +
-                          format_date_time({{now_.ms + 11 * minute_ms}, 300}) + "\"");
+      write("soaked", R"("set":")" + set + R"(","solution":"CL-)" + std::to_string(number_of_load / 10) +
+                          R"(","until":")" + format_date_time({{now_.ms + 11 * minute_ms}, 300}) + "\"");
       pass(12);
-      write("cleaned", R"("set":")" + set + R"(","method":"manual","rinsed":true)" + (random() % 5 == 0 ? R"(,"note":"brush worn")" : ""));
+      write("cleaned", R"("set":")" + set + R"(","method":"manual","rinsed":true)" +
+                           (random() % 5 == 0 ? R"(,"note":"brush worn")" : ""));
       pass(3);
-      write("packed", R"("pack":")" + pack + R"(","set":")" + set + R"(","wrap":"wrapped","indicator_lot":"CI-)" + std::to_string(number_of_load / 100) + "\"");
+      write("packed", R"("pack":")" + pack + R"(","set":")" + set + R"(","wrap":"wrapped","indicator_lot":"CI-)" +
+                          std::to_string(number_of_load / 100) + "\"");
       packs += (packs.empty() ? "\"" : ",\"") + pack + "\"";
       ids.push_back(pack);
     }
-    write("load-started", R"("load":")" + load + R"(","method":"steam-gravity","equipment":")" + equipment + R"(","cycle":)" +
-                              std::to_string(number_of_load / 4) + R"(,"packs":[)" + packs + R"(],"temperature_c":121,"hold_min":30)");
+    write("load-started", R"("load":")" + load + R"(","method":"steam-gravity","equipment":")" + equipment +
+                              R"(","cycle":)" + std::to_string(number_of_load / 4) + R"(,"packs":[)" + packs +
+                              R"(],"temperature_c":121,"hold_min":30)");
     pass(45);
-    write("load-ended", R"("load":")" + load + R"(","temperature_c":121.5,"pressure_kpa_gauge":106,"hold_min":30,"dry":true,"complete":true)");
+    write("load-ended",
+          R"("load":")" + load +
+              R"(","temperature_c":121.5,"pressure_kpa_gauge":106,"hold_min":30,"dry":true,"complete":true)");
     write("indicator-read", R"("load":")" + load + R"(","result":"pass","where":"challenge")");
     if (number_of_load % 32 < 4) {
-      write("biological-read", R"("load":")" + load + R"(","lot":"BI-1","hours":48,"result":"negative","control":"growth")");
+      write("biological-read",
+            R"("load":")" + load + R"(","lot":"BI-1","hours":48,"result":"negative","control":"growth")");
     }
     pass(30);
     write("load-released", R"("load":")" + load + R"(","basis":["readings","indicator"])");
     for (int i = 0; i < 5; ++i) {
       pass(4);
-      write("procedure-done", R"("procedure":")" + number("D", ++procedure_) + R"(","patient":"MR)" + number("", random() % 60000).substr(1) +
-                                  R"(","sort":"delivery","place":"labour room","packs":[")" + ids[static_cast<std::size_t>(i)] + "\"]");
+      write("procedure-done", R"("procedure":")" + number("D", ++procedure_) + R"(","patient":"MR)" +
+                                  number("", random() % 60000).substr(1) +
+                                  R"(","sort":"delivery","place":"labour room","packs":[")" +
+                                  ids[static_cast<std::size_t>(i)] + "\"]");
     }
     if (loads != nullptr) loads->push_back(load);
   }
@@ -80,6 +89,8 @@ class Hospital {
 
 }  // namespace
 
-std::string facility_lines(std::int64_t events, std::vector<std::string>* loads) { return Hospital().lines(events, loads); }
+std::string facility_lines(std::int64_t events, std::vector<std::string>* loads) {
+  return Hospital().lines(events, loads);
+}
 
 }  // namespace trayproof::bench

@@ -19,8 +19,8 @@ inline double percentile(std::vector<double> values, double part) {
   return values[std::min(values.size() - 1, static_cast<std::size_t>(part * static_cast<double>(values.size())))];
 }
 
-// At least `events` lines of an invented hospital with four sterilizers: turns, packs, loads, readings, biologicals each
-// week, deliveries. Times run from 2020-01-01 and end before 2026. The same every time.
+// At least `events` lines of an invented hospital with four sterilizers: turns, packs, loads, readings, biologicals
+// each week, deliveries. Times run from 2020-01-01 and end before 2026. The same every time.
 std::string facility_lines(std::int64_t events, std::vector<std::string>* loads);
 
 }  // namespace trayproof::bench

@@ -14,7 +14,11 @@ Result<double> record_rate(const std::string& path, const std::string& lines, st
   SystemClock clock;
   ::unlink(path.c_str());
   ::unlink((path + ".keys").c_str());
-  TRY_LET(auto ledger, Ledger::create(path, {.title = "Bench", .zone = "Etc/GMT-5", .altitude_m = 1180, .sop_toml = std::string(sop::default_sop())}, clock));
+  TRY_LET(auto ledger,
+          Ledger::create(
+              path,
+              {.title = "Bench", .zone = "Etc/GMT-5", .altitude_m = 1180, .sop_toml = std::string(sop::default_sop())},
+              clock));
   const double began = bench::now_s();
   TRY_LET(const auto done, ledger.append_lines(lines, {}));
   const double seconds = bench::now_s() - began;
@@ -66,22 +70,28 @@ Result<void> insert(store::Database& bare, const std::string& sql, const Rows& r
   return {};
 }
 
-// All the rows that recording wrote (entries and what stands beside them), into bare tables with the same indexes in one
-// transaction; only the insertion is timed. Prints entries a second.
+// All the rows that recording wrote (entries and what stands beside them), into bare tables with the same indexes in
+// one transaction; only the insertion is timed. Prints entries a second.
 Result<double> floor_rate(const std::string& ledger_path, const std::string& path) {
   ::unlink(path.c_str());
   TRY_LET(auto source, store::Database::open(ledger_path, store::Access::read));
-  TRY_LET(const auto entries, rows_of(source, "SELECT seq, entry, hash, sig, slip, content FROM entries ORDER BY seq", {1, 2, 3, 3, 2, 3}));
-  TRY_LET(const auto ids, rows_of(source, "SELECT sort, id, origin, detail FROM introduced ORDER BY sort, id", {2, 2, 1, 2}));
+  TRY_LET(const auto entries,
+          rows_of(source, "SELECT seq, entry, hash, sig, slip, content FROM entries ORDER BY seq", {1, 2, 3, 3, 2, 3}));
+  TRY_LET(const auto ids,
+          rows_of(source, "SELECT sort, id, origin, detail FROM introduced ORDER BY sort, id", {2, 2, 1, 2}));
   TRY_LET(const auto texts, rows_of(source, "SELECT sha256, salt, text FROM texts ORDER BY salt", {3, 3, 2}));
-  TRY_LET(const auto patients, rows_of(source, "SELECT pseudonym, lookup, sealed_key, sealed_number FROM patients ORDER BY sealed_key", {3, 3, 3, 3}));
+  TRY_LET(const auto patients,
+          rows_of(source, "SELECT pseudonym, lookup, sealed_key, sealed_number FROM patients ORDER BY sealed_key",
+                  {3, 3, 3, 3}));
   TRY_LET(auto bare, store::Database::create(path));
-  TRY(bare.run("PRAGMA journal_mode = DELETE; PRAGMA synchronous = EXTRA; PRAGMA secure_delete = ON; PRAGMA cache_size = -65536;"
-               "CREATE TABLE e (seq INTEGER PRIMARY KEY, entry TEXT NOT NULL, hash BLOB NOT NULL, sig BLOB NOT NULL, slip TEXT, content BLOB NOT NULL) STRICT;"
-               "CREATE UNIQUE INDEX e1 ON e (slip) WHERE slip IS NOT NULL; CREATE INDEX e2 ON e (content);"
-               "CREATE TABLE i (sort TEXT, id TEXT, origin INTEGER, detail TEXT, PRIMARY KEY (sort, id)) STRICT, WITHOUT ROWID;"
-               "CREATE TABLE t (sha256 BLOB PRIMARY KEY, salt BLOB, text TEXT) STRICT, WITHOUT ROWID;"
-               "CREATE TABLE p (pseudonym BLOB PRIMARY KEY, lookup BLOB UNIQUE, k BLOB, n BLOB) STRICT, WITHOUT ROWID"));
+  TRY(bare.run(
+      "PRAGMA journal_mode = DELETE; PRAGMA synchronous = EXTRA; PRAGMA secure_delete = ON; PRAGMA cache_size = -65536;"
+      "CREATE TABLE e (seq INTEGER PRIMARY KEY, entry TEXT NOT NULL, hash BLOB NOT NULL, sig BLOB NOT NULL, slip TEXT, "
+      "content BLOB NOT NULL) STRICT;"
+      "CREATE UNIQUE INDEX e1 ON e (slip) WHERE slip IS NOT NULL; CREATE INDEX e2 ON e (content);"
+      "CREATE TABLE i (sort TEXT, id TEXT, origin INTEGER, detail TEXT, PRIMARY KEY (sort, id)) STRICT, WITHOUT ROWID;"
+      "CREATE TABLE t (sha256 BLOB PRIMARY KEY, salt BLOB, text TEXT) STRICT, WITHOUT ROWID;"
+      "CREATE TABLE p (pseudonym BLOB PRIMARY KEY, lookup BLOB UNIQUE, k BLOB, n BLOB) STRICT, WITHOUT ROWID"));
   const double began = bench::now_s();
   TRY(bare.begin());
   TRY(insert(bare, "INSERT INTO e VALUES (?, ?, ?, ?, ?, ?)", entries));
@@ -106,8 +116,8 @@ int main() {
     const auto floor = floor_rate(ledger_path, folder + ".bare");
     if (!floor.ok()) return std::fprintf(stderr, "%s\n", floor.error().sentence().c_str()), 1;
     ratios.push_back(rate.value() / floor.value());
-    std::printf("record %lld events: %.0f a second; bare table: %.0f a second; ratio %.2f\n", static_cast<long long>(events), rate.value(),
-                floor.value(), ratios.back());
+    std::printf("record %lld events: %.0f a second; bare table: %.0f a second; ratio %.2f\n",
+                static_cast<long long>(events), rate.value(), floor.value(), ratios.back());
   }
   std::printf("record: median ratio %.2f (aim: above 0.50)\n", bench::percentile(ratios, 0.5));
   for (const char* ending : {".trayproof", ".trayproof.keys", ".bare"}) ::unlink((folder + ending).c_str());
