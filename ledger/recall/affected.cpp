@@ -71,7 +71,7 @@ Result<void> by_biological(const Request& request, Links& links, const sop::Edit
   TRY_LET(window.after, nearest_valid_negative(trigger, Side::before, links, editions));
   TRY_LET(window.before, nearest_valid_negative(trigger, Side::after, links, editions));
   set_bounds(out, window);
-  TRY_LET(out.loads, loads_between(window, links));
+  TRY_LET(out.in_window, loads_between(window, links));
   return {};
 }
 
@@ -80,7 +80,7 @@ Result<void> by_equipment(const Request& request, Links& links, Affected& out) {
   Window window{request.equipment, {}, {}, request.at, {}};
   TRY_LET(window.after, nearest_pass(request.equipment, request.check, *request.at, Side::before, links));
   set_bounds(out, window);
-  TRY_LET(out.loads, loads_between(window, links));
+  TRY_LET(out.in_window, loads_between(window, links));
   return {};
 }
 
@@ -90,7 +90,7 @@ Result<void> by_air_removal(const Request& request, Links& links, Affected& out)
   TRY_LET(window.after, nearest_pass(request.equipment, "air-removal", *request.at, Side::before, links));
   TRY_LET(window.before, nearest_pass(request.equipment, "air-removal", *request.at, Side::after, links));
   set_bounds(out, window);
-  TRY_LET(out.loads, loads_between(window, links));
+  TRY_LET(out.in_window, loads_between(window, links));
   return {};
 }
 

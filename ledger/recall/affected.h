@@ -14,8 +14,9 @@
 namespace trayproof::recall {
 
 struct Affected {
-  std::vector<std::string> loads;  // with every pack of theirs
-  std::vector<std::string> packs;  // named: they affect every load that holds them, for themselves only
+  std::vector<std::string> loads;       // with every pack of theirs
+  std::vector<AffectedLoad> in_window;  // likewise, and read already
+  std::vector<std::string> packs;       // named: they affect every load that holds them, for themselves only
   std::optional<std::pair<std::string, std::string>> pack_of_load;  // one load, for one pack of it only
   std::vector<std::string> handled;                                 // packs soaked in a weak decontamination solution
   std::vector<std::int64_t> procedures;                             // reached by themselves, without a pack: origins

@@ -51,8 +51,7 @@ Result<Exposure> exposure(links::Links& links, const sop::Editions& editions) {
       const Trigger imagined{id, *method, {}, {end_of_time, end_of_time}};
       TRY_LET(window.after, nearest_valid_negative(imagined, Side::before, links, editions));
       Affected affected;
-      TRY_LET(affected.loads, loads_between(window, links));
-      std::ranges::sort(affected.loads);
+      TRY_LET(affected.in_window, loads_between(window, links));
       Answer reached;
       TRY(Reach(links, reached).follow(affected));
       if (window.after) exposed.last_valid_negative = window.after->bound;

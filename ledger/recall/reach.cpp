@@ -3,11 +3,16 @@
 #include <algorithm>
 #include <tuple>
 
+#include "ledger/recall/window.h"
+
 namespace trayproof::recall {
 namespace {
 
 using links::each_row;
 using links::first_row;
+
+// So many packs of a load are made room for.
+constexpr std::size_t packs_expected = 16;
 
 std::vector<std::string> texts_of(std::string_view list) {
   std::vector<std::string> out;
@@ -36,10 +41,22 @@ bool Reach::is_whole(std::string_view load) const {
 }
 
 Result<void> Reach::follow(const Affected& affected) {
-  whole_loads_ = affected.loads;
   answer_.after = affected.after;
   answer_.before = affected.before;
-  for (const std::string& load : affected.loads) TRY(follow_load(load));
+  whole_loads_ = affected.loads;
+  for (const AffectedLoad& load : affected.in_window) whole_loads_.push_back(load.load);
+  std::ranges::sort(whole_loads_);
+  answer_.packs.reserve(whole_loads_.size() * packs_expected);
+  gathering_.reserve(whole_loads_.size() * packs_expected);
+  for (const AffectedLoad& load : affected.in_window) {
+    load_places_.emplace(load.load, answer_.loads.size());
+    answer_.loads.push_back(load);
+    TRY(follow_packs_of(load.load));
+  }
+  for (const std::string& load : affected.loads) {
+    TRY(add_load(load));
+    TRY(follow_packs_of(load));
+  }
   if (affected.pack_of_load) TRY(follow_pack_of_load(affected.pack_of_load->first, affected.pack_of_load->second));
   for (const std::string& pack : affected.packs) TRY(follow_pack(pack));
   TRY(follow_procedures(affected.procedures));
@@ -52,29 +69,20 @@ Result<void> Reach::follow(const Affected& affected) {
   return {};
 }
 
-// False when the load is in the answer already.
-Result<bool> Reach::add_load(const std::string& load) {
-  if (!load_places_.emplace(load, answer_.loads.size()).second) return false;
+Result<void> Reach::add_load(const std::string& load) {
+  if (!load_places_.emplace(load, answer_.loads.size()).second) return {};
   AffectedLoad& out = answer_.loads.emplace_back();
   out.load = load;
   out.evidence_missing = true;
-  TRY_LET(auto* const read, links_.statements().at(
-                                "SELECT equipment, start_ms, CASE WHEN end_seq IS NOT NULL THEN end_ms END,"
-                                " CASE WHEN decision = 'released' THEN decision_ms END, evidence = 'missing', may_wait,"
-                                " start_seq, end_seq, decision_seq FROM loads WHERE load = ?"));
+  TRY_LET(
+      auto* const read,
+      links_.statements().at(
+          "SELECT load, equipment, start_ms, CASE WHEN end_seq IS NOT NULL THEN end_ms END,"
+          " CASE WHEN decision = 'released' THEN decision_ms END, evidence = 'missing', may_wait, start_seq, end_seq,"
+          " decision_seq FROM loads WHERE load = ?"));
   read->bind_view(1, std::string_view(load));
-  TRY(first_row(*read, [&](store::Statement& row) {
-    out.equipment = row.maybe_text(0);
-    out.started_ms = row.maybe_integer(1);
-    out.ended_ms = row.maybe_integer(2);
-    out.released_ms = row.maybe_integer(3);
-    out.evidence_missing = row.integer(4) == 1;
-    out.may_wait = row.integer(5) == 1;
-    out.start_seq = row.maybe_integer(6);
-    out.end_seq = row.maybe_integer(7);
-    out.decision_seq = row.maybe_integer(8);
-  }));
-  return true;
+  TRY(first_row(*read, [&](store::Statement& row) { out = affected_load_of(row); }));
+  return {};
 }
 
 std::size_t Reach::pack_place(std::string_view pack) {
@@ -148,8 +156,7 @@ Result<AffectedProcedure*> Reach::add_use(std::int64_t origin, std::string_view 
   return procedure;
 }
 
-Result<void> Reach::follow_load(const std::string& load) {
-  TRY(add_load(load));
+Result<void> Reach::follow_packs_of(const std::string& load) {
   TRY_LET(auto* const packs,
           links_.statements().at(
               "SELECT pack, \"set\", packed_ms, told_apart, implant, standing, standing_seq, standing_ms, place,"

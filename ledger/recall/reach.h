@@ -31,7 +31,7 @@ class Reach {
     bool in_load = false;
   };
 
-  Result<void> follow_load(const std::string& load);
+  Result<void> follow_packs_of(const std::string& load);
   Result<void> follow_pack_of_load(const std::string& load, const std::string& pack);
   Result<void> follow_pack(const std::string& pack);
   Result<void> follow_handled(const std::vector<std::string>& packs);
@@ -39,7 +39,8 @@ class Reach {
   Result<void> follow_index(const std::string& procedure);
   Result<void> follow_later_pack(const std::string& pack, Span after, std::int64_t index_origin);
 
-  Result<bool> add_load(const std::string& load);
+  // Unless it is in the answer already.
+  Result<void> add_load(const std::string& load);
   void add_pack_row(const store::Statement& row, const std::string& load);
   std::size_t pack_place(std::string_view pack);
   Result<std::size_t> add_pack(const std::string& pack);

@@ -79,6 +79,21 @@ Result<std::optional<Edge>> nearest_pass(const std::string& equipment, const std
   return best;
 }
 
+AffectedLoad affected_load_of(const store::Statement& row) {
+  AffectedLoad load;
+  load.load = row.text(0);
+  load.equipment = row.maybe_text(1);
+  load.started_ms = row.maybe_integer(2);
+  load.ended_ms = row.maybe_integer(3);
+  load.released_ms = row.maybe_integer(4);
+  load.evidence_missing = row.integer(5) == 1;
+  load.may_wait = row.integer(6) == 1;
+  load.start_seq = row.maybe_integer(7);
+  load.end_seq = row.maybe_integer(8);
+  load.decision_seq = row.maybe_integer(9);
+  return load;
+}
+
 bool lies_between(const Window& window, const std::string& load, Span start) {
   if (window.after) {
     const Edge& edge = *window.after;
@@ -97,22 +112,25 @@ bool lies_between(const Window& window, const std::string& load, Span start) {
   return !window.until || start.earliest <= *window.until;
 }
 
-Result<std::vector<std::string>> loads_between(const Window& window, links::Links& links) {
+Result<std::vector<AffectedLoad>> loads_between(const Window& window, links::Links& links) {
   std::int64_t first = INT64_MIN;
   std::int64_t last = INT64_MAX;
   if (window.after) first = window.after->span.earliest.ms - day_ms;
   if (window.before) last = window.before->span.latest.ms;
   if (window.until) last = std::min(last, window.until->ms);
-  std::vector<std::string> loads;
+  std::vector<AffectedLoad> loads;
   TRY_LET(
       auto* const read,
-      links.statements().at("SELECT load, start_earliest_ms, start_latest_ms, method FROM loads"
-                            " WHERE equipment = ? AND start_earliest_ms BETWEEN ? AND ? ORDER BY start_earliest_ms"));
+      links.statements().at(
+          "SELECT load, equipment, start_ms, CASE WHEN end_seq IS NOT NULL THEN end_ms END,"
+          " CASE WHEN decision = 'released' THEN decision_ms END, evidence = 'missing', may_wait, start_seq, end_seq,"
+          " decision_seq, start_earliest_ms, start_latest_ms, method FROM loads"
+          " WHERE equipment = ? AND start_earliest_ms BETWEEN ? AND ? ORDER BY start_earliest_ms"));
   read->bind(1, window.equipment).bind(2, first).bind(3, last);
   TRY(links::each_row(*read, [&](store::Statement& row) {
-    std::string load(row.text(0));
-    if (!window.method.empty() && row.text(3) != window.method) return;
-    if (lies_between(window, load, {{row.integer(1)}, {row.integer(2)}})) loads.push_back(std::move(load));
+    if (!window.method.empty() && row.text(12) != window.method) return;
+    AffectedLoad load = affected_load_of(row);
+    if (lies_between(window, load.load, {{row.integer(10)}, {row.integer(11)}})) loads.push_back(std::move(load));
   }));
   return loads;
 }

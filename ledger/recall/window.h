@@ -42,7 +42,11 @@ struct Window {
   std::optional<Instant> until;  // up to and including; instead of `before`
   std::string method;            // only this one; empty: every method
 };
-Result<std::vector<std::string>> loads_between(const Window& window, links::Links& links);
+// In the order of their start.
+Result<std::vector<AffectedLoad>> loads_between(const Window& window, links::Links& links);
+// From a row that begins with load, equipment, start_ms, end_ms (of a recorded end), decision_ms (of a release),
+// whether evidence is missing, may_wait, start_seq, end_seq, decision_seq.
+AffectedLoad affected_load_of(const store::Statement& row);
 // Whether a start lies in the window.
 bool lies_between(const Window& window, const std::string& load, Span start);
 
