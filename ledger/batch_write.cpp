@@ -8,16 +8,8 @@
 #include "ledger/words/words.h"
 
 namespace trayproof {
-namespace {
 
 using json::Value;
-
-bool is_landmark(std::string_view kind) {
-  return kind == "sop-adopted" || kind == "facility-described" || kind == "clock-noted" || kind == "key-added" ||
-         kind == "key-retired";
-}
-
-}  // namespace
 
 // The seq that a prepared event gets when everything before it is taken.
 std::int64_t Batch::provisional_seq(std::size_t prepared) const {
@@ -233,7 +225,7 @@ WrittenEntry Batch::make_entry(const Prepared& prepared, std::int64_t signs, boo
   entry.slip = &prepared.slip;
   entry.texts = &prepared.texts;
   entry.content = prepared.content;
-  if (is_landmark(prepared.kind->name)) entry.landmark = prepared.kind->name;
+  if (events::is_landmark(prepared.kind->name)) entry.landmark = prepared.kind->name;
   head_ = {.seq = seq, .hash = entry.hash};
   return entry;
 }

@@ -9,16 +9,8 @@
 #include "ledger/words/words.h"
 
 namespace trayproof {
-namespace {
 
 using json::Value;
-
-bool is_landmark(std::string_view kind) {
-  return kind == "sop-adopted" || kind == "facility-described" || kind == "clock-noted" || kind == "key-added" ||
-         kind == "key-retired";
-}
-
-}  // namespace
 
 void BesideCheck::problem(std::optional<std::int64_t> seq, std::string what) {
   found_.problems.push_back({seq, std::move(what)});
@@ -79,7 +71,7 @@ Result<void> BesideCheck::entry(std::int64_t seq, const Value& event) {
   if (const Value* effective = effective_of(event); effective != nullptr && effective != &event)
     gather_numbers(*effective, seq);
   follow_ids(seq, event);
-  if (is_landmark(kind)) landmarks_.emplace(std::string(kind), seq);
+  if (events::is_landmark(kind)) landmarks_.emplace(std::string(kind), seq);
   seqs_.push_back(seq);
   keys_of_rows_.emplace_back(content_digest(event), std::string(event.text_at("slip").value_or("")));
   const auto name_file = [&](std::string_view file) { files_.try_emplace(std::string(file), seq); };

@@ -391,6 +391,11 @@ bool is_added_by_ledger(std::string_view name) {
   return one_of(name, names);
 }
 
+bool is_landmark(std::string_view kind) {
+  return kind == "sop-adopted" || kind == "facility-described" || kind == "clock-noted" || kind == "key-added" ||
+         kind == "key-retired";
+}
+
 bool is_free_text(std::string_view name) {
   static constexpr std::string_view names[] = {"note",  "text",   "why",          "reason",
                                                "early", "source", "outcome_text", "conclusion"};

@@ -84,6 +84,8 @@ const Kind* find_kind(std::string_view name);
 std::span<const Field> envelope();
 // Field names that the ledger itself puts inside the hashed bytes; a recorder may not give them.
 bool is_added_by_ledger(std::string_view name);
+// Kinds that must be found again without reading every entry; the ledger keeps their seqs in an index.
+bool is_landmark(std::string_view kind);
 // Names whose text is kept beside the chain, at any depth. (`name` only in person-enrolled.)
 bool is_free_text(std::string_view name);
 

@@ -247,7 +247,7 @@ std::span<const Word> workbook() {
       {"workbook.sheet", "the sheet {sheet} could not be added"},
       {"workbook.no-sheet", "a link leads to a sheet {sheet} that the book does not have"},
       {"workbook.no-book", "no memory"},
-      {"workbook.library", "{where}: {what}"},
+      {"workbook.writer", "{where}: {what}"},
       {"workbook.write", "writing {path}: {what}"},
   };
   return words;

@@ -144,7 +144,7 @@ struct Book::Inner {
   }
 
   void took(lxw_error code, const std::string& where) {
-    if (code != LXW_NO_ERROR) fail(say("workbook.library", {{"where", where}, {"what", lxw_strerror(code)}}));
+    if (code != LXW_NO_ERROR) fail(say("workbook.writer", {{"where", where}, {"what", lxw_strerror(code)}}));
   }
 
   // Where the text may stand in a cell: its shown form, escaped. Else nothing, and the error is kept.
