@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <charconv>
 
+#include "ledger/base/limits.h"
 #include "ledger/base/utf8.h"
 #include "ledger/crypto/hash.h"
 #include "ledger/words/words.h"
@@ -57,6 +58,7 @@ std::string sign_note(std::string_view text, const std::string& name, const cryp
 }
 
 Result<Note> parse_note(std::string_view bytes) {
+  if (bytes.size() > limits::note_bytes) return no_note(say("note.long", {{"found", std::to_string(bytes.size())}}));
   if (first_bad_utf8(bytes)) return no_note(say("note.not-text"));
   for (const char c : bytes) {
     if (static_cast<unsigned char>(c) < 0x20 && c != '\n') return no_note(say("note.control"));
@@ -76,6 +78,7 @@ Result<Note> parse_note(std::string_view bytes) {
     NoteSignature signature{.name = std::string(line.substr(0, blank)), .id = {}, .signature = {}};
     std::copy(raw->begin(), raw->begin() + 4, signature.id.begin());
     signature.signature.assign(raw->begin() + 4, raw->end());
+    if (note.signatures.size() == limits::note_signatures) return no_note(say("note.many-signatures"));
     note.signatures.push_back(std::move(signature));
   }
   if (note.signatures.empty()) return no_note(bytes);

@@ -1,17 +1,12 @@
 #include "ledger/log/tree.h"
 
+#include <bit>
+
 #include "ledger/base/check.h"
 #include "ledger/crypto/hash.h"
 
 namespace trayproof::log {
 namespace {
-
-// The largest power of two smaller than n (RFC 6962 section 2.1), for n > 1.
-std::uint64_t split(std::uint64_t n) {
-  std::uint64_t k = 1;
-  while (k * 2 < n) k *= 2;
-  return k;
-}
 
 void inclusion(std::span<const Digest> leaves, std::uint64_t leaf, Proof& proof) {
   if (leaves.size() <= 1) return;
@@ -42,6 +37,11 @@ void consistency(std::span<const Digest> leaves, std::uint64_t old_size, bool wh
 
 }  // namespace
 
+std::uint64_t split(std::uint64_t n) {
+  CHECK(n > 1);
+  return std::bit_floor(n - 1);
+}
+
 Digest node_hash(const Digest& left, const Digest& right) {
   static constexpr std::uint8_t node_prefix[] = {0x01};  // RFC 6962 section 2.1
   return crypto::sha256({ByteView(node_prefix), ByteView(left), ByteView(right)});
@@ -58,12 +58,36 @@ void Frontier::add(const Digest& leaf) {
   ++size_;
 }
 
-Digest Frontier::root() const {
-  if (peaks_.empty()) return crypto::sha256({});
+void Frontier::add(const Digest& leaf, const Ended& ended) {
+  Digest carry = leaf;
+  std::uint64_t begin = size_;
+  ended(begin, carry);
+  for (std::uint64_t leaves = 1; (size_ & leaves) != 0; leaves *= 2) {
+    carry = node_hash(peaks_.back(), carry);
+    peaks_.pop_back();
+    begin -= leaves;
+    ended(begin, carry);
+  }
+  peaks_.push_back(carry);
+  ++size_;
+}
+
+Digest Frontier::root_from(std::uint64_t begin) const {
+  CHECK(begin < size_);
+  // Each one of the size is a peak, the largest first.
   Digest root = peaks_.back();
-  for (std::size_t i = peaks_.size() - 1; i > 0; --i) root = node_hash(peaks_[i - 1], root);
+  std::uint64_t rest = size_ & (size_ - 1);
+  std::uint64_t at = rest;
+  for (std::size_t i = peaks_.size() - 1; at > begin; --i) {
+    root = node_hash(peaks_[i - 1], root);
+    rest &= rest - 1;
+    at = rest;
+  }
+  CHECK(at == begin);
   return root;
 }
+
+Digest Frontier::root() const { return peaks_.empty() ? crypto::sha256({}) : root_from(0); }
 
 Digest root_of(std::span<const Digest> leaves) {
   Frontier frontier;

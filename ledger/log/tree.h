@@ -14,15 +14,23 @@ namespace trayproof::log {
 // The root of the tree over the leaf hashes fed so far, with log(n) hashes kept.
 class Frontier {
  public:
+  // Told of every full subtree that the new leaf ends, the leaf itself first: its first leaf and its root.
+  using Ended = std::function<void(std::uint64_t begin, const Digest& root)>;
+
   void add(const Digest& leaf);
+  void add(const Digest& leaf, const Ended& ended);
   std::uint64_t size() const { return size_; }
   Digest root() const;
+  // The root over the leaves from `begin` on, where a full subtree begins there.
+  Digest root_from(std::uint64_t begin) const;
 
  private:
   std::vector<Digest> peaks_;  // roots of the full subtrees, largest first
   std::uint64_t size_ = 0;
 };
 
+// The largest power of two smaller than n (RFC 6962 section 2.1), for n > 1: where a tree of n leaves parts.
+std::uint64_t split(std::uint64_t n);
 Digest node_hash(const Digest& left, const Digest& right);
 // Root over a whole list; SHA-256("") for none.
 Digest root_of(std::span<const Digest> leaves);

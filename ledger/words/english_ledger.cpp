@@ -15,6 +15,8 @@ std::span<const Word> ledger() {
       {"note.invalid", "found {found}; allowed is a signed note: text, a blank line, and a signature line for each key"},
       {"note.not-text", "bytes that are not UTF-8"},
       {"note.control", "a control character"},
+      {"note.long", "{found} bytes"},
+      {"note.many-signatures", "too many signatures"},
 
       {"store.busy", "another program holds the ledger's file; try again when it is done"},
       {"store.full", "the disk is full; nothing was written"},

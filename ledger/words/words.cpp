@@ -30,7 +30,8 @@ const std::unordered_map<std::string_view, std::string_view>& index() {
 std::span<const std::span<const Word>> catalogue() {
   static const std::span<const Word> parts[] = {english::ledger(),   english::importer(), english::gaps(),
                                                 english::recall(),   english::workbook(), english::command(),
-                                                english::cautions(), english::sop(),      english::review()};
+                                                english::cautions(), english::sop(),      english::review(),
+                                                english::proof()};
   return parts;
 }
 
