@@ -12,6 +12,7 @@
 #include "ledger/identities.h"
 #include "ledger/log/chain.h"
 #include "ledger/verify_beside.h"
+#include "ledger/verify_keys.h"
 #include "ledger/words/words.h"
 
 namespace trayproof {
@@ -24,18 +25,10 @@ Digest verified_mark(const people::KeyFile& keys, const store::LedgerFile::Marke
   return crypto::keyed_mark(keys.mark_secret, as_bytes(text));
 }
 
-// What is known of one key while the chain is walked.
-struct KnownKey {
-  std::string owner;
-  std::string sort;
-  std::int64_t added = 0;
-  std::optional<std::int64_t> retired;
-};
-
 class Walk {
  public:
   Walk(Ledger& ledger, Depth depth, Verification& found)
-      : ledger_(ledger), depth_(depth), found_(found), beside_(ledger, found) {}
+      : ledger_(ledger), depth_(depth), found_(found), keys_(ledger, found), beside_(ledger, found) {}
 
   Result<void> run();
 
@@ -43,8 +36,6 @@ class Walk {
   void problem(std::int64_t seq, std::string what) { found_.problems.push_back({seq, std::move(what)}); }
   Result<void> visit(const store::EntryView& entry);
   void check_bytes(const store::EntryView& entry, const Value& event);
-  void check_key(std::int64_t seq, const Value& event);
-  void learn_key(std::int64_t seq, const Value& event);
   void check_signature(const store::EntryView& entry, const Value& event, const std::string& key);
   void report_unsigned(const std::string& key, std::int64_t up_to);
   Result<void> read_trusted_head();
@@ -54,13 +45,13 @@ class Walk {
   Ledger& ledger_;
   Depth depth_;
   Verification& found_;
+  KeyCheck keys_;
   BesideCheck beside_;
   log::Frontier frontier_;
   std::int64_t expected_ = 1;
   Digest previous_{};
   std::int64_t trusted_ = 0;  // signatures up to this size were checked before
   Digest trusted_root_{};
-  std::map<std::string, KnownKey> keys_;
   std::map<std::string, std::set<std::int64_t>> unsigned_;  // by key: events still waiting for a signature
   std::map<std::int64_t, std::vector<log::Checkpoint>> checkpoints_;
 };
@@ -81,48 +72,6 @@ void Walk::check_bytes(const store::EntryView& entry, const Value& event) {
   if (event.number_at("seq") != static_cast<double>(seq)) problem(seq, say("verify.seq"));
   if (event.number_at("v") != 1.0) problem(seq, say("verify.version"));
   if (event.text_at("prev") != hex(previous_)) problem(seq, say("verify.prev"));
-}
-
-void Walk::learn_key(std::int64_t seq, const Value& event) {
-  const auto kind = event.text_at("kind").value_or("");
-  const std::string key(event.text_at("public").value_or(""));
-  if (kind == "key-retired") {
-    if (const auto known = keys_.find(key); known != keys_.end()) known->second.retired = seq;
-    return;
-  }
-  if (kind != "key-added") return;
-  const std::string owner(event.text_at("owner").value_or(""));
-  const std::string sort(event.text_at("sort").value_or(""));
-  const std::string text =
-      "trayproof/key-added/1\n" + ledger_.ledger_id() + "\n" + owner + "\n" + sort + "\n" + key + "\n";
-  crypto::PublicKey public_key{};
-  const auto proof = from_hex(event.text_at("proof").value_or(""));
-  if (!from_hex(key, public_key) || !proof || !crypto::check_signature(public_key, as_bytes(text), *proof)) {
-    problem(seq, say("verify.key-proof"));
-  }
-  const bool later_ledger_key = sort == "ledger" && std::any_of(keys_.begin(), keys_.end(), [](const auto& one) {
-                                  return one.second.sort == "ledger";
-                                });
-  if (later_ledger_key) {
-    const auto cosigned = from_hex(event.text_at("cosigned").value_or(""));
-    const bool holds = cosigned && std::any_of(keys_.begin(), keys_.end(), [&](const auto& one) {
-                         crypto::PublicKey before{};
-                         return one.second.sort == "ledger" && from_hex(one.first, before) &&
-                                crypto::check_signature(before, as_bytes(text), *cosigned);
-                       });
-    if (!holds) problem(seq, say("verify.key-not-cosigned"));
-  }
-  keys_.try_emplace(key, KnownKey{.owner = owner, .sort = sort, .added = seq, .retired = {}});
-}
-
-// Seq 1 and 2 come before their own key is known; every other event's key was added at a lower seq and not retired.
-void Walk::check_key(std::int64_t seq, const Value& event) {
-  const std::string key(event.text_at("key").value_or(""));
-  if (seq <= 2) return;
-  const auto known = keys_.find(key);
-  if (known == keys_.end()) return problem(seq, say("verify.key-unknown"));
-  if (known->second.sort == "ledger") return problem(seq, say("verify.key-ledger"));
-  if (known->second.retired) problem(seq, say("verify.key-retired", {{"seq", std::to_string(*known->second.retired)}}));
 }
 
 void Walk::report_unsigned(const std::string& key, std::int64_t up_to) {
@@ -173,9 +122,8 @@ Result<void> Walk::visit(const store::EntryView& entry) {
   } else {
     const Value& event = parsed.value();
     check_bytes(entry, event);
-    check_key(entry.seq, event);
     check_signature(entry, event, std::string(event.text_at("key").value_or("")));
-    learn_key(entry.seq, event);
+    keys_.entry(entry.seq, event);
     TRY(beside_.entry(entry.seq, event));
   }
   previous_ = hash;

@@ -26,7 +26,7 @@ struct Verification {
   Digest head{};
   Digest root{};
   std::int64_t checkpoints = 0;
-  std::int64_t signatures = 0;   // checked in this run
+  std::int64_t signatures = 0;     // checked in this run
   std::int64_t signed_before = 0;  // events whose signatures an earlier run checked
   std::int64_t attachments = 0;
   std::int64_t removed_texts = 0;

@@ -46,9 +46,9 @@ class BesideCheck {
   std::unordered_map<std::string, std::int64_t> pseudonyms_;  // first seq
   std::map<std::string, std::int64_t> files_;                 // attachments named, first seq
   std::set<std::string> removed_files_;
-  std::set<std::pair<std::int64_t, std::string>> removed_texts_;  // (seq, pointer) asked for
-  std::unordered_set<std::string> erased_;                    // pseudonyms
-  std::map<std::int64_t, std::int64_t> family_;               // correction -> origin
+  std::set<std::pair<std::int64_t, std::string>> removed_texts_;                     // (seq, pointer) asked for
+  std::unordered_set<std::string> erased_;                                           // pseudonyms
+  std::map<std::int64_t, std::int64_t> family_;                                      // correction -> origin
   std::map<std::int64_t, std::vector<std::pair<std::string, std::string>>> ids_of_;  // origin -> ids that it holds now
   std::map<std::pair<std::string, std::string>, Held> ids_;
   std::set<std::pair<std::string, std::int64_t>> landmarks_;

@@ -1,0 +1,64 @@
+#include "ledger/verify_keys.h"
+
+#include <algorithm>
+
+#include "ledger/verify.h"
+#include "ledger/words/words.h"
+
+namespace trayproof {
+
+using json::Value;
+
+void KeyCheck::problem(std::int64_t seq, std::string what) { found_.problems.push_back({seq, std::move(what)}); }
+
+void KeyCheck::entry(std::int64_t seq, const Value& event) {
+  check(seq, event);
+  learn(seq, event);
+}
+
+// Seq 1 and 2 come before their own key is known; every other event's key was added at a lower seq and not retired.
+void KeyCheck::check(std::int64_t seq, const Value& event) {
+  if (seq <= 2) return;
+  const auto known = known_.find(std::string(event.text_at("key").value_or("")));
+  if (known == known_.end()) return problem(seq, say("verify.key-unknown"));
+  if (known->second.sort == "ledger") return problem(seq, say("verify.key-ledger"));
+  if (known->second.retired) problem(seq, say("verify.key-retired", {{"seq", std::to_string(*known->second.retired)}}));
+}
+
+void KeyCheck::learn(std::int64_t seq, const Value& event) {
+  const auto kind = event.text_at("kind").value_or("");
+  if (kind == "key-retired") {
+    const auto known = known_.find(std::string(event.text_at("public").value_or("")));
+    if (known != known_.end()) known->second.retired = seq;
+  } else if (kind == "key-added") {
+    learn_added(seq, event);
+  }
+}
+
+void KeyCheck::learn_added(std::int64_t seq, const Value& event) {
+  const std::string key(event.text_at("public").value_or(""));
+  const std::string owner(event.text_at("owner").value_or(""));
+  const std::string sort(event.text_at("sort").value_or(""));
+  const std::string text =
+      "trayproof/key-added/1\n" + ledger_.ledger_id() + "\n" + owner + "\n" + sort + "\n" + key + "\n";
+  crypto::PublicKey public_key{};
+  const auto proof = from_hex(event.text_at("proof").value_or(""));
+  if (!from_hex(key, public_key) || !proof || !crypto::check_signature(public_key, as_bytes(text), *proof)) {
+    problem(seq, say("verify.key-proof"));
+  }
+  const bool later_ledger_key = sort == "ledger" && std::any_of(known_.begin(), known_.end(), [](const auto& one) {
+                                  return one.second.sort == "ledger";
+                                });
+  if (later_ledger_key) {
+    const auto cosigned = from_hex(event.text_at("cosigned").value_or(""));
+    const bool holds = cosigned && std::any_of(known_.begin(), known_.end(), [&](const auto& one) {
+                         crypto::PublicKey before{};
+                         return one.second.sort == "ledger" && from_hex(one.first, before) &&
+                                crypto::check_signature(before, as_bytes(text), *cosigned);
+                       });
+    if (!holds) problem(seq, say("verify.key-not-cosigned"));
+  }
+  known_.try_emplace(key, Known{.owner = owner, .sort = sort, .added = seq, .retired = {}});
+}
+
+}  // namespace trayproof
