@@ -237,6 +237,8 @@ Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choice
     if (stretches.empty() && !series.samples.empty()) out.notes.push_back(say("importer.note.no-cycle"));
   }
   out.temperatures = std::move(series.temperatures);
+  out.in_load = std::move(series.in_load);
+  out.pressure = clean(series.pressure_name);
   out.samples = std::move(series.samples);
   return out;
 }

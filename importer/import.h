@@ -70,6 +70,8 @@ struct Import {
   std::optional<double> interval_s;
   std::vector<std::string> notes;         // said to the person: duplicate stamps, backward stamps, what decided, …
   std::vector<std::string> temperatures;  // names of the samples' temperatures, in their order
+  std::vector<bool> in_load;              // of each: false where its name says that it stands beside the load
+  std::string pressure;                   // name of the pressure channel that was used; empty when none was
   std::vector<Sample> samples;            // one a moment, repeats left out
   std::vector<Cycle> cycles;
 };

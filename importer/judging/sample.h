@@ -71,6 +71,9 @@ struct Cycle {
   std::optional<double> clock_offset_s;  // logger minus wall clock, where the load's times show one
   std::int64_t sop_seq = 0;              // edition that judged; 0 when none
   std::optional<double> set_temperature_c;
+  std::optional<double> band_k;               // of the SOP's program, above the set temperature
+  std::optional<std::size_t> hold_first_row;  // index into the samples
+  std::optional<std::size_t> hold_last_row;
   std::optional<double> hold_interpolated_min;  // from crossing to crossing of the set temperature
   std::optional<double> f0_reference_c;
   json::Value band;     // lethality with every reading off by the logger's accuracy; null when not known

@@ -71,7 +71,10 @@ class Judge {
       hold = HoldSamples{.first = reading(plateau_->hold.first).sample,
                          .last = reading(plateau_->hold.last).sample,
                          .band_k = band_k_};
+      cycle_.hold_first_row = hold->first;
+      cycle_.hold_last_row = hold->last;
     }
+    cycle_.band_k = band_k_;
     check_integrity(series_, stretch_, curve_, hold, cycle_.findings);
     check_clock();
     write_judged();
