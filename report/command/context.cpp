@@ -1,5 +1,8 @@
 #include "report/command/context.h"
 
+#include <sys/ioctl.h>
+#include <unistd.h>
+
 #include "ledger/words/words.h"
 
 namespace trayproof::command {
@@ -15,13 +18,22 @@ Status Context::fail(const Error& error) const {
   switch (error.code()) {
     case ErrorCode::invalid:
     case ErrorCode::missing:
-    case ErrorCode::denied: return Status::refused;
+    case ErrorCode::denied:
+      return Status::refused;
     case ErrorCode::conflict:
     case ErrorCode::corrupt:
     case ErrorCode::unavailable:
-    case ErrorCode::uncertain: return Status::broken;
+    case ErrorCode::uncertain:
+      return Status::broken;
   }
   return Status::broken;
+}
+
+int terminal_columns() {
+  if (::isatty(STDOUT_FILENO) == 0) return 0;
+  struct winsize window {};
+  constexpr int usual = 80;
+  return ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &window) == 0 && window.ws_col > 0 ? window.ws_col : usual;
 }
 
 Status Context::misused(std::string_view sentence) const {

@@ -31,6 +31,7 @@ struct Context {
   std::string ledger_path;
   bool json = false;
   bool quiet = false;
+  int terminal_columns = 0;  // of standard output; 0 where it is no terminal
 
   // One JSON document on standard output.
   void print(const json::Value& document) const;
@@ -43,6 +44,9 @@ struct Context {
 
   Result<Ledger> open(store::Access access) const;
 };
+
+// How wide the terminal on standard output is; 0 where there is none.
+int terminal_columns();
 
 // The facility as last described: its zone (UTC when none is), title and altitude.
 struct Facility {

@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include "importer/evidence.h"
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
@@ -6,6 +8,9 @@
 #include "ledger/words/words.h"
 #include "report/command/cautions.h"
 #include "report/command/verbs.h"
+#include "report/picture/draw.h"
+#include "report/picture/of_cycle.h"
+#include "report/picture/terminal.h"
 
 namespace trayproof::command {
 namespace {
@@ -125,6 +130,22 @@ void print_import(const Context& context, const std::string& file, const Import&
   if (repeated) context.line(say("command.import-repeated"));
 }
 
+// In a terminal each cycle is sketched; --plot writes the drawing itself.
+Result<void> show_curves(const Context& context, const std::vector<picture::Curve>& curves,
+                         const std::optional<std::string>& plot) {
+  if (context.terminal_columns > 0 && !context.json && !context.quiet) {
+    for (const picture::Curve& curve : curves) {
+      context.line("  " + curve.title);
+      for (const std::string& line : picture::sketch(curve, std::min(context.terminal_columns, 100)))
+        context.line(line);
+    }
+  }
+  if (!plot) return {};
+  TRY(write_new_file(*plot, as_bytes(picture::svg_file(curves)), FileMode::shared));
+  context.tell(say("command.plot-written", {{"file", *plot}, {"count", std::to_string(curves.size())}}));
+  return {};
+}
+
 // The whole way of one file. `document` is what --json prints of it.
 Result<Status> import_one(const Context& context, Ledger& ledger, const std::string& file,
                           const ImportCurveOptions& options, const importer::Choices& choices, Value& document) {
@@ -151,6 +172,8 @@ Result<Status> import_one(const Context& context, Ledger& ledger, const std::str
     context.err << say("command.import-empty", {{"file", file}}) << '\n';
     return Status::refused;
   }
+  if (options.plot || context.terminal_columns > 0)
+    TRY(show_curves(context, picture::of_import(import, editions, tables.zone()), options.plot));
   if (repeated || options.dry_run) return Status::done;
   TRY_LET(const auto kept, importer::keep(ledger, import, bytes, source, tables.zone()));
   for (const events::Refusal& one : kept.refusals) {
@@ -172,6 +195,10 @@ Status import_curve(const Context& context, const ImportCurveOptions& options) {
   const Asked asked = choices_of(options);
   if (asked.misuse) return context.misused(*asked.misuse);
   if (!options.equipment && !options.dry_run) return context.misused(say("command.import-equipment"));
+  if (options.plot && options.files.size() > 1) return context.misused(say("command.plot-one"));
+  // Asked before the work, so that nothing is taken when the drawing cannot be written.
+  if (options.plot && file_exists(*options.plot))
+    return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", *options.plot}})));
   auto ledger = context.open(store::Access::write);
   if (!ledger.ok()) return context.fail(ledger.error());
   Status worst = Status::done;

@@ -4,6 +4,7 @@
 #include <CLI/CLI.hpp>
 #include <cstdlib>
 #include <functional>
+#include <iostream>
 
 #include "ledger/events/kinds.h"
 #include "ledger/version.h"
@@ -170,6 +171,7 @@ void Tree::add_import_verbs() {
   option(one, "--zone", curve_.zone, "help.import-zone");
   option(one, "--start", curve_.start, "help.import-start");
   option(one, "--unit", curve_.units, "help.import-unit");
+  option(one, "--plot", curve_.plot, "help.import-plot");
   one->add_flag("--dry-run", curve_.dry_run, say("help.import-dry-run"));
   CLI::App* placed =
       verb(*imports, "place", "help.import-place", [this](const Context& c) { return import_place(c, place_); });
@@ -203,7 +205,8 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
                         .clock = clock,
                         .ledger_path = globals.ledger,
                         .json = globals.json,
-                        .quiet = globals.quiet};
+                        .quiet = globals.quiet,
+                        .terminal_columns = &out == &std::cout ? terminal_columns() : 0};
   const Status status = tree.chosen()(context);
   out.flush();
   if (!out.good() && status == Status::done) {

@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
+from xml.etree import ElementTree
 
 program, source = sys.argv[1], Path(sys.argv[2])
 samples = source / "samples"
@@ -64,6 +65,10 @@ for export in expected["exports"]:
         if abs((cycle["hold"] or {"minutes": 0})["minutes"] - wanted["hold_minutes"]) > 0.5:
             problems.append(f"{wanted['load']} holds {cycle['hold']}, expected {wanted['hold_minutes']}")
     same(f"{export['file']} again", run(*words)["repeated"], True)
+    drawing = Path(folder.name) / (Path(file).stem + ".svg")
+    run(*words, "--dry-run", "--plot", str(drawing), as_json=False)
+    titles = [e.text for e in ElementTree.parse(drawing).iter("{http://www.w3.org/2000/svg}text") if e.get("font-weight") == "bold"]
+    same(f"{export['file']} drawn", [t.split(",")[0] for t in titles], [f"Load {c['load']}" for c in export["cycles"]])
 
 check_recall("trouble_a", "biological-positive")
 check_recall("trouble_b", "load-failed")

@@ -1,0 +1,378 @@
+#include "report/picture/draw.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "ledger/base/number.h"
+#include "ledger/base/utf8.h"
+#include "ledger/words/words.h"
+#include "report/picture/labels.h"
+#include "report/picture/scale.h"
+#include "report/picture/stroke.h"
+
+namespace trayproof::picture {
+namespace {
+
+using markup::Element;
+using markup::Markup;
+
+constexpr double page_width = 480;
+constexpr double left_edge = 40;  // of the panels; figures stand left of it
+constexpr double right_edge = 468;
+constexpr double type = 12;
+constexpr double small_type = 11;
+constexpr double line_height = 16;
+
+// Cut at blanks so that no line is wider than the page.
+std::vector<std::string> wrapped(std::string_view text, double size) {
+  std::vector<std::string> lines;
+  std::string line;
+  while (!text.empty()) {
+    const std::size_t blank = text.find(' ');
+    const std::string word(text.substr(0, blank));
+    text.remove_prefix(blank == std::string_view::npos ? text.size() : blank + 1);
+    const std::string longer = line.empty() ? word : line + " " + word;
+    if (!line.empty() && text_width(longer, size) > right_edge - 8) {
+      lines.push_back(std::move(line));
+      line = word;
+    } else {
+      line = longer;
+    }
+  }
+  if (!line.empty()) lines.push_back(std::move(line));
+  return lines;
+}
+
+struct Range {
+  double low = INFINITY;
+  double high = -INFINITY;
+  void take(double value) {
+    if (std::isnan(value)) return;
+    low = std::min(low, value);
+    high = std::max(high, value);
+  }
+  bool any() const { return high >= low; }
+};
+
+Range range_of(const Curve& curve, double Moment::*value) {
+  Range range;
+  for (const Moment& moment : curve.moments) range.take(moment.*value);
+  return range;
+}
+
+class Drawing {
+ public:
+  explicit Drawing(const Curve& curve) : curve_(curve) {}
+
+  void run() {
+    head();
+    if (curve_.moments.size() < 2) {
+      line(say("picture.nothing"), type);
+      return;
+    }
+    across_ = {.low = curve_.moments.front().at_s,
+               .high = std::max(curve_.moments.back().at_s, curve_.moments.front().at_s + 1),
+               .from = left_edge,
+               .until = right_edge};
+    times_ = time_marks(curve_.start, curve_.zone, across_.low, across_.high, 7);
+    temperature();
+    if (range_of(curve_, &Moment::pressure_kpa_abs).any()) pressure();
+    if (curve_.lethal && range_of(curve_, &Moment::lethality).any()) lethality();
+    time_axis();
+    if (!curve_.source.empty()) {
+      for (const std::string& part : wrapped(curve_.source, small_type)) line(part, small_type);
+    }
+  }
+  const Markup& group() const { return group_; }
+  double height() const { return y_ + 6; }
+
+ private:
+  void put(const Element& element) { group_.add(element.markup()); }
+
+  static Element text_at(double x, double y, std::string_view plain, double size) {
+    Element element("text");
+    element.with("x", x).with("y", y).with("font-size", size).text(plain);
+    return element;
+  }
+  // With a white rim, for names that stand among lines.
+  void name_at(const Box& box, std::string_view plain) {
+    put(text_at(box.left, box.top + small_type, plain, small_type)
+            .with("stroke", "#fff")
+            .with("stroke-width", 3)
+            .with("stroke-linejoin", "round")
+            .with("paint-order", "stroke"));
+  }
+  void line(std::string_view plain, double size) {
+    y_ += line_height;
+    put(text_at(8, y_, plain, size));
+  }
+  void rule(Place from, Place until, std::string_view dashes, double width) {
+    Element element("path");
+    element.with("d", path_of(Stroke{from, until})).with("stroke-width", width);
+    if (!dashes.empty()) element.with("stroke-dasharray", dashes);
+    put(element.with("stroke", "#000").with("fill", "none"));
+  }
+  void curve_line(const std::vector<Stroke>& strokes, std::string_view dashes, double width) {
+    Element element("path");
+    element.with("d", path_of(strokes)).with("stroke-width", width).with("stroke-linejoin", "round");
+    if (!dashes.empty()) element.with("stroke-dasharray", dashes);
+    put(element.with("stroke", "#000").with("fill", "none"));
+  }
+  void shade(const Box& box, std::string_view darkness) {
+    put(Element("rect")
+            .with("x", box.left)
+            .with("y", box.top)
+            .with("width", box.width)
+            .with("height", box.height)
+            .with("fill", "#000")
+            .with("fill-opacity", darkness));
+  }
+  void name(Labels& labels, const std::vector<Stroke>& strokes, std::string_view plain, std::vector<Stroke> others,
+            const std::vector<Stroke>& more = {}) {
+    others.insert(others.end(), more.begin(), more.end());
+    name_at(labels.beside(strokes, others, text_width(plain, small_type), small_type + 3), plain);
+  }
+
+  void head() {
+    for (const std::string& part : wrapped(curve_.title, type * 1.1)) {
+      y_ += line_height;
+      put(text_at(8, y_, part, type).with("font-weight", "bold"));
+    }
+    for (const std::string& one : curve_.lines) {
+      for (const std::string& part : wrapped(one, small_type)) line(part, small_type);
+    }
+  }
+
+  // A frame with its title above, its figures beside it and light lines at the round times.
+  Scale panel(std::string_view title, double height, double low, double high, double head_room) {
+    y_ += line_height + 4;
+    put(text_at(8, y_, title, small_type));
+    y_ += 6;
+    area_ = {.left = left_edge, .top = y_, .width = right_edge - left_edge, .height = height};
+    const Scale up{.low = low, .high = high, .from = area_.top + height, .until = area_.top + head_room};
+    for (const TimeMark& mark : times_) {
+      rule({across_(mark.at_s), area_.top}, {across_(mark.at_s), area_.top + height}, "1 4", 0.5);
+    }
+    for (const double value : round_marks(low, high, height > 120 ? 7 : 4)) {
+      rule({left_edge - 4, up(value)}, {left_edge, up(value)}, "", 0.8);
+      put(text_at(left_edge - 6, up(value) + 4, rounded(value, 2), small_type).with("text-anchor", "end"));
+    }
+    put(Element("rect")
+            .with("x", area_.left)
+            .with("y", area_.top)
+            .with("width", area_.width)
+            .with("height", height)
+            .with("fill", "none")
+            .with("stroke", "#000")
+            .with("stroke-width", 0.8));
+    y_ += height;
+    return up;
+  }
+
+  void temperature() {
+    Range range = range_of(curve_, &Moment::cold_c);
+    for (const auto value : {&Moment::hot_c, &Moment::saturation_c}) {
+      const Range more = range_of(curve_, value);
+      if (more.any()) {
+        range.take(more.low);
+        range.take(more.high);
+      }
+    }
+    if (curve_.set_c) range.take(*curve_.set_c);
+    if (curve_.band_top_c) range.take(*curve_.band_top_c);
+    if (!range.any()) return;
+    const double head_room = curve_.hold ? 24 : 6;
+    const Scale up = panel(say("picture.temperature"), 200, std::floor(range.low / 10) * 10, range.high + 1, head_room);
+    Labels labels(area_);
+    labels.keep_clear(Box{area_.left, area_.top, area_.width, head_room - 4});
+    band(up, labels);
+    beyond_saturation(up);
+    const auto cold = strokes_of(curve_, &Moment::cold_c, across_, up);
+    const auto saturation = strokes_of(curve_, &Moment::saturation_c, across_, up);
+    labels.keep_clear(cold);
+    labels.keep_clear(saturation);
+    std::vector<Stroke> hot;
+    if (curve_.several_channels) hot = strokes_of(curve_, &Moment::hot_c, across_, up);
+    labels.keep_clear(hot);
+    curve_line(hot, "", 0.7);
+    curve_line(saturation, "6 3", 1);
+    curve_line(cold, "", 1.8);
+    hold(up);
+    name(labels, cold, say(curve_.several_channels ? "picture.coldest" : "picture.measured"), saturation, hot);
+    if (!saturation.empty()) name(labels, saturation, say("picture.saturation"), cold, hot);
+    if (!hot.empty()) name(labels, hot, say("picture.hottest"), cold, saturation);
+  }
+
+  // From the set temperature to the top of the band, with its figures at the right.
+  void band(const Scale& up, Labels& labels) {
+    if (!curve_.set_c) return;
+    const double set_y = up(*curve_.set_c);
+    const auto limit_line = [&](double value, std::string_view key, bool above) {
+      const Stroke stroke{{area_.left, up(value)}, {right_edge, up(value)}};
+      rule(stroke.front(), stroke.back(), "2 2", 0.9);
+      labels.keep_clear({stroke});
+      const std::string plain = say(key, {{"c", rounded(value, 1)}});
+      const double width = text_width(plain, small_type);
+      const Box box{right_edge - width - 3, up(value) + (above ? -small_type - 5 : 2), width, small_type + 3};
+      labels.keep_clear(box);
+      name_at(box, plain);
+    };
+    if (curve_.band_top_c) {
+      const double top_y = up(*curve_.band_top_c);
+      shade({area_.left, top_y, area_.width, set_y - top_y}, "0.1");
+      limit_line(*curve_.band_top_c, "picture.band-top", true);
+    }
+    limit_line(*curve_.set_c, "picture.set", false);
+  }
+
+  // Where the hold parts from saturated steam by more than the limit, what lies between the two lines is shaded.
+  void beyond_saturation(const Scale& up) {
+    if (!curve_.hold || !curve_.saturation_limit_k) return;
+    Stroke measured;
+    Stroke saturated;
+    const auto close = [&] {
+      if (measured.size() > 1) {
+        std::reverse(saturated.begin(), saturated.end());
+        measured.insert(measured.end(), saturated.begin(), saturated.end());
+        put(Element("path").with("d", path_of(measured) + "Z").with("fill", "#000").with("fill-opacity", "0.35"));
+      }
+      measured.clear();
+      saturated.clear();
+    };
+    for (const Moment& moment : curve_.moments) {
+      const bool inside = moment.at_s >= curve_.hold->from_s && moment.at_s <= curve_.hold->until_s;
+      const double low = moment.cold_c - moment.saturation_c;
+      const double high = moment.hot_c - moment.saturation_c;
+      const bool air = low < -*curve_.saturation_limit_k;
+      if (!inside || !(air || high > *curve_.saturation_limit_k)) {
+        close();
+        continue;
+      }
+      const double measured_c = air ? moment.cold_c : moment.hot_c;
+      measured.push_back({across_(moment.at_s), up(measured_c)});
+      saturated.push_back({across_(moment.at_s), up(moment.saturation_c)});
+    }
+    close();
+  }
+
+  void hold(const Scale& up) {
+    if (!curve_.hold) return;
+    const double from = across_(curve_.hold->from_s);
+    const double until = across_(curve_.hold->until_s);
+    const double y = area_.top + 18;
+    rule({from, y - 4}, {from, up.from}, "", 0.7);
+    rule({until, y - 4}, {until, up.from}, "", 0.7);
+    rule({from, y}, {until, y}, "", 0.7);
+    const std::string plain = say("picture.hold", {{"minutes", rounded(curve_.hold->minutes, 2)}});
+    const double width = text_width(plain, small_type);
+    const double left = std::clamp((from + until) / 2 - width / 2, left_edge + 2, right_edge - width - 2);
+    name_at({left, y - small_type - 4, width, small_type}, plain);
+  }
+
+  void pressure() {
+    const Range range = range_of(curve_, &Moment::pressure_kpa_abs);
+    const double low = range.low < 50 ? 0 : std::floor(range.low / 50) * 50;
+    const Scale up = panel(say("picture.pressure", {{"read", curve_.pressure_as_read}}), 80, low, range.high + 5, 6);
+    curve_line(strokes_of(curve_, &Moment::pressure_kpa_abs, across_, up), "", 1.3);
+    hold_edges(up);
+  }
+
+  void lethality() {
+    const Lethal& lethal = *curve_.lethal;
+    const Range range = range_of(curve_, &Moment::lethality);
+    const double high = std::max({range.high, lethal.least.value_or(0), 1e-3}) * 1.08;
+    const std::string title =
+        say("picture.lethality",
+            {{"name", lethal.name}, {"unit", lethal.unit}, {"reference", rounded(lethal.reference_c, 2)}});
+    const Scale up = panel(title, 60, 0, high, 4);
+    curve_line(strokes_of(curve_, &Moment::lethality, across_, up), "", 1.3);
+    if (lethal.least) {
+      rule({area_.left, up(*lethal.least)}, {right_edge, up(*lethal.least)}, "2 2", 0.9);
+      name_at({area_.left + 4, up(*lethal.least) - small_type - 4, 0, small_type},
+              say("picture.least", {{"value", rounded(*lethal.least, 1)}, {"unit", lethal.unit}}));
+    }
+    hold_edges(up);
+  }
+
+  void hold_edges(const Scale& up) {
+    if (!curve_.hold) return;
+    for (const double at : {curve_.hold->from_s, curve_.hold->until_s})
+      rule({across_(at), area_.top}, {across_(at), up.from}, "", 0.7);
+  }
+
+  void time_axis() {
+    for (const TimeMark& mark : times_) {
+      const double x = across_(mark.at_s);
+      rule({x, y_}, {x, y_ + 4}, "", 0.8);
+      const double width = text_width(mark.text, small_type);
+      const double left = std::clamp(x - width / 2, left_edge - 20, right_edge - width + 8);
+      put(text_at(left, y_ + 15, mark.text, small_type));
+    }
+    y_ += 16;
+    if (!curve_.start) return line(say("picture.elapsed"), small_type);
+    const DateTime local = curve_.zone.local({curve_.start->ms + static_cast<std::int64_t>(across_.low * 1000)});
+    const std::string whole = format_date_time(local);
+    const std::string offset = whole.substr(whole.size() - 6);
+    line(say("picture.time", {{"date", whole.substr(0, 10)}, {"zone", curve_.zone.name()}, {"offset", offset}}),
+         small_type);
+  }
+
+  const Curve& curve_;
+  Markup group_;
+  double y_ = 0;
+  Scale across_;
+  Box area_;
+  std::vector<TimeMark> times_;
+};
+
+// For who cannot see the drawing: its title and what stands below it.
+std::string in_words(const Curve& curve) {
+  std::string out = curve.title;
+  for (const std::string& one : curve.lines) out += ". " + one;
+  return out;
+}
+
+Element svg(double height) {
+  Element root("svg");
+  root.with("xmlns", "http://www.w3.org/2000/svg")
+      .with("viewBox", "0 0 480 " + rounded(height, 0))
+      .with("font-family", "DejaVu Sans, Verdana, Arial, sans-serif")
+      .with("role", "img");
+  return root;
+}
+
+Markup paper(double height) {
+  return Element("rect").with("width", page_width).with("height", rounded(height, 0)).with("fill", "#fff").markup();
+}
+
+}  // namespace
+
+Markup draw(const Curve& curve) {
+  Drawing drawing(curve);
+  drawing.run();
+  return svg(drawing.height())
+      .with("class", "curve")
+      .with("aria-label", in_words(curve))
+      .inside(paper(drawing.height()))
+      .inside(drawing.group())
+      .markup();
+}
+
+std::string svg_file(const std::vector<Curve>& curves) {
+  Markup all;
+  std::string words;
+  double height = 0;
+  for (const Curve& curve : curves) {
+    Drawing drawing(curve);
+    drawing.run();
+    all.add(Element("g").with("transform", "translate(0 " + rounded(height, 1) + ")").inside(drawing.group()).markup());
+    height += drawing.height() + line_height;
+    words += (words.empty() ? "" : ". ") + in_words(curve);
+  }
+  Element root = svg(height);
+  root.with("width", "100%").with("style", "max-width:180mm").inside(markup::element("title", words));
+  root.inside(paper(height)).inside(all);
+  return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + root.markup().bytes() + "\n";
+}
+
+}  // namespace trayproof::picture

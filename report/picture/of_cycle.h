@@ -1,0 +1,17 @@
+// From an import to what is drawn: each cycle with its readings as they were judged and the limits of the edition that
+// judged it. The drawing shows what was found; it judges nothing.
+#pragma once
+
+#include <vector>
+
+#include "importer/import.h"
+#include "report/picture/curve.h"
+
+namespace trayproof::picture {
+
+// `edition` is the one that judged the cycle; null where none did.
+Curve of_cycle(const importer::Import& import, const importer::Cycle& cycle, const sop::Sop* edition, const Zone& zone);
+// Every cycle of the file; the whole file as one curve where none was found.
+std::vector<Curve> of_import(const importer::Import& import, const sop::Editions& editions, const Zone& zone);
+
+}  // namespace trayproof::picture

@@ -1,0 +1,126 @@
+#include "report/picture/draw.h"
+
+#include <cmath>
+
+#include "report/picture/scale.h"
+#include "report/picture/stroke.h"
+#include "report/picture/terminal.h"
+#include "tests/support/test.h"
+
+using namespace trayproof;
+using namespace trayproof::picture;
+
+namespace {
+
+constexpr double none = NAN;
+
+// Up to 122 °C in ten minutes, held for thirty, down again; a reading each ten seconds.
+Curve invented() {
+  Curve curve;
+  curve.title = "Load <L-1> & more";
+  curve.start = Instant{1'760'000'400'000};
+  curve.set_c = 121;
+  curve.band_top_c = 124;
+  curve.hold = HoldSpan{.from_s = 600, .until_s = 2400, .minutes = 30};
+  curve.gap_s = 90;
+  for (double at = 0; at <= 3000; at += 10) {
+    const double c = at < 600 ? 20 + at * 102 / 600 : at <= 2400 ? 122 : 122 - (at - 2400) / 10;
+    curve.moments.push_back({at, c, c, none, none, none});
+  }
+  return curve;
+}
+
+std::size_t count(const std::string& text, const std::string& part) {
+  std::size_t found = 0;
+  for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++found;
+  return found;
+}
+
+}  // namespace
+
+TEST_CASE("the same curve gives the same bytes") { CHECK(svg_file({invented()}) == svg_file({invented()})); }
+
+TEST_CASE("what a curve is called is escaped in the drawing and beside it") {
+  const std::string svg = draw(invented()).bytes();
+  CHECK(svg.find("<L-1>") == std::string::npos);
+  CHECK(count(svg, "Load &lt;L-1&gt; &amp; more") == 2);  // drawn, and as the name for who cannot see it
+}
+
+TEST_CASE("a drawing names its lines and limits and uses no colour") {
+  const std::string svg = draw(invented()).bytes();
+  for (const char* name : {"measured", "set 121", "top of band 124", "hold 30 min", "Temperature, °C"})
+    CHECK_MESSAGE(svg.find(name) != std::string::npos, name);
+  for (std::size_t at = svg.find("#"); at != std::string::npos; at = svg.find("#", at + 1)) {
+    const std::string colour = svg.substr(at, 4);
+    CHECK((colour == "#000" || colour == "#fff"));
+  }
+  CHECK(svg.find("<script") == std::string::npos);
+  CHECK(svg.find("href") == std::string::npos);
+}
+
+TEST_CASE("a panel is drawn only for what was measured") {
+  Curve curve = invented();
+  CHECK(draw(curve).bytes().find("Pressure") == std::string::npos);
+  for (Moment& moment : curve.moments) moment.pressure_kpa_abs = 100 + moment.at_s / 100;
+  curve.pressure_as_read = "bar, gauge, channel P1";
+  CHECK(draw(curve).bytes().find("in the file: bar, gauge, channel P1") != std::string::npos);
+}
+
+TEST_CASE("a hole in the readings is a hole in the line") {
+  Curve curve = invented();
+  const Scale across{.low = 0, .high = 3000, .from = 0, .until = 400};
+  const Scale up{.low = 0, .high = 150, .from = 100, .until = 0};
+  CHECK(strokes_of(curve, &Moment::cold_c, across, up).size() == 1);
+  curve.moments.erase(curve.moments.begin() + 100, curve.moments.begin() + 120);
+  CHECK(strokes_of(curve, &Moment::cold_c, across, up).size() == 2);
+  curve.moments[10].cold_c = none;
+  CHECK(strokes_of(curve, &Moment::cold_c, across, up).size() == 3);
+}
+
+TEST_CASE("a hundred thousand readings are thinned and no peak or dip is lost") {
+  Curve curve;
+  for (int i = 0; i < 100'000; ++i) {
+    const double c = i == 40'321 ? 3 : i == 70'123 ? 140 : 120;
+    curve.moments.push_back({static_cast<double>(i), c, c, none, none, none});
+  }
+  const Scale across{.low = 0, .high = 100'000, .from = 0, .until = 400};
+  const Scale up{.low = 0, .high = 150, .from = 150, .until = 0};
+  const auto strokes = strokes_of(curve, &Moment::cold_c, across, up);
+  REQUIRE(strokes.size() == 1);
+  CHECK(strokes[0].size() <= 4 * 801);
+  double top = 150;
+  double bottom = 0;
+  for (const Place& place : strokes[0]) {
+    top = std::min(top, place.y);
+    bottom = std::max(bottom, place.y);
+  }
+  CHECK(top == doctest::Approx(10));
+  CHECK(bottom == doctest::Approx(147));
+}
+
+TEST_CASE("marks along an axis are round") {
+  CHECK(round_marks(38, 126, 7) == std::vector<double>{40, 60, 80, 100, 120});
+  CHECK(round_marks(0, 0, 7).empty());
+  const auto zone = Zone::find("Asia/Kolkata");  // half an hour beside the whole one
+  REQUIRE(zone.ok());
+  // 1760000400 is 2025-10-09T09:00:00Z, half past two there.
+  const auto marks = time_marks(Instant{1'760'000'400'000}, zone.value(), 0, 7200, 5);
+  REQUIRE(marks.size() == 5);
+  CHECK(marks.front().text == "14:30");
+  CHECK(marks[1].text == "15:00");
+  CHECK(marks[1].at_s == doctest::Approx(1800));
+  CHECK(time_marks(std::nullopt, Zone::utc(), 0, 600, 5).back().text == "10");
+}
+
+TEST_CASE("in a terminal the curve keeps to the columns it is given") {
+  const auto lines = sketch(invented(), 60);
+  REQUIRE(lines.size() == 10);
+  CHECK(lines[0].find("122") != std::string::npos);
+  CHECK(lines[8].find("hold 30 min") != std::string::npos);
+  CHECK(sketch(invented(), 12).empty());
+  CHECK(sketch(Curve{}, 80).empty());
+}
+
+TEST_CASE("a curve with nothing to draw says so") {
+  CHECK(draw(Curve{}).bytes().find("too few readings") != std::string::npos);
+}
