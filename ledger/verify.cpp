@@ -12,6 +12,7 @@
 #include "ledger/identities.h"
 #include "ledger/log/chain.h"
 #include "ledger/verify_beside.h"
+#include "ledger/verify_file.h"
 #include "ledger/verify_keys.h"
 #include "ledger/words/words.h"
 
@@ -21,7 +22,7 @@ namespace {
 using json::Value;
 
 Digest verified_mark(const people::KeyFile& keys, const store::LedgerFile::Marked& marked) {
-  const std::string text = "verified " + std::to_string(marked.size) + " " + hex(marked.hash);
+  const std::string text = "verified-2 " + std::to_string(marked.size) + " " + hex(marked.hash);
   return crypto::keyed_mark(keys.mark_secret, as_bytes(text));
 }
 
@@ -31,6 +32,8 @@ class Walk {
       : ledger_(ledger), depth_(depth), found_(found), keys_(ledger, found), beside_(ledger, found) {}
 
   Result<void> run();
+  // Of the whole record as it was walked.
+  Digest state() const { return crypto::sha256({frontier_.root(), signatures_}); }
 
  private:
   void problem(std::int64_t seq, std::string what) { found_.problems.push_back({seq, std::move(what)}); }
@@ -41,6 +44,7 @@ class Walk {
   Result<void> read_trusted_head();
   Result<void> check_checkpoints();
   Result<void> check_latest();
+  Result<void> check_trusted_signatures();
 
   Ledger& ledger_;
   Depth depth_;
@@ -51,18 +55,20 @@ class Walk {
   std::int64_t expected_ = 1;
   Digest previous_{};
   std::int64_t trusted_ = 0;  // signatures up to this size were checked before
-  Digest trusted_root_{};
+  Digest trusted_state_{};
+  bool trust_broken_ = false;
+  Digest signatures_{};  // all so far, each hashed onto those before it
   std::map<std::string, std::set<std::int64_t>> unsigned_;  // by key: events still waiting for a signature
   std::map<std::int64_t, std::vector<log::Checkpoint>> checkpoints_;
 };
 
-// A head that this station marked earlier spares its signatures; the root is compared when the walk gets there.
+// A head that this station marked earlier spares its signatures; what was marked is compared when the walk gets there.
 Result<void> Walk::read_trusted_head() {
   if (depth_ == Depth::full || ledger_.keys() == nullptr) return {};
   TRY_LET(const auto marked, ledger_.file().verified());
   if (!marked || verified_mark(*ledger_.keys(), *marked) != marked->mark) return {};
   trusted_ = marked->size;
-  trusted_root_ = marked->hash;
+  trusted_state_ = marked->hash;
   return {};
 }
 
@@ -116,6 +122,7 @@ Result<void> Walk::visit(const store::EntryView& entry) {
     problem(entry.seq, say("verify.hash"));
   }
   frontier_.add(hash);
+  if (!entry.sig.empty()) signatures_ = crypto::sha256({signatures_, entry.sig});
   const auto parsed = json::parse(entry.bytes);
   if (!parsed.ok()) {
     problem(entry.seq, say("verify.not-json", {{"why", parsed.error().sentence()}}));
@@ -128,7 +135,10 @@ Result<void> Walk::visit(const store::EntryView& entry) {
   }
   previous_ = hash;
   const std::int64_t size = static_cast<std::int64_t>(frontier_.size());
-  if (size == trusted_ && frontier_.root() != trusted_root_) problem(entry.seq, say("verify.changed-since"));
+  if (size == trusted_ && state() != trusted_state_) {
+    problem(entry.seq, say("verify.changed-since"));
+    trust_broken_ = true;
+  }
   for (const log::Checkpoint& checkpoint : checkpoints_[size]) {
     if (checkpoint.head.root != frontier_.root()) {
       problem(entry.seq, say("verify.checkpoint-root", {{"size", std::to_string(size)}}));
@@ -178,6 +188,21 @@ Result<void> Walk::check_latest() {
   return {};
 }
 
+// After all: what was taken on trust did not hold, and each of those signatures must tell for itself.
+Result<void> Walk::check_trusted_signatures() {
+  if (!trust_broken_) return {};
+  return ledger_.scan(1, trusted_, [this](const store::EntryView& entry) -> Result<void> {
+    const auto event = json::parse(entry.bytes);
+    if (entry.sig.empty() || !event.ok()) return {};
+    crypto::PublicKey key{};
+    ++found_.signatures;
+    const bool fits =
+        from_hex(event.value().text_at("key").value_or(""), key) && crypto::check_signature(key, entry.hash, entry.sig);
+    if (!fits) problem(entry.seq, say("verify.signature"));
+    return {};
+  });
+}
+
 Result<void> Walk::run() {
   TRY(read_trusted_head());
   TRY(check_checkpoints());
@@ -205,7 +230,12 @@ Result<void> Walk::run() {
     found_.problems.push_back({std::nullopt, say("verify.unreadable", {{"why", done.error().sentence()}})});
     return {};
   };
+  TRY(told(check_trusted_signatures()));
   TRY(told(check_latest()));
+  keys_.finish();
+  TRY(told(check_file(ledger_, depth_, [this](std::optional<std::int64_t> seq, std::string what) {
+    found_.problems.push_back({seq, std::move(what)});
+  })));
   TRY(told(beside_.finish(depth_)));
   found_.head = previous_;
   found_.root = frontier_.root();
@@ -222,8 +252,8 @@ Result<void> Walk::run() {
 namespace {
 
 // Spares the next run the signatures of this one.
-Result<void> mark_verified(Ledger& ledger, const Verification& found) {
-  store::LedgerFile::Marked marked{.size = found.events, .hash = found.root, .mark = {}};
+Result<void> mark_verified(Ledger& ledger, const Verification& found, const Digest& state) {
+  store::LedgerFile::Marked marked{.size = found.events, .hash = state, .mark = {}};
   marked.mark = verified_mark(*ledger.keys(), marked);
   TRY_LET(auto transaction, store::Transaction::begin(ledger.file().database()));
   TRY(ledger.file().put_verified(marked));
@@ -234,9 +264,10 @@ Result<void> mark_verified(Ledger& ledger, const Verification& found) {
 
 Result<Verification> verify(Ledger& ledger, Depth depth) {
   Verification found;
-  TRY(Walk(ledger, depth, found).run());
+  Walk walk(ledger, depth, found);
+  TRY(walk.run());
   if (found.problems.empty() && ledger.writable() && found.events > 0) {
-    const auto marked = mark_verified(ledger, found);
+    const auto marked = mark_verified(ledger, found, walk.state());
     // A full disk, a folder that may not be written or a busy writer take nothing from what was found: the next run
     // only does more.
     const bool only_slower =

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "ledger/base/limits.h"
 #include "ledger/content.h"
 #include "ledger/identities.h"
 #include "ledger/introductions.h"
@@ -11,6 +12,12 @@
 namespace trayproof {
 
 using json::Value;
+
+namespace {
+
+constexpr std::size_t salt_bytes = std::tuple_size_v<decltype(store::KeptText::salt)>;
+
+}  // namespace
 
 void BesideCheck::problem(std::optional<std::int64_t> seq, std::string what) {
   found_.problems.push_back({seq, std::move(what)});
@@ -98,7 +105,7 @@ Result<void> BesideCheck::check_columns() {
     if (index >= seqs_.size() || seqs_[index] != rows.integer(0)) continue;  // told already: no JSON
     const auto& [content, slip] = keys_of_rows_[index];
     const ByteView stored = rows.blob(2);
-    if (rows.text(1) != slip || stored.size() != content.size() ||
+    if (rows.text(1) != slip || rows.is_null(1) != slip.empty() || stored.size() != content.size() ||
         !std::equal(content.begin(), content.end(), stored.begin())) {
       problem(rows.integer(0), say("verify.columns"));
     }
@@ -152,7 +159,8 @@ Result<void> BesideCheck::check_texts() {
     const std::string stand_in = hex(rows.blob(0));
     const auto named = stand_ins_.find(stand_in);
     const std::optional<std::int64_t> seq = named == stand_ins_.end() ? std::nullopt : std::optional(named->second);
-    if (hex(crypto::sha256({rows.blob(1), as_bytes(rows.text(2))})) != stand_in)
+    // Moved between salt and text, bytes would give the same hash and another text.
+    if (rows.blob(1).size() != salt_bytes || hex(crypto::sha256({rows.blob(1), as_bytes(rows.text(2))})) != stand_in)
       problem(seq, say("verify.text-changed"));
     if (!seq) problem(std::nullopt, say("verify.text-unnamed"));
     there.insert(stand_in);
@@ -195,6 +203,26 @@ Result<void> BesideCheck::check_patients() {
   return {};
 }
 
+// Size and parts as the file's row says; parts of no file are told too.
+Result<void> BesideCheck::check_attachment_rows() {
+  TRY_LET(auto rows,
+          ledger_.file().database().prepare(
+              "SELECT sha256, bytes, parts, (SELECT count(*) FROM attachment_parts p WHERE p.sha256 = a.sha256) FROM "
+              "attachments a UNION ALL SELECT sha256, 0, 0, part + 2 FROM attachment_parts WHERE sha256 NOT IN (SELECT "
+              "sha256 FROM attachments)"));
+  constexpr auto part_bytes = static_cast<std::int64_t>(limits::attachment_part_bytes);
+  while (true) {
+    TRY_LET(const bool row, rows.step());
+    if (!row) return {};
+    const std::int64_t parts = std::max<std::int64_t>(1, (rows.integer(1) + part_bytes - 1) / part_bytes);
+    if (rows.integer(2) == parts && rows.integer(3) == parts) continue;
+    const std::string file = hex(rows.blob(0));
+    const auto named = files_.find(file);
+    problem(named == files_.end() ? std::nullopt : std::optional(named->second),
+            say("verify.attachment-parts", {{"file", file}}));
+  }
+}
+
 Result<void> BesideCheck::check_attachments(Depth depth) {
   TRY_LET(const auto kept, ledger_.file().attachments());
   std::set<std::string> there;
@@ -204,6 +232,7 @@ Result<void> BesideCheck::check_attachments(Depth depth) {
       problem(seq, say("verify.attachment-missing", {{"file", file}}));
   }
   if (depth != Depth::full) return {};
+  TRY(check_attachment_rows());
   for (const Digest& file : kept) {
     ++found_.attachments;
     const auto bytes = ledger_.attachment(file);

@@ -38,6 +38,7 @@ class BesideCheck {
   Result<void> check_texts();
   Result<void> check_patients();
   Result<void> check_attachments(Depth depth);
+  Result<void> check_attachment_rows();
   void problem(std::optional<std::int64_t> seq, std::string what);
 
   Ledger& ledger_;

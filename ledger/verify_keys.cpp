@@ -61,4 +61,16 @@ void KeyCheck::learn_added(std::int64_t seq, const Value& event) {
   known_.try_emplace(key, Known{.owner = owner, .sort = sort, .added = seq, .retired = {}});
 }
 
+// What a foreign key signed would be nobody's, and stand in the chain for ever.
+void KeyCheck::finish() {
+  const people::KeyFile* keys = ledger_.keys();
+  if (keys == nullptr) return;
+  const auto is = [&](const crypto::SigningKey& key, std::string_view sort, const std::string& owner) {
+    const auto known = known_.find(hex(key.public_key()));
+    return known != known_.end() && known->second.sort == sort && known->second.owner == owner;
+  };
+  if (!is(keys->station_key, "station", keys->station) || !is(keys->ledger_key, "ledger", ledger_.origin()))
+    found_.problems.push_back({std::nullopt, say("verify.key-file")});
+}
+
 }  // namespace trayproof

@@ -19,6 +19,8 @@ class KeyCheck {
   KeyCheck(const Ledger& ledger, Verification& found) : ledger_(ledger), found_(found) {}
   // Whether the key that the event names may sign here, then what the event itself says of keys.
   void entry(std::int64_t seq, const json::Value& event);
+  // After the last: whether the key file beside the ledger holds keys that its entries added.
+  void finish();
 
  private:
   struct Known {
