@@ -120,6 +120,7 @@ Result<void> Database::commit() {
 void Database::roll_back() {
   if (in_transaction()) sqlite3_exec(database_.get(), "ROLLBACK", nullptr, nullptr, nullptr);
 }
+Error Database::failure() const { return error_of(database_.get(), sqlite3_extended_errcode(database_.get())); }
 bool Database::in_transaction() const { return database_ && sqlite3_get_autocommit(database_.get()) == 0; }
 bool Database::read_only() const { return sqlite3_db_readonly(database_.get(), "main") == 1; }
 std::int64_t Database::changes() const { return sqlite3_changes64(database_.get()); }

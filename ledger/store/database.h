@@ -96,8 +96,11 @@ class Database {
   bool read_only() const;
   // Rows changed by the last statement.
   std::int64_t changes() const;
+  // Everything of `from`, whose other connections go on writing; see copy.h.
+  Result<void> copy_pages_from(Database& from);
 
  private:
+  Error failure() const;  // the last one of this connection
   struct Closer {
     void operator()(sqlite3* database) const;
   };

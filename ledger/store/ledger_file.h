@@ -111,6 +111,12 @@ class LedgerFile {
   Result<Bytes> attachment(const Digest& sha256);
   Result<std::vector<Digest>> attachments();
 
+  // Inside a transaction: the row goes, and every page that could hold old bytes of its table is written anew, so that
+  // no copy stays in the gaps of pages (destruction.cpp). True: it was there.
+  Result<bool> destroy_patient(const crypto::Token& pseudonym);
+  Result<bool> destroy_text(const Digest& stand_in);
+  Result<bool> destroy_attachment(const Digest& sha256);
+
   Result<void> put_checkpoint(std::int64_t size, std::string_view note);
   Result<std::vector<std::string>> checkpoints();
 
@@ -129,6 +135,7 @@ class LedgerFile {
  private:
   explicit LedgerFile(Database database);
   Result<Statement*> prepared(std::string_view sql);
+  Result<bool> destroy(std::string_view deletion, ByteView key, const std::string& rewriting);
   Result<std::optional<Marked>> marked(std::string_view sql);
   Result<void> put_marked(std::string_view sql, const Marked& marked);
 
