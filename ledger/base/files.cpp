@@ -37,12 +37,6 @@ class Descriptor {
   int fd_;
 };
 
-std::string folder_of(const std::string& path) {
-  const std::size_t slash = path.rfind('/');
-  if (slash == std::string::npos) return ".";
-  return slash == 0 ? "/" : path.substr(0, slash);
-}
-
 Result<void> sync_folder(const std::string& path) {
   const std::string folder = folder_of(path);
   const Descriptor descriptor(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
@@ -78,6 +72,12 @@ Result<std::string> written_beside(const std::string& path, ByteView bytes, File
 }
 
 }  // namespace
+
+std::string folder_of(const std::string& path) {
+  const std::size_t slash = path.rfind('/');
+  if (slash == std::string::npos) return ".";
+  return slash == 0 ? "/" : path.substr(0, slash);
+}
 
 bool file_exists(const std::string& path) {
   struct stat info {};

@@ -19,6 +19,8 @@ Result<void> write_new_file(const std::string& path, ByteView bytes, FileMode mo
 // Replaces what was there in one step.
 Result<void> replace_file(const std::string& path, ByteView bytes, FileMode mode);
 bool file_exists(const std::string& path);
+// "." for a bare name.
+std::string folder_of(const std::string& path);
 // Renames without overwriting (conflict) and makes the folder durable.
 Result<void> rename_new(const std::string& from, const std::string& to);
 
