@@ -3,6 +3,7 @@
 
 #include <cstdio>
 
+#include "ledger/base/drive.h"
 #include "ledger/base/files.h"
 #include "ledger/base/zone.h"
 #include "ledger/batch.h"
@@ -99,10 +100,13 @@ Result<void> build(const std::string& path, const Creation& creation, const peop
 
 }  // namespace
 
-Result<Ledger> Ledger::create(const std::string& path, const Creation& creation, Clock& clock) {
+Result<Ledger> Ledger::create(const std::string& path, const Creation& creation, Clock& clock, Drives drives) {
   const std::string keys_path = people::key_path(path);
   if (file_exists(path)) return Error(ErrorCode::conflict, say("ledger.exists", {{"path", path}}));
   if (file_exists(keys_path)) return Error(ErrorCode::conflict, say("ledger.keys-exist", {{"path", keys_path}}));
+  if (const auto network = network_drive(path); network && drives == Drives::own) {
+    return Error(ErrorCode::denied, say("ledger.network", {{"path", path}, {"drive", *network}}));
+  }
   auto zone = Zone::find(creation.zone);
   if (!zone.ok()) {
     const std::string why =
@@ -118,7 +122,7 @@ Result<Ledger> Ledger::create(const std::string& path, const Creation& creation,
     ::unlink(keys_path.c_str());
     return std::move(named).error();
   }
-  return open(path, clock);
+  return open(path, clock, store::Access::write, drives);
 }
 
 }  // namespace trayproof

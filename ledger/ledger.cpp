@@ -1,5 +1,6 @@
 #include "ledger/ledger.h"
 
+#include "ledger/base/drive.h"
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
 #include "ledger/batch.h"
@@ -20,6 +21,7 @@ struct Ledger::State {
   crypto::PublicKey ledger_key{};
   bool asked_read_only = false;
   bool file_read_only = false;
+  std::optional<std::string> network;  // the file system of the network drive that it must not be written on
   bool poisoned = false;
 };
 
@@ -33,14 +35,15 @@ const std::string& Ledger::ledger_id() const { return state_->ledger; }
 const std::string& Ledger::origin() const { return state_->origin; }
 const std::string& Ledger::station() const { return state_->station; }
 bool Ledger::writable() const {
-  return state_->keys.has_value() && !state_->asked_read_only && !state_->file_read_only && !state_->poisoned;
+  return state_->keys.has_value() && !state_->asked_read_only && !state_->file_read_only && !state_->network &&
+         !state_->poisoned;
 }
 Clock& Ledger::clock() const { return *state_->clock; }
 store::LedgerFile& Ledger::file() const { return state_->file; }
 const people::KeyFile* Ledger::keys() const { return state_->keys ? &*state_->keys : nullptr; }
 log::VerifierKey Ledger::ledger_key() const { return {state_->origin, state_->ledger_key}; }
 
-Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access access) {
+Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access access, Drives drives) {
   if (!file_exists(path)) return Error(ErrorCode::missing, say("ledger.missing", {{"path", path}}));
   std::optional<people::KeyFile> keys;
   auto read = people::KeyFile::read(people::key_path(path));
@@ -49,7 +52,9 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
   } else if (read.error().code() != ErrorCode::missing) {
     return std::move(read).error();
   }
-  const bool writing = access == store::Access::write && keys.has_value();
+  std::optional<std::string> network;
+  if (access == store::Access::write && drives == Drives::own) network = network_drive(path);
+  const bool writing = access == store::Access::write && keys.has_value() && !network;
   TRY_LET(auto file, store::LedgerFile::open(path, writing ? store::Access::write : store::Access::read));
   const bool read_only = file.database().read_only();
   auto state = std::make_unique<State>(State{.path = path,
@@ -62,6 +67,7 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
                                              .ledger_key = {},
                                              .asked_read_only = access == store::Access::read,
                                              .file_read_only = writing && read_only,
+                                             .network = std::move(network),
                                              .poisoned = false});
   // A damaged first entry must not keep verify from opening the ledger: what it does not say stays empty.
   if (const auto first = state->file.entry(1); first.ok()) {
@@ -84,6 +90,9 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
 Result<void> Ledger::may_write() const {
   if (state_->poisoned) return Error(ErrorCode::uncertain, say("ledger.poisoned"));
   if (writable()) return {};
+  if (state_->network) {
+    return Error(ErrorCode::denied, say("ledger.network", {{"path", state_->path}, {"drive", *state_->network}}));
+  }
   const std::string why = say(state_->asked_read_only  ? "ledger.asked-read-only"
                               : state_->file_read_only ? "ledger.file-read-only"
                                                        : "ledger.no-keys");

@@ -62,12 +62,18 @@ struct Appended {
   events::Refusals refusals;
 };
 
+// Where a ledger may be written: on a drive of this machine, or on a network drive too when the user says so.
+enum class Drives { own, network_too };
+
 // What stands beside the chain for one event's reader: texts by stand-in.
 class Ledger {
  public:
-  static Result<Ledger> create(const std::string& path, const Creation& creation, Clock& clock);
-  // Without its key file a ledger opens for reading only.
-  static Result<Ledger> open(const std::string& path, Clock& clock, store::Access access = store::Access::write);
+  static Result<Ledger> create(const std::string& path, const Creation& creation, Clock& clock,
+                               Drives drives = Drives::own);
+  // Without its key file a ledger opens for reading only, and so does one that lies on a network drive or on a medium
+  // that cannot be written.
+  static Result<Ledger> open(const std::string& path, Clock& clock, store::Access access = store::Access::write,
+                             Drives drives = Drives::own);
 
   Ledger(Ledger&&) noexcept;
   Ledger& operator=(Ledger&&) noexcept;

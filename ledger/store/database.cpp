@@ -36,6 +36,9 @@ Error error_of(sqlite3* database, int status) {
   const std::string found = database != nullptr ? sqlite3_errmsg(database) : sqlite3_errstr(status);
   if ((status & 0xFF) == SQLITE_BUSY) return {ErrorCode::unavailable, say("store.busy")};
   if ((status & 0xFF) == SQLITE_FULL) return {ErrorCode::unavailable, say("store.full")};
+  const int exactly = database != nullptr ? sqlite3_extended_errcode(database) : status;
+  if (exactly == SQLITE_READONLY_ROLLBACK) return {ErrorCode::denied, say("store.cut-off-read-only")};
+  if (exactly == SQLITE_READONLY_DBMOVED) return {ErrorCode::unavailable, say("store.moved")};
   return {code_of(status),
           say("store.error", {{"found", found}, {"code", std::to_string(sqlite3_extended_errcode(database))}})};
 }

@@ -18,6 +18,7 @@ std::span<const Word> command() {
       {"help.ledger", "the ledger's file (default: $TRAYPROOF_LEDGER, else ./facility.trayproof)"},
       {"help.json", "print one JSON document and nothing else on standard output"},
       {"help.quiet", "no progress and no warnings"},
+      {"help.network-drive", "write although the ledger lies on a network drive"},
       {"help.create", "make a new ledger and its key file"},
       {"help.create-name", "the facility's name"},
       {"help.create-zone", "its time zone, as in Etc/GMT-5"},

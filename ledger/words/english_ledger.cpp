@@ -20,6 +20,10 @@ std::span<const Word> ledger() {
 
       {"store.busy", "another program holds the ledger's file; try again when it is done"},
       {"store.full", "the disk is full; nothing was written"},
+      {"store.cut-off-read-only",
+       "a write was cut off and must be undone first, which this medium does not allow; copy the file together with its -journal "
+       "to a disk that can be written, and open it there"},
+      {"store.moved", "the file was moved or replaced while this program had it open; start the program again"},
       {"store.error", "{found} (SQLite {code})"},
       {"store.opening", "opening {path}"},
       {"store.no-ledger", "{path} is no ledger of this program"},
@@ -41,7 +45,10 @@ std::span<const Word> ledger() {
       {"ledger.read-only", "this ledger is open for reading only ({why})"},
       {"ledger.no-keys", "its key file is missing or unreadable"},
       {"ledger.asked-read-only", "it was opened so"},
-      {"ledger.file-read-only", "its file may not be written"},
+      {"ledger.file-read-only", "its file or the medium that it lies on cannot be written"},
+      {"ledger.network",
+       "{path} lies on a network drive ({drive}): its locks cannot be relied on, and two machines could write over each other. It "
+       "can be read there. Keep the ledger on a disk of this machine, or write all the same with --network-drive"},
       {"ledger.poisoned", "an earlier write may or may not have reached the disk; close this ledger, open it again and run verify"},
       {"ledger.uncertain", "it is not known whether the write reached the disk ({found}); open the ledger again and run verify"},
       {"ledger.create-field", "{field}: {why}"},

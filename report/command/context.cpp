@@ -42,7 +42,7 @@ Status Context::misused(std::string_view sentence) const {
 }
 
 Result<Ledger> Context::open(store::Access access) const {
-  auto ledger = Ledger::open(ledger_path, clock, access);
+  auto ledger = Ledger::open(ledger_path, clock, access, drives);
   // A ledger that is not there is a matter of this machine, not of what was typed into it.
   if (!ledger.ok() && (ledger.error().code() == ErrorCode::missing || ledger.error().code() == ErrorCode::denied)) {
     return Error(ErrorCode::unavailable, ledger.error().sentence());

@@ -20,8 +20,8 @@ enum class Status {
   done = 0,
   does_not_hold = 1,  // done, and what was asked about does not hold
   usage = 2,
-  refused = 3,        // input refused, or a question must be answered first
-  broken = 4,         // the machine or the record failed
+  refused = 3,  // input refused, or a question must be answered first
+  broken = 4,   // the machine or the record failed
 };
 
 struct Context {
@@ -32,6 +32,7 @@ struct Context {
   bool json = false;
   bool quiet = false;
   int terminal_columns = 0;  // of standard output; 0 where it is no terminal
+  Drives drives = Drives::own;  // network_too with --network-drive
 
   // One JSON document on standard output.
   void print(const json::Value& document) const;

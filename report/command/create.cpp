@@ -25,7 +25,7 @@ Status create(const Context& context, const CreateOptions& options) {
                           .altitude_m = options.altitude_m,
                           .sop_toml = toml,
                           .station = options.station};
-  const auto ledger = Ledger::create(context.ledger_path, creation, context.clock);
+  const auto ledger = Ledger::create(context.ledger_path, creation, context.clock, context.drives);
   if (!ledger.ok()) return context.fail(ledger.error());
   if (context.json) {
     context.print(json::Value::object()

@@ -18,6 +18,7 @@ struct Globals {
   std::string ledger = "facility.trayproof";
   bool json = false;
   bool quiet = false;
+  bool network_drive = false;
 };
 
 using Action = std::function<Status(const Context&)>;
@@ -192,6 +193,7 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
   app.add_option("--ledger", globals.ledger, say("help.ledger"));
   app.add_flag("--json", globals.json, say("help.json"));
   app.add_flag("--quiet", globals.quiet, say("help.quiet"));
+  app.add_flag("--network-drive", globals.network_drive, say("help.network-drive"));
   const Tree tree(app);
   try {
     app.parse(argc, argv);
@@ -206,7 +208,8 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
                         .ledger_path = globals.ledger,
                         .json = globals.json,
                         .quiet = globals.quiet,
-                        .terminal_columns = &out == &std::cout ? terminal_columns() : 0};
+                        .terminal_columns = &out == &std::cout ? terminal_columns() : 0,
+                        .drives = globals.network_drive ? Drives::network_too : Drives::own};
   const Status status = tree.chosen()(context);
   out.flush();
   if (!out.good() && status == Status::done) {
