@@ -21,10 +21,12 @@ Digest text_stand_in(const store::KeptText& text) { return crypto::sha256({ByteV
 
 Batch::Batch(const Writer& writer, const AppendOptions& options)
     : writer_(&writer),
-      station_public_(hex(writer.keys.station_key.public_key())),
       options_(options),
       identities_(std::make_unique<Identities>(writer.file, writer.keys)),
-      numbers_(std::make_unique<KnownNumbers>(writer.keys)) {}
+      numbers_(std::make_unique<KnownNumbers>(writer.keys)) {
+  keys_.push_back({.signer = nullptr, .public_key = hex(writer.keys.station_key.public_key())});
+  key_ = key_of(options_.signer);
+}
 
 Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
   Batch batch(writer, options);
@@ -51,6 +53,27 @@ Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
     }
   }
   return batch;
+}
+
+std::size_t Batch::key_of(const std::shared_ptr<const people::Signer>& signer) {
+  for (std::size_t i = 0; i < keys_.size(); ++i) {
+    if (keys_[i].signer == signer) return i;
+  }
+  keys_.push_back({.signer = signer, .public_key = hex(signer->key.public_key())});
+  return keys_.size() - 1;
+}
+
+ReadingRules Batch::reading_rules() const {
+  std::optional<std::string> by = options_.default_by;
+  if (!by && options_.signer != nullptr) by = options_.signer->person;
+  return {.giver = options_.giver, .default_by = std::move(by), .numbers = numbers_.get()};
+}
+
+Result<void> Batch::add_given(GivenEvent given) {
+  ReadingRules rules = reading_rules();
+  if (given.signer != nullptr && !options_.default_by) rules.default_by = given.signer->person;
+  key_ = key_of(given.signer != nullptr ? given.signer : options_.signer);
+  return add(read_event(given.line, std::move(given.event), rules));
 }
 
 void Batch::refuse(events::Refusal refusal) { refusals_.push_back(std::move(refusal)); }
@@ -268,6 +291,7 @@ Result<void> Batch::prepare(events::Draft draft, std::optional<Rendered> rendere
   prepared.line = line;
   prepared.given = outcomes_.size();
   prepared.kind = draft.kind;
+  prepared.key = key_;
   prepared.content = content;
   prepared.slip = draft.event.text_at("slip").value_or("");
   if (draft.kind->name == "corrected") prepared.of = static_cast<std::int64_t>(*draft.event.number_at("of"));

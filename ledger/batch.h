@@ -48,6 +48,10 @@ class Batch {
   void know_number(const json::Value& number);
   // Complete once everything that is given was looked over; events are read against it.
   const KnownNumbers& numbers() const { return *numbers_; }
+  // How the batch's events are read; complete as `numbers` is.
+  ReadingRules reading_rules() const;
+  // One event that was given; signed by its own signer, else as the options say.
+  Result<void> add_given(GivenEvent given);
   Result<void> add(ReadEvent read);
   void refuse(events::Refusal refusal);
   // The seq that the first new event gets.
@@ -76,7 +80,14 @@ class Batch {
     std::vector<Introduction> introduces;
     std::vector<Soak> soaks;
     std::optional<std::int64_t> of;
+    std::size_t key = 0;  // among keys_
     bool refused = false;
+  };
+  // A key that signs in this commit: once, on its last event, and for at most 10,000 seqs at a time.
+  struct Key {
+    std::shared_ptr<const people::Signer> signer;  // null: the station
+    std::string public_key;                        // hex
+    std::int64_t unsigned_from = 0;                // first seq that no signature of it covers; 0 when there is none
   };
   // What a given event came to: a prepared entry, a repeat of an entry or of a prepared one, or nothing.
   struct Outcome {
@@ -105,15 +116,18 @@ class Batch {
 
   std::int64_t provisional_seq(std::size_t prepared) const;
   Result<void> undo_ahead();
+  Result<void> check_keys();
   Result<void> check_whole();
   Result<void> check_correction(std::size_t index, Holdings& holdings);
   Result<void> write(Appended& report);
   Result<void> note_clock();
   // The entry as it is written: bytes, hash, signature and the patients that it brings; moves the chain's head on.
-  WrittenEntry make_entry(const Prepared& prepared, std::int64_t signs, bool signs_here);
+  WrittenEntry make_entry(const Prepared& prepared, bool signs_here);
+  std::size_t key_of(const std::shared_ptr<const people::Signer>& signer);
+  // Whether a signature must stand on the prepared event that is written next.
+  bool signs_here(std::int64_t seq) const;
 
   const Writer* writer_;
-  std::string station_public_;  // hex of the station's key
   AppendOptions options_;
   std::unique_ptr<Identities> identities_;
   std::unique_ptr<KnownNumbers> numbers_;
@@ -129,7 +143,8 @@ class Batch {
   std::unique_ptr<EntryWriter> entry_writer_;
   std::unique_ptr<Prepared> note_;  // the clock-noted that stands before the batch
   std::size_t written_ = 0;         // prepared entries handed to the writer
-  std::int64_t chunk_first_ = 0;    // first seq that the next signature covers
+  std::vector<Key> keys_;           // the station's first
+  std::size_t key_ = 0;             // of the event that is being added
   bool ahead_ = true;               // whether writing ahead still has hope
   Instant last_recorded_;
   std::optional<Instant> known_good_clock_;

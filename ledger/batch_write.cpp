@@ -177,11 +177,18 @@ Result<void> Batch::note_clock() {
   note_ = std::make_unique<Prepared>(std::move(prepared_.front()));
   prepared_ = std::move(given);
   outcomes_ = std::move(outcomes);
-  return entry_writer_->put(make_entry(*note_, 0, false));  // covered by the signature of the events that follow it
+  // The station's, whoever is signed in. Where the station signs what follows, that signature covers it.
+  note_->key = 0;
+  const auto next = std::find_if(prepared_.begin(), prepared_.end(), [](const Prepared& one) { return one.key == 0; });
+  const bool alone = next == prepared_.end() || next - prepared_.begin() + 1 >= limits::signed_events_max;
+  return entry_writer_->put(make_entry(*note_, alone));
 }
 
-WrittenEntry Batch::make_entry(const Prepared& prepared, std::int64_t signs, bool signs_here) {
+WrittenEntry Batch::make_entry(const Prepared& prepared, bool signs_here) {
   const std::int64_t seq = head_.seq + 1;
+  Key& key = keys_[prepared.key];
+  const std::int64_t signs = key.unsigned_from == 0 ? seq : key.unsigned_from;
+  key.unsigned_from = signs_here ? 0 : signs;
   WrittenEntry entry;
   entry.seq = seq;
   std::string& bytes = entry.bytes;
@@ -206,11 +213,11 @@ WrittenEntry Batch::make_entry(const Prepared& prepared, std::int64_t signs, boo
     bytes += "\":";
     bytes += value;
   };
-  add(0, "\"" + station_public_ + "\"");
+  add(0, "\"" + key.public_key + "\"");
   add(1, "\"" + hex(head_.hash) + "\"");
   add(2, "\"" + format_recorded(writer_->clock.now()) + "\"");
   add(3, std::to_string(seq));
-  if (signs_here && signs != 0 && signs < seq) add(4, std::to_string(signs));
+  if (signs_here && signs < seq) add(4, std::to_string(signs));
   add(5, "\"" + writer_->station + "\"");
   add(6, "1");
   members_up_to(prepared.members.size());
@@ -218,7 +225,7 @@ WrittenEntry Batch::make_entry(const Prepared& prepared, std::int64_t signs, boo
 
   entry.hash = log::leaf_hash(bytes);
   if (signs_here) {
-    const auto signature = writer_->keys.station_key.sign(entry.hash);
+    const auto signature = (key.signer ? key.signer->key : writer_->keys.station_key).sign(entry.hash);
     entry.sig.assign(signature.begin(), signature.end());
   }
   entry.patients = identities_->seal_new(prepared.pseudonyms);
@@ -233,16 +240,24 @@ WrittenEntry Batch::make_entry(const Prepared& prepared, std::int64_t signs, boo
 Result<void> Batch::begin_writing(EntryWriter::Thread thread) {
   entry_writer_ = std::make_unique<EntryWriter>(writer_->file, thread);
   written_ = 0;
-  chunk_first_ = head_.seq + 1;
+  for (Key& key : keys_) key.unsigned_from = 0;
   return clock_was_ ? note_clock() : Result<void>();
 }
 
+bool Batch::signs_here(std::int64_t seq) const {
+  const Prepared& here = prepared_[written_];
+  if (here.kind->name == "countersigned") return true;  // always carries its own
+  const std::int64_t from = keys_[here.key].unsigned_from == 0 ? seq : keys_[here.key].unsigned_from;
+  const auto reach = static_cast<std::size_t>(from + limits::signed_events_max - seq);
+  for (std::size_t i = written_ + 1; i < prepared_.size() && i - written_ < reach; ++i) {
+    if (prepared_[i].key == here.key) return false;
+  }
+  return true;
+}
+
 Result<void> Batch::write_next() {
-  const std::int64_t seq = head_.seq + 1;
-  const bool last = written_ + 1 == prepared_.size() || seq - chunk_first_ + 1 == limits::signed_events_max;
-  const std::int64_t from = chunk_first_;
-  if (last) chunk_first_ = seq + 1;
-  return entry_writer_->put(make_entry(prepared_[written_++], from, last));
+  const bool signs = signs_here(head_.seq + 1);
+  return entry_writer_->put(make_entry(prepared_[written_++], signs));
 }
 
 Result<void> Batch::write_ahead() {
@@ -296,8 +311,26 @@ Result<void> Batch::write(Appended& report) {
   return {};
 }
 
+// A key that was retired meanwhile, by this program or another, signs nothing any more.
+Result<void> Batch::check_keys() {
+  if (first_head_ == 0) return {};
+  TRY_LET(const auto retired, writer_->file.landmarks("key-retired"));
+  if (retired.empty() && keys_.size() == 1) return {};
+  TRY_LET(const auto book, people::KeyBook::read(writer_->file));
+  for (std::size_t i = 0; i < keys_.size(); ++i) {
+    const bool signs =
+        std::any_of(prepared_.begin(), prepared_.end(), [&](const Prepared& one) { return one.key == i; });
+    const people::KnownKey* known = book.find(keys_[i].public_key);
+    if (!signs || (known != nullptr && !known->retired)) continue;
+    const std::string owner = keys_[i].signer ? keys_[i].signer->person : writer_->station;
+    return Error(ErrorCode::denied, say("people.key-not-in-force", {{"owner", owner}}));
+  }
+  return {};
+}
+
 Result<Appended> Batch::finish() {
   let_writer_rest();
+  TRY(check_keys());
   TRY(check_whole());
   Appended report;
   std::stable_sort(refusals_.begin(), refusals_.end(),

@@ -9,6 +9,7 @@
 #include "ledger/batch.h"
 #include "ledger/crypto/random.h"
 #include "ledger/ledger.h"
+#include "ledger/people/key_proof.h"
 #include "ledger/version.h"
 #include "ledger/words/words.h"
 
@@ -16,14 +17,6 @@ namespace trayproof {
 namespace {
 
 using json::Value;
-
-// What a new key signs to show that its owner holds it (docs/ledger-format.md, "Keys").
-std::string key_proof(const people::KeyFile& keys, const std::string& owner, std::string_view sort,
-                      const crypto::SigningKey& key) {
-  const std::string text = "trayproof/key-added/1\n" + keys.ledger + "\n" + owner + "\n" + std::string(sort) + "\n" +
-                           hex(key.public_key()) + "\n";
-  return hex(key.sign(as_bytes(text)));
-}
 
 std::vector<GivenEvent> first_events(const Creation& creation, const people::KeyFile& keys, const DateTime& now) {
   const std::string origin = "trayproof/" + keys.ledger;
@@ -34,8 +27,9 @@ std::vector<GivenEvent> first_events(const Creation& creation, const people::Key
   };
   const auto key_added = [&](const std::string& owner, std::string_view sort, const crypto::SigningKey& key) {
     Value value = event("key-added");
-    value.set("public", hex(key.public_key())).set("owner", owner).set("sort", sort);
-    value.set("proof", key_proof(keys, owner, sort, key));
+    const std::string public_key = hex(key.public_key());
+    value.set("public", public_key).set("owner", owner).set("sort", sort);
+    value.set("proof", people::prove({keys.ledger, owner, sort, public_key}, key));
     return value;
   };
   Value opened = event("ledger-opened");
@@ -87,8 +81,7 @@ Result<void> build(const std::string& path, const Creation& creation, const peop
   options.same_content_repeats = false;
   TRY_LET(auto batch, Batch::begin(writer, options));
   for (GivenEvent& one : first_events(creation, keys, zone.local(clock.now()))) {
-    TRY(batch.add(read_event(one.line, std::move(one.event),
-                             {.giver = options.giver, .default_by = std::nullopt, .numbers = &batch.numbers()})));
+    TRY(batch.add_given(std::move(one)));
   }
   TRY_LET(const auto report, batch.finish());
   if (!report.refusals.empty()) {

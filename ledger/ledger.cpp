@@ -228,10 +228,6 @@ void know_numbers_in(std::string_view line, Batch& batch) {
   }
 }
 
-ReadingRules rules_of(const AppendOptions& options, const Batch& batch) {
-  return {.giver = options.giver, .default_by = options.default_by, .numbers = &batch.numbers()};
-}
-
 }  // namespace
 
 Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOptions& options) {
@@ -240,7 +236,7 @@ Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOpti
   TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
     for (const GivenEvent& one : events) batch.know_numbers_of(one.event);
-    for (GivenEvent& one : events) TRY(batch.add(read_event(one.line, std::move(one.event), rules_of(options, batch))));
+    for (GivenEvent& one : events) TRY(batch.add_given(std::move(one)));
     return {};
   });
 }
@@ -253,9 +249,7 @@ Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEve
   AppendOptions each_new = options;
   each_new.same_content_repeats = false;
   return run_batch(writer, each_new, state_->poisoned, [&](Batch& batch) -> Result<void> {
-    for (GivenEvent& one : plan(batch.first_seq())) {
-      TRY(batch.add(read_event(one.line, std::move(one.event), rules_of(options, batch))));
-    }
+    for (GivenEvent& one : plan(batch.first_seq())) TRY(batch.add_given(std::move(one)));
     return {};
   });
 }
@@ -268,7 +262,7 @@ Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOption
     each_line(lines, [&](std::int64_t, std::string_view line) {
       if (line.size() <= limits::entry_bytes) know_numbers_in(line, batch);
     });
-    LineReader reader(lines, rules_of(options, batch));
+    LineReader reader(lines, batch.reading_rules());
     for (auto chunk = reader.next(); !chunk.empty(); chunk = reader.next()) {
       for (ReadEvent& one : chunk) TRY(batch.add(std::move(one)));
       TRY(batch.write_ahead());

@@ -19,7 +19,10 @@
 #include "ledger/events/draft.h"
 #include "ledger/log/note.h"
 #include "ledger/log/tree.h"
+#include "ledger/people/key_book.h"
 #include "ledger/people/key_file.h"
+#include "ledger/people/second.h"
+#include "ledger/people/signer.h"
 #include "ledger/sop/sop.h"
 #include "ledger/store/ledger_file.h"
 #include "ledger/text/json.h"
@@ -44,13 +47,16 @@ struct AppendOptions {
   OnRefusal on_refusal = OnRefusal::take_nothing;
   // Whether the same content without a slip is the same event (files and importers) or a new one (a single entry).
   bool same_content_repeats = true;
-  std::optional<std::string> default_by;
+  std::optional<std::string> default_by;  // else the signer; an event without `by` is refused when there is neither
+  // Signs every event that brings no signer of its own; without one the station signs.
+  std::shared_ptr<const people::Signer> signer;
 };
 
 // One event as given: its line in the file (0 when there is none) and its JSON.
 struct GivenEvent {
   std::int64_t line = 0;
   json::Value event;
+  std::shared_ptr<const people::Signer> signer = {};
 };
 
 struct Appended {
@@ -93,6 +99,17 @@ class Ledger {
                                   const AppendOptions& options);
   // A file of events, one JSON object a line; blank lines are skipped.
   Result<Appended> append_lines(std::string_view lines, const AppendOptions& options);
+
+  // Signs in: the person's key, opened with the PIN. Denied when the PIN is wrong or must wait, missing when the person
+  // has no key in force here.
+  Result<std::shared_ptr<const people::Signer>> unlock(std::string_view person, std::string_view pin);
+  // The second person's own signature under the event `seq`: the seq of the `countersigned`. Invalid when it could
+  // never count.
+  Result<std::int64_t> countersign(std::int64_t seq, std::shared_ptr<const people::Signer> signer);
+  // Whether the event has its second person.
+  Result<people::SecondAnswer> second(std::int64_t seq) const;
+  // Every key and what became of it, as of now.
+  Result<people::KeyBook> key_book() const;
 
   // The chain's present end: number of events and the hash of the last.
   Result<store::ChainHead> head() const;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "ledger/people/key_proof.h"
 #include "ledger/verify.h"
 #include "ledger/words/words.h"
 
@@ -40,7 +41,7 @@ void KeyCheck::learn_added(std::int64_t seq, const Value& event) {
   const std::string owner(event.text_at("owner").value_or(""));
   const std::string sort(event.text_at("sort").value_or(""));
   const std::string text =
-      "trayproof/key-added/1\n" + ledger_.ledger_id() + "\n" + owner + "\n" + sort + "\n" + key + "\n";
+      people::proof_text({.ledger = ledger_.ledger_id(), .owner = owner, .sort = sort, .public_key = key});
   crypto::PublicKey public_key{};
   const auto proof = from_hex(event.text_at("proof").value_or(""));
   if (!from_hex(key, public_key) || !proof || !crypto::check_signature(public_key, as_bytes(text), *proof)) {

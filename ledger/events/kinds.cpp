@@ -393,7 +393,7 @@ bool is_added_by_ledger(std::string_view name) {
 
 bool is_landmark(std::string_view kind) {
   return kind == "sop-adopted" || kind == "facility-described" || kind == "clock-noted" || kind == "key-added" ||
-         kind == "key-retired";
+         kind == "key-retired" || kind == "countersigned" || kind == "person-enrolled" || kind == "person-left";
 }
 
 bool is_free_text(std::string_view name) {

@@ -77,7 +77,8 @@ CREATE TABLE checkpoints (
   PRIMARY KEY (size, note)
 ) STRICT, WITHOUT ROWID;
 
--- Entries that must be found without reading all: sop-adopted, facility-described, clock-noted, key-added, key-retired.
+-- Entries that must be found without reading all: sop-adopted, facility-described, clock-noted, key-added, key-retired,
+-- countersigned, person-enrolled, person-left.
 -- Derived; verify works it out again.
 CREATE TABLE landmarks (
   kind TEXT NOT NULL,

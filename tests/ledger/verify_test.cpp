@@ -247,7 +247,14 @@ TEST_CASE("an event signed by a retired or unknown key or by the ledger's own ke
                         R"(","since":"2026-10-05T11:00:00+05:00","cause":"lost"})")},
               program);
   CHECK(problems(ward.ledger()).empty());
+  // The program refuses to write it; a hand that hides the retirement from the program gets it written.
+  CHECK(!ward.ledger()
+             .append_lines(R"({"kind":"pack-opened","at":"2026-10-05T09:30:00+05:00","by":"ana","pack":"PK-1"})", {})
+             .ok());
+  store::Database& database = ward.ledger().file().database();
+  REQUIRE(database.run("DELETE FROM landmarks WHERE kind = 'key-retired'").ok());
   ward.take(R"({"kind":"pack-opened","at":"2026-10-05T09:30:00+05:00","by":"ana","pack":"PK-1"})");
+  REQUIRE(database.run("INSERT INTO landmarks VALUES ('key-retired', 6)").ok());
   const auto found = problems(ward.ledger());
   REQUIRE(found.size() == 1);
   CHECK(found[0].starts_with("7: the entry is signed by a key that was retired in seq 6"));
