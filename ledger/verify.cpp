@@ -39,7 +39,7 @@ class Walk {
   void problem(std::int64_t seq, std::string what) { found_.problems.push_back({seq, std::move(what)}); }
   Result<void> visit(const store::EntryView& entry);
   void check_bytes(const store::EntryView& entry, const Value& event);
-  void check_signature(const store::EntryView& entry, const Value& event, const std::string& key);
+  void check_signature(const store::EntryView& entry, const Digest& hash, const Value& event);
   void report_unsigned(const std::string& key, std::int64_t up_to);
   Result<void> read_trusted_head();
   Result<void> check_checkpoints();
@@ -57,7 +57,7 @@ class Walk {
   std::int64_t trusted_ = 0;  // signatures up to this size were checked before
   Digest trusted_state_{};
   bool trust_broken_ = false;
-  Digest signatures_{};  // all so far, each hashed onto those before it
+  Digest signatures_{};                                     // all so far, each hashed onto those before it
   std::map<std::string, std::set<std::int64_t>> unsigned_;  // by key: events still waiting for a signature
   std::map<std::int64_t, std::vector<log::Checkpoint>> checkpoints_;
 };
@@ -88,8 +88,10 @@ void Walk::report_unsigned(const std::string& key, std::int64_t up_to) {
   }
 }
 
-void Walk::check_signature(const store::EntryView& entry, const Value& event, const std::string& key) {
+// A signature that does not fit is told once, at its entry: those that it was to cover are not the ones that changed.
+void Walk::check_signature(const store::EntryView& entry, const Digest& hash, const Value& event) {
   const std::int64_t seq = entry.seq;
+  const std::string key(event.text_at("key").value_or(""));
   report_unsigned(key, seq - limits::signed_events_max - 1);
   auto& waiting = unsigned_[key];
   if (entry.sig.empty()) {
@@ -100,10 +102,8 @@ void Walk::check_signature(const store::EntryView& entry, const Value& event, co
   if (!skip) {
     crypto::PublicKey public_key{};
     ++found_.signatures;
-    if (!from_hex(key, public_key) || !crypto::check_signature(public_key, entry.hash, entry.sig)) {
+    if (!from_hex(key, public_key) || !crypto::check_signature(public_key, hash, entry.sig))
       problem(seq, say("verify.signature"));
-      return;
-    }
   }
   const auto signs = event.number_at("signs");
   const auto from = signs ? static_cast<std::int64_t>(*signs) : seq;
@@ -129,7 +129,7 @@ Result<void> Walk::visit(const store::EntryView& entry) {
   } else {
     const Value& event = parsed.value();
     check_bytes(entry, event);
-    check_signature(entry, event, std::string(event.text_at("key").value_or("")));
+    check_signature(entry, hash, event);
     keys_.entry(entry.seq, event);
     TRY(beside_.entry(entry.seq, event));
   }
@@ -196,8 +196,8 @@ Result<void> Walk::check_trusted_signatures() {
     if (entry.sig.empty() || !event.ok()) return {};
     crypto::PublicKey key{};
     ++found_.signatures;
-    const bool fits =
-        from_hex(event.value().text_at("key").value_or(""), key) && crypto::check_signature(key, entry.hash, entry.sig);
+    const bool fits = from_hex(event.value().text_at("key").value_or(""), key) &&
+                      crypto::check_signature(key, log::leaf_hash(entry.bytes), entry.sig);
     if (!fits) problem(entry.seq, say("verify.signature"));
     return {};
   });
@@ -217,6 +217,8 @@ Result<void> Walk::run() {
   std::vector<std::string> keys;
   for (const auto& [key, waiting] : unsigned_) keys.push_back(key);
   for (const std::string& key : keys) report_unsigned(key, head.seq);
+  const bool entries_hold = std::none_of(found_.problems.begin(), found_.problems.end(),
+                                         [](const Problem& one) { return one.seq.has_value(); });
   const auto events = static_cast<std::int64_t>(frontier_.size());
   for (const auto& [size, left] : checkpoints_) {
     if (left.empty()) continue;
@@ -236,7 +238,7 @@ Result<void> Walk::run() {
   TRY(told(check_file(ledger_, depth_, [this](std::optional<std::int64_t> seq, std::string what) {
     found_.problems.push_back({seq, std::move(what)});
   })));
-  TRY(told(beside_.finish(depth_)));
+  TRY(told(beside_.finish(depth_, entries_hold ? EntriesHold::yes : EntriesHold::no)));
   found_.head = previous_;
   found_.root = frontier_.root();
   found_.signed_before = std::min(trusted_, events);

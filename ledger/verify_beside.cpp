@@ -243,10 +243,12 @@ Result<void> BesideCheck::check_attachments(Depth depth) {
   return {};
 }
 
-Result<void> BesideCheck::finish(Depth depth) {
+Result<void> BesideCheck::finish(Depth depth, EntriesHold entries_hold) {
   TRY(check_columns());
-  TRY(check_introduced());
-  TRY(check_small_tables());
+  if (entries_hold == EntriesHold::yes) {
+    TRY(check_introduced());
+    TRY(check_small_tables());
+  }
   TRY(check_texts());
   TRY(check_patients());
   return check_attachments(depth);

@@ -17,12 +17,14 @@ namespace trayproof {
 
 struct Verification;
 enum class Depth;
+enum class EntriesHold { yes, no };
 
 class BesideCheck {
  public:
   BesideCheck(Ledger& ledger, Verification& found) : ledger_(ledger), found_(found) {}
   Result<void> entry(std::int64_t seq, const json::Value& event);
-  Result<void> finish(Depth depth);
+  // Where entries themselves do not hold, the indexes made from them would only repeat it, under other seqs.
+  Result<void> finish(Depth depth, EntriesHold entries_hold);
 
  private:
   struct Held {

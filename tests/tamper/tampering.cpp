@@ -1,123 +1,70 @@
 #include "tests/tamper/tampering.h"
 
-#include <fstream>
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
-#include "ledger/base/files.h"
-#include "ledger/crypto/hash.h"
+#include <cstdio>
+#include <cstdlib>
+
+#include "ledger/base/check.h"
 #include "tests/support/unguarded.h"
 
 namespace trayproof::tests {
-namespace {
 
-constexpr std::size_t curve_bytes = 1'200'000;  // two parts of an attachment
-
-Bytes curve() {
-  Bytes bytes(curve_bytes);
-  for (std::size_t i = 0; i < bytes.size(); ++i) bytes[i] = static_cast<std::uint8_t>("121.3;0.98\n"[i % 11]);
-  return bytes;
+void write_bytes(const std::string& path, std::string_view bytes) {
+  const int fd = ::open(path.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0600);
+  CHECK(fd >= 0);
+  for (std::size_t at = 0; at < bytes.size();) {
+    const auto written = ::write(fd, bytes.data() + at, bytes.size() - at);
+    CHECK(written > 0);
+    at += static_cast<std::size_t>(written);
+  }
+  ::close(fd);
 }
 
-void fill(WardLedger& ward) {
-  const std::string head = R"("by":"ana","at":"2026-10-05T)";
-  ward.take(
-      R"({"kind":"person-enrolled",)" + head +
-      R"(08:00:00+05:00","person":"ana","name":"Ana Invented","roles":["processor"]})"
-      "\n"
-      R"({"kind":"set-defined",)" +
-      head +
-      R"(08:00:00+05:00","set":"DS-1","title":"Delivery set","items":[{"item":"Forceps","count":2}],"contact":"critical"})"
-      "\n"
-      R"({"kind":"equipment-registered",)" +
-      head +
-      R"(08:00:00+05:00","equipment":"AC-1","sort":"steam-sterilizer"})"
-      "\n"
-      R"({"kind":"solution-prepared",)" +
-      head +
-      R"(08:10:00+05:00","solution":"S-1","agent":"sodium-hypochlorite","use":"decontamination","percent":0.5,"ready_to_use":true})"
-      "\n"
-      R"({"kind":"soaked",)" +
-      head +
-      R"(08:20:00+05:00","set":"DS-1","solution":"S-1","until":"2026-10-05T08:30:00+05:00"})"
-      "\n");
-  ward.take(
-      R"({"kind":"packed",)" + head +
-      R"(08:40:00+05:00","pack":"PK-1","set":"DS-1","wrap":"wrapped","slip":"s-1"})"
-      "\n"
-      R"({"kind":"load-started",)" +
-      head +
-      R"(08:50:00+05:00","load":"L-1","method":"steam-gravity","equipment":"AC-1","packs":["PK-1"]})"
-      "\n"
-      R"({"kind":"load-ended",)" +
-      head +
-      R"(09:30:00+05:00","load":"L-1","complete":true,"temperature_c":121.5,"note":"quiet cycle"})"
-      "\n"
-      R"({"kind":"indicator-read",)" +
-      head +
-      R"(09:31:00+05:00","load":"L-1","result":"pass"})"
-      "\n"
-      R"({"kind":"load-released",)" +
-      head +
-      R"(09:40:00+05:00","load":"L-1"})"
-      "\n"
-      R"({"kind":"pack-opened",)" +
-      head +
-      R"(10:00:00+05:00","pack":"PK-1"})"
-      "\n"
-      R"({"kind":"procedure-done",)" +
-      head +
-      R"(10:10:00+05:00","procedure":"P-1","sort":"delivery","place":"room","packs":["PK-1"],"patient":"12-345-678","newborns":["12-345-679"],"note":"calm night"})"
-      "\n");
-  ward.take(
-      R"({"kind":"corrected","by":"ben","at":"2026-10-05T10:30:00+05:00","of":11,"why":"wrong wrap","replacement":)"
-      R"({"kind":"packed",)" +
-      head +
-      R"(08:40:00+05:00","pack":"PK-1","set":"DS-1","wrap":"pouch"}})"
-      "\n"
-      R"({"kind":"procedure-done",)" +
-      head +
-      R"(11:00:00+05:00","procedure":"P-2","sort":"delivery","place":"room","packs":[],"patient":"87-654-321"})"
-      "\n"
-      R"({"kind":"remarked",)" +
-      head +
-      R"(11:10:00+05:00","subject":{"kind":"set","id":"DS-1"},"text":"new hinge"})"
-      "\n");
-  AppendOptions program;
-  program.giver = events::Giver::program;
-  const Bytes bytes = curve();
-  const auto attached = ward.ledger().attach(bytes);
-  if (!attached.ok()) std::abort();
-  ward.append(
-      {event_of(
-           R"({"kind":"curve-measured","by":"station-1","at":"2026-10-05T08:50:00+05:00","equipment":"AC-1","file":")" +
-           hex(crypto::sha256(bytes)) +
-           R"(","part":1,"from":"2026-10-05T08:50:00+05:00","until":"2026-10-05T09:30:00+05:00",)"
-           R"("interval_s":1,"reading":{"decimal":"."}})"),
-       event_of(
-           R"({"kind":"curve-placed","by":"station-1","at":"2026-10-05T09:31:00+05:00","curve":21,"load":"L-1"})")},
-      program);
-  const auto checkpoint = ward.ledger().sign_checkpoint();
-  if (!checkpoint.ok()) std::abort();
-  ward.take(R"({"kind":"pack-withdrawn",)" + head + R"(11:30:00+05:00","pack":"PK-1","why_withdrawn":"torn"})");
-  if (!problems(ward.ledger()).empty()) std::abort();
+void put_byte(const std::string& path, std::size_t at, char byte) {
+  const int fd = ::open(path.c_str(), O_WRONLY | O_CLOEXEC);
+  CHECK(fd >= 0);
+  CHECK(::pwrite(fd, &byte, 1, static_cast<::off_t>(at)) == 1);
+  ::close(fd);
 }
 
-void write(const std::string& path, std::string_view bytes) {
-  std::ofstream out(path, std::ios::binary | std::ios::trunc);
-  out.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-}
-
-}  // namespace
-
-Tampering::Tampering() : clock_(noon()), path_(ward_.folder().file("copy.trayproof")) {
-  fill(ward_);
-  expected_ = answers_of(ward_.ledger());
-  write(path_, file_bytes(ward_.path()));
-  const auto keys = replace_file(path_ + ".keys", as_bytes(file_bytes(ward_.path() + ".keys")), FileMode::owner_only);
-  if (!keys.ok()) std::abort();
+// Pages of the least size: more of them, inner ones too, and less room where nothing stands.
+Tampering::Tampering(Curve curve) : clock_(noon()), path_(ward_.folder().file("copy.trayproof")) {
+  fill_small(ward_, curve);
+  keys_ = file_bytes(ward_.path() + ".keys");
+  pristine_ = file_bytes(ward_.path());
+  fresh_copy();
+  {
+    auto database = store::Database::open(path_, store::Access::write);
+    CHECK(database.ok() && database.value().run("PRAGMA page_size = 512; VACUUM").ok());
+  }
   pristine_ = file_bytes(path_);
+  Ledger ledger = opened(path_, clock_, store::Access::read);
+  kept_ = kept_answers(ledger);
+  verbs_ = verb_answers(path_, clock_);
+  for (const auto& answers : {kept_, verbs_}) {
+    for (const auto& [name, answer] : answers) {
+      if (answer.given) continue;
+      std::fprintf(stderr, "tampering: %s: %s\n", name.c_str(), answer.text.c_str());
+      std::abort();
+    }
+  }
+  fresh_copy();
 }
 
-void Tampering::fresh_copy() { write(path_, pristine_); }
+void Tampering::fresh_copy() {
+  write_bytes(path_, pristine_);
+  write_bytes(path_ + ".keys", keys_);
+  std::remove((path_ + "-journal").c_str());
+  remove_tables();
+}
+
+void Tampering::remove_tables() {
+  std::remove((path_ + ".links").c_str());
+  std::remove((path_ + ".links-journal").c_str());
+}
 
 bool Tampering::run(const std::string& sql) {
   auto database = store::Database::open(path_, store::Access::write);
@@ -128,62 +75,95 @@ bool Tampering::run(const std::string& sql) {
          run_unguarded(database.value(), sql);
 }
 
-Answers Tampering::answers_of(Ledger& ledger) {
-  Answers answers;
-  const auto gather = [&](const json::Value& value, auto&& self) -> void {
-    if (value.is_list()) {
-      for (const json::Value& item : value.items()) self(item, self);
-    }
-    if (!value.is_object()) return;
-    if (const auto stand_in = value.text_at("sha256"); stand_in && value.members().size() == 1) {
-      Digest digest{};
-      if (!from_hex(*stand_in, digest)) return;
-      const auto text = ledger.text(digest);
-      answers.texts[std::string(*stand_in)] = text.ok() ? text.value().value_or("gone") : text.error().sentence();
-    }
-    const auto number = [&](const json::Value& pseudonym) {
-      if (!pseudonym.is_text()) return;
-      const auto opened = ledger.patient_number(pseudonym.text());
-      answers.numbers[pseudonym.text()] = opened.ok() ? opened.value().value_or("gone") : opened.error().sentence();
-    };
-    for (const json::Member& member : value.members()) {
-      if (member.name == "patient") number(member.value);
-      if (member.name == "newborns" && member.value.is_list()) {
-        for (const json::Value& one : member.value.items()) number(one);
-      }
-      self(member.value, self);
-    }
-    if (value.text_at("kind") == "curve-measured") {
-      Digest digest{};
-      if (!from_hex(value.text_at("file").value_or(""), digest)) return;
-      const auto bytes = ledger.attachment(digest);
-      answers.files[hex(digest)] = bytes.ok() ? hex(crypto::sha256(bytes.value())) : bytes.error().sentence();
-    }
-  };
-  const auto head = ledger.head();
-  const auto scanned =
-      ledger.scan(1, head.ok() ? head.value().seq : 0, [&](const store::EntryView& entry) -> Result<void> {
-        answers.exported += std::to_string(entry.seq) + " " + std::string(entry.bytes) + " " + hex(entry.hash) + " " +
-                            hex(entry.sig) + "\n";
-        const auto event = json::parse(entry.bytes);
-        if (event.ok()) gather(event.value(), gather);
-        return {};
-      });
-  if (!scanned.ok()) answers.exported += scanned.error().sentence();
-  return answers;
+bool Tampering::tells(Ledger& ledger, Depth depth) {
+  const auto found = verify(ledger, depth);
+  first_seq_.reset();
+  if (!found.ok()) {
+    last_word_ = "verify could not be done: " + found.error().sentence();
+    return true;
+  }
+  last_word_.clear();
+  for (const Problem& one : found.value().problems) last_word_ += one.what + "; ";
+  if (found.value().problems.empty()) return false;
+  first_seq_ = found.value().problems.front().seq;
+  return true;
 }
 
-Fate Tampering::fate() {
+std::string Tampering::changed(Ledger& ledger, Ask ask) {
+  const Answers kept = kept_answers(ledger);
+  std::string names = different(kept_, kept) + refused(kept_, kept);
+  if (ask == Ask::kept || !names.empty()) return names;
+  remove_tables();
+  const Answers verbs = verb_answers(path_, clock_);
+  remove_tables();
+  return different(verbs_, verbs) + refused(verbs_, verbs);
+}
+
+Fate Tampering::fate(Ask ask) {
   // For reading: verify then leaves no mark, and the copy stays as it was damaged.
   auto ledger = Ledger::open(path_, clock_, store::Access::read);
   if (!ledger.ok()) {
     last_word_ = "not opened: " + ledger.error().sentence();
+    first_seq_.reset();
     return Fate::closed;
   }
-  const auto found = problems(ledger.value(), Depth::full);
-  last_word_ = "verify told: " + joined(found);
-  if (!found.empty()) return Fate::told;
-  return answers_of(ledger.value()) == expected_ ? Fate::unchanged : Fate::unseen;
+  if (tells(ledger.value(), Depth::usual)) return Fate::told;
+  if (tells(ledger.value(), Depth::full)) {
+    const std::string names = different(kept_, kept_answers(ledger.value()));
+    if (names.empty()) return Fate::told_in_full;
+    last_word_ = "only verify --full tells, and answered otherwise: " + names;
+    return Fate::unseen;
+  }
+  const std::string names = changed(ledger.value(), ask);
+  if (names.empty()) return Fate::unchanged;
+  last_word_ = "answered otherwise or refused: " + names;
+  return Fate::unseen;
+}
+
+std::string Tally::text() const {
+  const auto of = [this](Fate fate) { return std::to_string(by_fate[static_cast<std::size_t>(fate)]); };
+  return std::to_string(tried) + " changes: " + of(Fate::closed) + " not opened, " + of(Fate::told) + " told, " +
+         of(Fate::told_in_full) + " told by --full, " + of(Fate::unchanged) + " without any answer changed, " +
+         of(Fate::unseen) + " unseen";
+}
+
+std::string Table::where_row(std::int64_t row) const {
+  std::string all;
+  for (const std::string& one : columns) all += (all.empty() ? "\"" : ", \"") + one + "\"";
+  return " WHERE (" + all + ") IS (SELECT " + all + " FROM " + name + " ORDER BY " + all + " LIMIT 1 OFFSET " +
+         std::to_string(row) + ")";
+}
+
+std::vector<Table> tables_of(const std::string& path) {
+  auto database = store::Database::open(path, store::Access::read);
+  CHECK(database.ok());
+  std::vector<Table> tables;
+  {
+    auto read = database.value().prepare(
+        "SELECT m.name, c.name FROM sqlite_master m, pragma_table_info(m.name) c WHERE m.type = 'table' ORDER BY 1, 2");
+    CHECK(read.ok());
+    while (read.value().step().value()) {
+      const std::string name(read.value().text(0));
+      if (tables.empty() || tables.back().name != name) tables.push_back({.name = name, .columns = {}, .rows = 0});
+      tables.back().columns.emplace_back(read.value().text(1));
+    }
+  }
+  for (Table& table : tables) {
+    auto count = database.value().prepare("SELECT count(*) FROM " + table.name);
+    CHECK(count.ok() && count.value().step().ok());
+    table.rows = count.value().integer(0);
+  }
+  return tables;
+}
+
+std::optional<std::string> asked(const std::string& path, const std::string& sql) {
+  auto database = store::Database::open(path, store::Access::read);
+  if (!database.ok()) return std::nullopt;
+  auto read = database.value().prepare(sql);
+  if (!read.ok()) return std::nullopt;
+  const auto row = read.value().step();
+  if (!row.ok() || !row.value()) return std::nullopt;
+  return std::string(read.value().text(0));
 }
 
 }  // namespace trayproof::tests
