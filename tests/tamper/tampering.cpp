@@ -42,6 +42,12 @@ Tampering::Tampering(Curve curve) : clock_(noon()), path_(ward_.folder().file("c
   }
   pristine_ = file_bytes(path_);
   Ledger ledger = opened(path_, clock_, store::Access::read);
+  for (std::int64_t seq = 1; seq <= size(); ++seq) {
+    const json::Value event = ward_.entry(seq);
+    if (ledger.entry(seq).value().sig.empty()) continue;
+    const auto from = static_cast<std::int64_t>(event.number_at("signs").value_or(static_cast<double>(seq)));
+    covered_from_.resize(static_cast<std::size_t>(seq), from);
+  }
   kept_ = kept_answers(ledger);
   verbs_ = verb_answers(path_, clock_);
   for (const auto& answers : {kept_, verbs_}) {
@@ -73,6 +79,12 @@ bool Tampering::run(const std::string& sql) {
              .run("PRAGMA synchronous = OFF; PRAGMA journal_mode = MEMORY; PRAGMA foreign_keys = OFF")
              .ok() &&
          run_unguarded(database.value(), sql);
+}
+
+bool Tampering::named(std::int64_t seq) const {
+  if (!first_seq_ || *first_seq_ > seq) return false;
+  const auto at = static_cast<std::size_t>(seq);
+  return *first_seq_ == seq || (seq >= 1 && at <= covered_from_.size() && *first_seq_ >= covered_from_[at - 1]);
 }
 
 bool Tampering::tells(Ledger& ledger, Depth depth) {

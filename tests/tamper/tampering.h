@@ -43,6 +43,8 @@ class Tampering {
   Fate fate(Ask ask = Ask::verbs);
   // The first seq that verify named last, and all that it said or what became unseen.
   std::optional<std::int64_t> first_seq() const { return first_seq_; }
+  // Whether that is `seq`, or one before it that lost its signature with it: one signature covers several entries.
+  bool named(std::int64_t seq) const;
   const std::string& last_word() const { return last_word_; }
 
  private:
@@ -57,6 +59,7 @@ class Tampering {
   std::string path_;
   std::string pristine_;  // the file's bytes
   std::string keys_;
+  std::vector<std::int64_t> covered_from_;  // by seq - 1: where the signature that covers it begins
   Answers kept_;
   Answers verbs_;
   std::optional<std::int64_t> first_seq_;
