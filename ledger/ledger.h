@@ -21,6 +21,7 @@
 #include "ledger/log/tree.h"
 #include "ledger/people/key_book.h"
 #include "ledger/people/key_file.h"
+#include "ledger/people/roster.h"
 #include "ledger/people/second.h"
 #include "ledger/people/signer.h"
 #include "ledger/sop/sop.h"
@@ -110,6 +111,9 @@ class Ledger {
   Result<people::SecondAnswer> second(std::int64_t seq) const;
   // Every key and what became of it, as of now.
   Result<people::KeyBook> key_book() const;
+  Result<people::Roster> roster() const;
+  // Denied, with who may, when whoever acts (null: the station) has not that right.
+  Result<void> may(people::Right right, const std::shared_ptr<const people::Signer>& signer) const;
 
   // The chain's present end: number of events and the hash of the last.
   Result<store::ChainHead> head() const;

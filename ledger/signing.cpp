@@ -18,6 +18,12 @@ people::SealedKey* in_force(people::KeyFile& file, const people::KeyBook& book, 
   return found == file.persons.end() ? nullptr : &*found;
 }
 
+std::string joined(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
+  return text;
+}
+
 std::string never_word(people::Never never, const people::Seconded& event) {
   switch (never) {
     case people::Never::not_a_person:
@@ -37,6 +43,35 @@ std::string never_word(people::Never never, const people::Seconded& event) {
 }  // namespace
 
 Result<people::KeyBook> Ledger::key_book() const { return people::KeyBook::read(file()); }
+
+Result<people::Roster> Ledger::roster() const {
+  TRY_LET(const auto book, key_book());
+  return people::Roster::read(file(), book);
+}
+
+Result<void> Ledger::may(people::Right right, const std::shared_ptr<const people::Signer>& signer) const {
+  const people::RightRow& row = people::row_of(right);
+  TRY_LET(const auto known, roster());
+  std::vector<std::string> roles;
+  if (right == people::Right::release) {
+    TRY_LET(const auto all, editions());
+    const sop::Edition* edition = all.at(clock().now());
+    if (edition != nullptr && edition->sop.release_roles) roles = *edition->sop.release_roles;
+  }
+  const auto able = known.who_may(right, roles);
+  if (signer && known.may(signer->person, right, roles)) return {};
+  if (!signer && row.without == people::Without::refused_staffed && able.empty()) return {};
+  std::string those = joined(able);
+  if (roles.empty()) roles.assign(row.roles.begin(), row.roles.end());
+  const std::string role_names = roles.empty() ? say("people.any-role") : joined(roles);
+  if (those.empty()) those = say("people.nobody");
+  const std::string key = "people.right-" + std::string(row.name);
+  const std::string what = say(key);
+  return Error(ErrorCode::denied,
+               signer ? say("people.no-right",
+                            {{"person", signer->person}, {"what", what}, {"roles", role_names}, {"those", those}})
+                      : say("people.sign-in-for", {{"what", what}, {"roles", role_names}, {"those", those}}));
+}
 
 Result<std::shared_ptr<const people::Signer>> Ledger::unlock(std::string_view person, std::string_view pin) {
   const Error no_key(ErrorCode::missing, say("people.no-key", {{"person", person}}));
