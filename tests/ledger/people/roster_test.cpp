@@ -95,8 +95,7 @@ TEST_CASE("a person without the right cannot give it") {
   CHECK(refused.error().code() == ErrorCode::denied);
   CHECK_EQ(refused.error().sentence(),
            "ana may not enrol people and give them keys; that takes one of the roles: steward. Who may and can sign "
-           "in: mara"); those who may "
-      "and can sign in: mara");
+           "in: mara");
 }
 
 TEST_CASE("nor can a correction that the station enters") {
