@@ -54,6 +54,17 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
   }
   std::optional<std::string> network;
   if (access == store::Access::write && drives == Drives::own) network = network_drive(path);
+  return open_state(path, std::move(keys), clock, access, std::move(network));
+}
+
+Result<Ledger> Ledger::open_with(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,
+                                 store::Access access) {
+  if (!file_exists(path)) return Error(ErrorCode::missing, say("ledger.no-copy", {{"path", path}}));
+  return open_state(path, std::move(keys), clock, access, std::nullopt);
+}
+
+Result<Ledger> Ledger::open_state(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,
+                                  store::Access access, std::optional<std::string> network) {
   const bool writing = access == store::Access::write && keys.has_value() && !network;
   TRY_LET(auto file, store::LedgerFile::open(path, writing ? store::Access::write : store::Access::read));
   const bool read_only = file.database().read_only();

@@ -81,6 +81,9 @@ class Ledger {
   // that cannot be written.
   static Result<Ledger> open(const std::string& path, Clock& clock, store::Access access = store::Access::write,
                              Drives drives = Drives::own);
+  // A file whose keys stand elsewhere: a copy of a ledger under another name. Without keys for reading only.
+  static Result<Ledger> open_with(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,
+                                  store::Access access);
 
   Ledger(Ledger&&) noexcept;
   Ledger& operator=(Ledger&&) noexcept;
@@ -148,6 +151,8 @@ class Ledger {
 
  private:
   struct State;
+  static Result<Ledger> open_state(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,
+                                   store::Access access, std::optional<std::string> network);
   explicit Ledger(std::unique_ptr<State> state);
   Result<void> may_write() const;
   std::unique_ptr<State> state_;

@@ -115,6 +115,11 @@ Result<void> rename_new(const std::string& from, const std::string& to) {
   return sync_folder(to);
 }
 
+Result<void> rename_over(const std::string& from, const std::string& to) {
+  if (::rename(from.c_str(), to.c_str()) != 0) return system_error(code_of(errno), to, errno);
+  return sync_folder(to);
+}
+
 Result<void> write_new_file(const std::string& path, ByteView bytes, FileMode mode) {
   if (file_exists(path)) return system_error(ErrorCode::conflict, path, EEXIST);
   TRY_LET(const auto name, written_beside(path, bytes, mode));

@@ -24,4 +24,7 @@ std::string folder_of(const std::string& path);
 // Renames without overwriting (conflict) and makes the folder durable.
 Result<void> rename_new(const std::string& from, const std::string& to);
 
+// The same, replacing what was there in one step.
+Result<void> rename_over(const std::string& from, const std::string& to);
+
 }  // namespace trayproof

@@ -42,6 +42,8 @@ std::span<const Word> command() {
       {"help.checkpoint", "sign the present state as a checkpoint, to be kept elsewhere"},
       {"help.checkpoint-output", "write it to this file"},
       {"help.checkpoint-kept", "record where a copy went (a page of the paper register, another site)"},
+      {"help.backup", "copy the ledger to another disk while others record, read the copy back and verify it"},
+      {"help.backup-file", "the copy's name; an older copy of this ledger there is replaced, nothing else is"},
       {"help.rebuild", "derive all tables again from the events"},
       {"help.sop", "the facility's SOP file"},
       {"help.sop-check", "read an SOP file and tell what does not fit"},
@@ -206,6 +208,12 @@ std::span<const Word> command() {
       {"command.verify-limits",
        "This shows that nobody changed it unseen who lacks the key file. Whether a whole older copy was put back shows only "
        "against a checkpoint that was kept elsewhere."},
+      {"command.backup",
+       "Copied {size} events ({bytes} bytes) to {file}; the copy was read back and holds. Recorded as seq {seq}."},
+      {"command.backup-unrecorded",
+       "Copied {size} events ({bytes} bytes) to {file}; the copy was read back and holds. It is not recorded, because this ledger "
+       "is open for reading only."},
+      {"command.backup-keys", "The copy holds no private keys: keep a copy of {keys} in a locked place, apart from it."},
       {"command.rebuilt", "All tables were derived again from {events} events."},
       {"command.file-exists", "{file} is there already; nothing is overwritten"},
       {"command.checkpoint", "Signed the state of {size} events and wrote it to {file}."},

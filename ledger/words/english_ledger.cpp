@@ -46,6 +46,14 @@ std::span<const Word> ledger() {
       {"ledger.no-keys", "its key file is missing or unreadable"},
       {"ledger.asked-read-only", "it was opened so"},
       {"ledger.file-read-only", "its file or the medium that it lies on cannot be written"},
+      {"backup.itself", "{file} is the ledger itself; a copy belongs on another disk"},
+      {"backup.in-the-way",
+       "{file} is there already and is no older copy of this record; nothing was overwritten. Give the copy another name"},
+      {"backup.does-not-hold",
+       "no backup was made, because the copy does not verify ({found}). Run verify to see whether the ledger itself is damaged; "
+       "if it holds, try another disk"},
+      {"backup.unrecorded", "the copy {file} is whole and verified, but it could not be recorded: {why}"},
+      {"ledger.no-copy", "there is no file {path}"},
       {"ledger.network",
        "{path} lies on a network drive ({drive}): its locks cannot be relied on, and two machines could write over each other. It "
        "can be read there. Keep the ledger on a disk of this machine, or write all the same with --network-drive"},

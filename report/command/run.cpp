@@ -57,6 +57,7 @@ class Tree {
   VerifyOptions verify_;
   ExportOptions export_;
   CheckpointOptions checkpoint_;
+  BackupOptions backup_;
   TraceOptions trace_;
   RecallOptions recall_;
   GapsOptions gaps_;
@@ -103,6 +104,8 @@ void Tree::add_ledger_verbs() {
       verb(app_, "checkpoint", "help.checkpoint", [this](const Context& c) { return checkpoint(c, checkpoint_); });
   option(signed_state, "-o,--output", checkpoint_.output, "help.checkpoint-output");
   option(signed_state, "--kept", checkpoint_.kept, "help.checkpoint-kept");
+  CLI::App* copied = verb(app_, "backup", "help.backup", [this](const Context& c) { return backup(c, backup_); });
+  copied->add_option("file", backup_.file, say("help.backup-file"))->required();
   verb(app_, "rebuild", "help.rebuild", [](const Context& c) { return rebuild(c); });
   CLI::App* sops = app_.add_subcommand("sop", say("help.sop"));
   sops->require_subcommand(1);

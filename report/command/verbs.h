@@ -48,6 +48,11 @@ struct CheckpointOptions {
 };
 Status checkpoint(const Context& context, const CheckpointOptions& options);
 
+struct BackupOptions {
+  std::string file;
+};
+Status backup(const Context& context, const BackupOptions& options);
+
 Status rebuild(const Context& context);
 
 struct TraceOptions {
