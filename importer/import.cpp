@@ -6,7 +6,7 @@
 #include "importer/judging/findings.h"
 #include "importer/judging/phases.h"
 #include "importer/judging/placement.h"
-#include "importer/judging/series.h"
+#include "importer/judging/stream.h"
 #include "importer/judging/verdict.h"
 #include "importer/reading/reading.h"
 #include "ledger/base/utf8.h"
@@ -86,27 +86,23 @@ std::vector<Channel> channels_of(const reading::Reading& reading) {
   std::vector<Channel> out;
   for (std::size_t k = 0; k < reading.channels.size(); ++k) {
     const reading::ChannelColumn& column = reading.channels[k];
+    const reading::ChannelCounts& counts = reading.counts[k];
     Channel channel{.name = clean(column.name),
                     .quantity = std::string(reading::name_of(column.quantity)),
                     .unit = clean(column.unit_text),
                     .min = {},
                     .max = {},
-                    .missing = 0};
-    for (std::size_t i = 0; i < reading.rows.size(); ++i) {
-      const double value = reading.value(i, k);
-      if (std::isnan(value)) {
-        ++channel.missing;
-        continue;
-      }
-      channel.min = std::min(channel.min.value_or(value), value);
-      channel.max = std::max(channel.max.value_or(value), value);
+                    .missing = reading.rows - counts.present};
+    if (counts.present > 0) {
+      channel.min = counts.min;
+      channel.max = counts.max;
     }
     out.push_back(std::move(channel));
   }
   return out;
 }
 
-json::Value reading_of(const reading::Reading& reading, const judging::Series& series, const Choices& choices,
+json::Value reading_of(const reading::Reading& reading, const judging::Decisions& decisions, const Choices& choices,
                        const Zone& zone) {
   json::Value out = json::Value::object();
   const auto text = [](const std::optional<std::string>& value) { return value ? json::Value(*value) : json::Value(); };
@@ -119,10 +115,10 @@ json::Value reading_of(const reading::Reading& reading, const judging::Series& s
   out.set("header_line", reading.header_line ? json::Value(*reading.header_line) : json::Value());
   out.set("profile", text(choices.profile));
   if (choices.start) out.set("start", clean(*choices.start));
-  if (!series.pressure_name.empty()) {
-    out.set("pressure", series.pressure_sense == reading::Sense::gauge      ? "gauge"
-                        : series.pressure_sense == reading::Sense::absolute ? "absolute"
-                                                                            : "unknown");
+  if (!decisions.pressure_name.empty()) {
+    out.set("pressure", decisions.pressure_sense == reading::Sense::gauge      ? "gauge"
+                        : decisions.pressure_sense == reading::Sense::absolute ? "absolute"
+                                                                               : "unknown");
   }
   json::List units;
   for (const reading::ChannelColumn& column : reading.channels) {
@@ -192,54 +188,96 @@ std::optional<std::string> unknown_choice(const Choices& choices) {
   return understood.unknown.front();
 }
 
-Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choices, const Surroundings& around) {
-  Import out;
-  out.file = crypto::sha256(bytes);
-  out.bytes = static_cast<std::int64_t>(bytes.size());
-  Understood understood = understand(choices, around.zone);
+namespace {
+
+// What is told of the file as a whole; the cycles stand in `out` already.
+void describe(Import& out, reading::Reading& reading, const judging::CycleStream& stream, const Choices& choices,
+              Understood& understood) {
   const Zone& zone = understood.options.time.zone;
-  reading::Reading reading = reading::read(bytes, understood.options);
-  judging::Series series = judging::make_series(
-      reading,
-      {.pressure = understood.pressure, .altitude_m = around.altitude_m, .error_k = around.error_k.value_or(0)});
-  out.reading = reading_of(reading, series, choices, zone);
+  if (!stream.channels().empty()) reading.channels = stream.channels();
+  out.reading = reading_of(reading, stream.decisions(), choices, zone);
   out.channels = channels_of(reading);
   out.rows = reading.rows_seen;
   out.readings = reading.readings;
   out.marks = reading.marks;
-  out.refused = std::move(reading.refused);
+  out.refused = reading.refused.kept();
+  out.refused_more = reading.refused.more();
   out.asks = std::move(reading.asks);
-  out.asks.insert(out.asks.end(), series.asks.begin(), series.asks.end());
-  out.interval_s = series.interval_s;
-  for (auto* notes : {&understood.unknown, &reading.notes, &series.notes}) {
+  const auto& asks = stream.decisions().asks;
+  out.asks.insert(out.asks.end(), asks.begin(), asks.end());
+  out.interval_s = stream.interval_s();
+  const std::vector<std::string> told = stream.notes();
+  for (const auto* notes : {&std::as_const(understood.unknown), &std::as_const(reading.notes), &told}) {
     out.notes.insert(out.notes.end(), notes->begin(), notes->end());
   }
   if (reading.faults > 0)
     out.notes.push_back(say("importer.note.fault-values", {{"count", std::to_string(reading.faults)}}));
-  if (!reading.dated && !reading.rows.empty() && out.asks.empty()) out.notes.push_back(say("importer.note.no-date"));
-  if (reading.dated && !reading.rows.empty()) {
-    std::optional<Instant> first;
-    std::optional<Instant> last;
-    for (const reading::ReadRow& row : reading.rows) {
-      if (!row.at) continue;
-      first = std::min(first.value_or(*row.at), *row.at);
-      last = std::max(last.value_or(*row.at), *row.at);
-    }
-    if (first) out.from = zone.local(*first);
-    if (last) out.until = zone.local(*last);
-  }
-  if (out.asks.empty()) {
-    const auto stretches = judging::find_cycles(series);
-    for (const judging::Stretch& stretch : stretches) {
-      const KnownLoad* load = judging::place(series, stretch, stretches.size(), around);
-      out.cycles.push_back(judging::judge(series, stretch, load, around));
-    }
-    if (stretches.empty() && !series.samples.empty()) out.notes.push_back(say("importer.note.no-cycle"));
-  }
-  out.temperatures = std::move(series.temperatures);
-  out.in_load = std::move(series.in_load);
-  out.pressure = clean(series.pressure_name);
-  out.samples = std::move(series.samples);
+  if (!reading.dated && reading.rows > 0 && out.asks.empty()) out.notes.push_back(say("importer.note.no-date"));
+  if (reading.from) out.from = zone.local(*reading.from);
+  if (reading.until) out.until = zone.local(*reading.until);
+  out.temperatures = stream.decisions().temperatures;
+  out.in_load = stream.decisions().in_load;
+  out.pressure = clean(stream.decisions().pressure_name);
+  if (!out.asks.empty()) out.cycles.clear();
+  if (out.asks.empty() && out.cycles.empty() && reading.rows > 0) out.notes.push_back(say("importer.note.no-cycle"));
+}
+
+Result<Import> read_stretches(
+    reading::Source& source, const Choices& choices, const Surroundings& around, const Listener& listener,
+    const std::function<void(const judging::Series& series, Cycle* first, std::size_t count)>& stretch) {
+  Import out;
+  Understood understood = understand(choices, around.zone);
+  understood.options.progress = listener.progress;
+  const judging::CycleStream::Sink sink{
+      .begin =
+          [&] {
+            out.cycles.clear();
+            if (listener.begin) listener.begin();
+          },
+      .stretch =
+          [&](const judging::Series& series, const std::vector<judging::Stretch>& stretches, std::size_t cycles) {
+            for (const judging::Stretch& one : stretches) {
+              const KnownLoad* load = judging::place(series, one, cycles, around);
+              out.cycles.push_back(judging::judge(series, one, load, around));
+              if (listener.cycle) listener.cycle(series, out.cycles.back());
+            }
+            if (stretch) stretch(series, out.cycles.data() + out.cycles.size() - stretches.size(), stretches.size());
+          }};
+  judging::CycleStream stream(
+      {.pressure = understood.pressure, .altitude_m = around.altitude_m, .error_k = around.error_k.value_or(0)},
+      around.load.has_value(), sink);
+  TRY_LET(reading::Reading reading, reading::read(source, understood.options, stream));
+  describe(out, reading, stream, choices, understood);
+  return out;
+}
+
+}  // namespace
+
+Result<Import> read_and_judge(reading::Source& source, const Choices& choices, const Surroundings& around,
+                              const Listener& listener) {
+  return read_stretches(source, choices, around, listener, {});
+}
+
+Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choices, const Surroundings& around) {
+  reading::MemorySource source(bytes);
+  std::vector<Sample> samples;
+  const Listener listener{.begin = [&] { samples.clear(); }, .cycle = {}, .progress = {}};
+  auto done = read_stretches(source, choices, around, listener,
+                             [&](const judging::Series& series, Cycle* cycles, std::size_t count) {
+                               for (std::size_t i = 0; i < count; ++i) {
+                                 cycles[i].first_row += samples.size();
+                                 cycles[i].last_row += samples.size();
+                                 for (auto* const row : {&cycles[i].hold_first_row, &cycles[i].hold_last_row}) {
+                                   if (*row) **row += samples.size();
+                                 }
+                               }
+                               samples.insert(samples.end(), series.samples.begin(), series.samples.end());
+                             });
+  CHECK(done.ok());  // memory does not fail
+  Import out = std::move(done).value();
+  out.samples = std::move(samples);
+  out.file = crypto::sha256(bytes);
+  out.bytes = static_cast<std::int64_t>(bytes.size());
   return out;
 }
 
@@ -254,9 +292,15 @@ json::Value to_json(const Import& import, bool repeated) {
   out.set("rows", import.rows).set("readings", import.readings).set("marks", import.marks);
   json::List refused;
   for (const RefusedRow& row : import.refused) {
-    refused.push_back(json::Value::object().set("line", row.line).set("text", row.text).set("why", row.why));
+    refused.push_back(json::Value::object()
+                          .set("line", row.line)
+                          .set("byte", row.byte)
+                          .set("column", row.column.empty() ? json::Value() : json::Value(row.column))
+                          .set("text", row.text)
+                          .set("why", row.why)
+                          .set("mend", row.mend));
   }
-  out.set("refused", std::move(refused));
+  out.set("refused", std::move(refused)).set("refused_more", import.refused_more);
   json::List channels;
   for (const Channel& channel : import.channels) {
     channels.push_back(json::Value::object()

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <span>
 #include <string>
@@ -11,7 +12,9 @@
 #include <vector>
 
 #include "importer/judging/sample.h"
+#include "importer/judging/series.h"
 #include "importer/reading/outcome.h"
+#include "importer/reading/source.h"
 #include "ledger/base/bytes.h"
 #include "ledger/base/time.h"
 #include "ledger/base/zone.h"
@@ -60,10 +63,11 @@ struct Import {
   Digest file{};
   std::int64_t bytes = 0;
   json::Value reading;    // the choices made, as in --json
-  std::int64_t rows = 0;  // = readings + marks + refused.size()
+  std::int64_t rows = 0;  // = readings + marks + refused.size() + refused_more
   std::int64_t readings = 0;
   std::int64_t marks = 0;
-  std::vector<RefusedRow> refused;
+  std::vector<RefusedRow> refused;  // the first 20,000
+  std::int64_t refused_more = 0;    // and how many follow
   std::vector<Channel> channels;
   std::optional<DateTime> from;  // nothing where the file has no date and no start was given
   std::optional<DateTime> until;
@@ -72,10 +76,22 @@ struct Import {
   std::vector<std::string> temperatures;  // names of the samples' temperatures, in their order
   std::vector<bool> in_load;              // of each: false where its name says that it stands beside the load
   std::string pressure;                   // name of the pressure channel that was used; empty when none was
-  std::vector<Sample> samples;            // one a moment, repeats left out
+  std::vector<Sample> samples;            // one a moment, repeats left out; only of a file read from memory
   std::vector<Cycle> cycles;
 };
 
+// Told while a file is read; each may be empty.
+struct Listener {
+  std::function<void()> begin;  // cycles begin, maybe anew: what was told before is void
+  // A cycle with the samples around it; its rows are places in the series.
+  std::function<void(const judging::Series& series, const Cycle& cycle)> cycle;
+  std::function<void(std::int64_t bytes)> progress;  // how far the file is read
+};
+
+// In bounded memory; `file` and `bytes` of what is returned are the caller's to fill. Fails only where the source does.
+Result<Import> read_and_judge(reading::Source& source, const Choices& choices, const Surroundings& around,
+                              const Listener& listener);
+// Of a file that lies in memory; keeps its samples, in which the cycles' rows are places.
 Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choices, const Surroundings& around);
 
 // The document of `import curve --json` (importer.md). `repeated` is known only to the ledger.

@@ -4,37 +4,33 @@
 #include <cmath>
 #include <set>
 
-#include "ledger/base/number.h"
-#include "ledger/words/words.h"
-
 namespace trayproof::judging {
 namespace {
 
 class Orderer {
  public:
-  Orderer(Series& series, bool seconds) : series_(series), seconds_(seconds) {}
+  Orderer(Series& series, const OrderRules& rules, OrderCounts& counts)
+      : series_(series), rules_(rules), counts_(counts) {}
 
   void run() {
-    spread_minutes();
+    if (rules_.spread) spread_minutes();
+    if (rises()) return;
     drop_repeats();
     sort_neighbours();
     merge_equal_stamps();
-    note_breaks();
-    find_interval();
   }
 
  private:
-  void note(std::string text) { series_.notes.push_back(std::move(text)); }
+  bool rises() const {
+    for (std::size_t i = 1; i < series_.samples.size(); ++i) {
+      if (!(series_.samples[i].elapsed_s > series_.samples[i - 1].elapsed_s)) return false;
+    }
+    return true;
+  }
 
   // Several rows a minute whose stamps show no seconds.
   void spread_minutes() {
     auto& samples = series_.samples;
-    if (seconds_ || samples.size() < 4) return;
-    std::size_t equal = 0;
-    for (std::size_t i = 1; i < samples.size(); ++i) {
-      if (samples[i].elapsed_s == samples[i - 1].elapsed_s) ++equal;
-    }
-    if (equal * 10 < samples.size() * 3) return;
     for (std::size_t i = 0; i < samples.size();) {
       std::size_t end = i;
       while (end < samples.size() && samples[end].elapsed_s == samples[i].elapsed_s) ++end;
@@ -47,7 +43,6 @@ class Orderer {
       }
       i = end;
     }
-    note(say("importer.note.spread-stamps"));
   }
 
   static bool same_values(const Sample& a, const Sample& b) {
@@ -60,9 +55,6 @@ class Orderer {
   // A row, or a whole block, that stands twice.
   void drop_repeats() {
     auto& samples = series_.samples;
-    bool rises = true;
-    for (std::size_t i = 1; i < samples.size(); ++i) rises = rises && samples[i].elapsed_s > samples[i - 1].elapsed_s;
-    if (rises) return;
     const auto before = [&](std::size_t a, std::size_t b) { return samples[a].elapsed_s < samples[b].elapsed_s; };
     std::vector<std::size_t> by_time(samples.size());
     for (std::size_t i = 0; i < by_time.size(); ++i) by_time[i] = i;
@@ -85,38 +77,24 @@ class Orderer {
       ++to;
     }
     samples.resize(to);
-    note(say("importer.note.duplicate-stamps", {{"count", std::to_string(count)}}));
+    counts_.repeats += static_cast<std::int64_t>(count);
   }
 
   // A stamp a few steps back is a row out of its place; one far back is another clock, and nothing is put in order
   // then.
   void sort_neighbours() {
     auto& samples = series_.samples;
-    std::vector<double> steps;
-    for (std::size_t i = 1; i < samples.size(); ++i) {
-      const double step = samples[i].elapsed_s - samples[i - 1].elapsed_s;
-      if (step > 0) steps.push_back(step);
-    }
-    if (steps.empty()) return;
-    std::nth_element(steps.begin(), steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2), steps.end());
-    const double reach = 10 * steps[steps.size() / 2];
-    std::size_t count = 0;
-    std::int64_t first_line = 0;
     std::set<std::int64_t> moved;
     for (std::size_t i = 1; i < samples.size(); ++i) {
       if (samples[i].elapsed_s >= samples[i - 1].elapsed_s) continue;
-      if (count++ == 0) first_line = samples[i].line;
-      if (samples[i - 1].elapsed_s - samples[i].elapsed_s > reach) continue;
+      if (counts_.backward++ == 0) counts_.backward_line = samples[i].line;
+      if (samples[i - 1].elapsed_s - samples[i].elapsed_s > rules_.reach_s) continue;
       std::size_t place = i;
       while (place > 0 && samples[place - 1].elapsed_s > samples[i].elapsed_s && i - place < 64) --place;
       moved.insert(samples[i].line);
       std::rotate(samples.begin() + static_cast<std::ptrdiff_t>(place),
                   samples.begin() + static_cast<std::ptrdiff_t>(i),
                   samples.begin() + static_cast<std::ptrdiff_t>(i) + 1);
-    }
-    if (count > 0) {
-      note(say("importer.note.backward-stamps",
-               {{"count", std::to_string(count)}, {"line", std::to_string(first_line)}}));
     }
     moved_ = std::move(moved);
   }
@@ -148,41 +126,19 @@ class Orderer {
       ++to;
     }
     samples.resize(to);
-    if (count > 0) note(say("importer.note.conflicting-stamps", {{"count", std::to_string(count)}}));
-  }
-
-  void note_breaks() {
-    for (std::size_t i = 1; i < series_.samples.size(); ++i) {
-      if (series_.samples[i].elapsed_s < series_.samples[i - 1].elapsed_s) series_.breaks.push_back(i);
-    }
-  }
-
-  void find_interval() {
-    std::vector<double> steps;
-    for (std::size_t i = 1; i < series_.samples.size(); ++i) {
-      const double step = series_.samples[i].elapsed_s - series_.samples[i - 1].elapsed_s;
-      if (step > 0) steps.push_back(step);
-    }
-    if (steps.empty()) return;
-    const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
-    std::nth_element(steps.begin(), middle, steps.end());
-    series_.interval_s = std::round(*middle * 1000) / 1000;
-    const double usual = *middle;
-    const auto longer = std::count_if(steps.begin(), steps.end(), [&](double step) { return step > 1.5 * usual; });
-    if (longer == 0) return;
-    note(
-        say("importer.note.missing-samples", {{"count", std::to_string(longer)},
-                                              {"usual", rounded(usual, 3)},
-                                              {"longest", rounded(*std::max_element(steps.begin(), steps.end()), 3)}}));
+    counts_.conflicts += static_cast<std::int64_t>(count);
   }
 
   Series& series_;
-  bool seconds_;
+  const OrderRules& rules_;
+  OrderCounts& counts_;
   std::set<std::int64_t> moved_;  // lines of rows that were out of their place
 };
 
 }  // namespace
 
-void put_in_order(Series& series, bool seconds) { Orderer(series, seconds).run(); }
+void put_in_order(Series& series, const OrderRules& rules, OrderCounts& counts) {
+  Orderer(series, rules, counts).run();
+}
 
 }  // namespace trayproof::judging

@@ -9,16 +9,10 @@ namespace trayproof::judging {
 namespace {
 
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
-constexpr double warm_c = 60;    // a cycle is what is warmer than anything at rest
-constexpr double cooled_c = 55;  // and ends below this, so that noise at the level makes no cycles
 constexpr double counts_c = 65;  // A0 begins to count here; nothing below does anything
-constexpr double cold_c = 40;
 constexpr double valley_k = 20;  // two plateaus with a valley of this depth between them are two cycles
 constexpr double plateau_k = 3;
 constexpr double plateau_s = 150;  // longer than a prevacuum pulse keeps its top
-constexpr double pulse_gap_s = 600;  // how soon the next heating follows a pulse
-constexpr double pause_s = 3600;   // a silence of an hour ends a stretch
-constexpr double lead_s = 3600;    // how far heat-up and cool-down are followed
 
 class Cutter {
  public:

@@ -2,8 +2,8 @@
 
 namespace trayproof::reading {
 
-std::optional<Instant> Clockwork::at(const CivilDate& day, std::int32_t clock_ms, std::int16_t offset_minutes) {
-  const std::int64_t wall = days_since_epoch(day) * day_ms + clock_ms;
+Instant Clockwork::at(std::int64_t day, std::int32_t clock_ms, std::int16_t offset_minutes) {
+  const std::int64_t wall = day * day_ms + clock_ms;
   other_ms_ = 0;
   if (offset_minutes == no_offset && file_offset) offset_minutes = *file_offset;
   if (offset_minutes != no_offset) return Instant{wall - offset_minutes * minute_ms};

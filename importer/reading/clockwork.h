@@ -18,8 +18,9 @@ class Clockwork {
  public:
   explicit Clockwork(const Zone& zone) : zone_(zone) {}
 
-  // Of two instants in a repeated hour the first, unless the row before already passed it.
-  std::optional<Instant> at(const CivilDate& day, std::int32_t clock_ms, std::int16_t offset_minutes);
+  // Of two instants in a repeated hour the first, unless the row before already passed it. `day` counts from
+  // 1970-01-01.
+  Instant at(std::int64_t day, std::int32_t clock_ms, std::int16_t offset_minutes);
   // How much later the last row would be if it were meant the second time that its hour is shown; 0 where it is shown
   // once or the second was taken.
   std::int64_t other_ms() const { return other_ms_; }

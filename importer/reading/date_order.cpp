@@ -8,40 +8,7 @@
 namespace trayproof::reading {
 namespace {
 
-// What one order makes of all rows.
-struct Trial {
-  DateOrder order = DateOrder::ymd;
-  std::size_t impossible = 0;
-  std::size_t backward = 0;
-  std::size_t leaps = 0;   // steps of more than 20 days
-  std::int64_t first = 0;  // days
-  std::int64_t last = 0;
-};
-
-Trial try_order(const std::vector<RowTime>& rows, DateOrder order) {
-  Trial trial{.order = order};
-  std::optional<std::int64_t> before;
-  std::optional<RawDate> known;
-  std::int64_t day = 0;
-  for (const RowTime& row : rows) {
-    if (!row.has_date) continue;
-    if (!known || !(*known == row.date)) {
-      const auto found = day_of(row.date, order);
-      if (!found) {
-        ++trial.impossible;
-        continue;
-      }
-      known = row.date;
-      day = days_since_epoch(*found);
-    }
-    if (!before) trial.first = day;
-    if (before && day < *before) ++trial.backward;
-    if (before && std::abs(day - *before) > 20) ++trial.leaps;
-    before = day;
-    trial.last = day;
-  }
-  return trial;
-}
+using Trial = OrderTrials::Trial;
 
 // Keeps the trials with the least of `count`.
 void keep_least(std::vector<Trial>& trials, std::size_t Trial::*count) {
@@ -85,50 +52,7 @@ void ask_preamble(const std::vector<Metadata>& metadata, std::vector<Trial>& tri
   }
 }
 
-// Orders that give every row the same instant are one order.
-bool same(const std::vector<RowTime>& rows, std::vector<Trial>& trials) {
-  while (trials.size() > 1) {
-    bool differ = false;
-    for (const RowTime& row : rows) {
-      if (!row.has_date) continue;
-      const auto a = day_of(row.date, trials[0].order);
-      const auto b = day_of(row.date, trials[1].order);
-      if (a != b) {
-        differ = true;
-        break;
-      }
-    }
-    if (differ) return false;
-    // "2024-05-01" and named months are year first; 05/05/2024 is called by the first order that fits.
-    if (trials.back().order == DateOrder::ymd && all_year_first(rows))
-      trials.erase(trials.begin());
-    else
-      trials.erase(trials.begin() + 1);
-  }
-  return trials.size() == 1;
-}
-
-// "15/06/24": year-first too would be a day. Where the two lie years apart, the later one is meant: exports are recent.
-// With dots the year never stands first in two digits.
-void two_digit_years(const std::vector<RowTime>& rows, std::vector<Trial>& trials) {
-  const auto year_first =
-      std::find_if(trials.begin(), trials.end(), [](const Trial& one) { return one.order == DateOrder::ymd; });
-  if (year_first == trials.end() || trials.size() < 2) return;
-  const auto first = std::find_if(rows.begin(), rows.end(), [](const RowTime& row) { return row.has_date; });
-  const bool dots = first != rows.end() && first->date.separator == '.';
-  std::int64_t latest = std::numeric_limits<std::int64_t>::min();
-  for (const Trial& one : trials) {
-    if (one.order != DateOrder::ymd) latest = std::max(latest, one.last);
-  }
-  constexpr std::int64_t apart_days = 3 * 365;
-  if (dots || latest > year_first->last + apart_days) {
-    trials.erase(year_first);
-  } else if (year_first->last > latest + apart_days) {
-    trials = {*year_first};
-  }
-}
-
-OrdersLeft left(const std::vector<Trial>& trials, std::string_view by = {}) {
+OrdersLeft orders_of(const std::vector<Trial>& trials, std::string_view by) {
   OrdersLeft out{.orders = {}, .decided_by = by};
   for (const Trial& one : trials) out.orders.push_back(one.order);
   return out;
@@ -143,26 +67,103 @@ bool any_word(std::string_view text, std::initializer_list<std::string_view> wan
   return false;
 }
 
-bool all_year_first(const std::vector<RowTime>& rows) {
-  return std::all_of(rows.begin(), rows.end(), [](const RowTime& row) {
-    return !row.has_date || row.date.named_month || row.date.digits[0] > 2;
-  });
+ThreeDays three_days(const RawDate& date) {
+  ThreeDays out;
+  for (std::size_t i = 0; i < date_orders.size(); ++i) {
+    if (const auto day = day_of(date, date_orders[i])) out.days[i] = days_since_epoch(*day);
+  }
+  return out;
 }
 
-OrdersLeft orders_left(const std::vector<RowTime>& rows, const std::vector<Metadata>& metadata) {
-  std::vector<Trial> trials;
-  for (const DateOrder order : {DateOrder::dmy, DateOrder::mdy, DateOrder::ymd})
-    trials.push_back(try_order(rows, order));
+void OrderTrials::row(const RowTime& row) {
+  if (!row.has_date) return;
+  if (!row_ || !(row_->date == row.date)) new_date(row);
+  row_ = row;
+  if (!any_impossible_) return;
+  for (std::size_t i = 0; i < trials_.size(); ++i) {
+    if (!now_.days[i]) ++trials_[i].impossible;
+  }
+}
+
+void OrderTrials::new_date(const RowTime& row) {
+  if (!any_) separator_ = row.date.separator;
+  any_ = true;
+  if (!row.date.named_month && row.date.digits[0] <= 2) year_first_ = false;
+  if (row_) {
+    for (std::size_t i = 0; i < trials_.size(); ++i) {
+      if (now_.days[i]) lasts_[i] = row_;
+    }
+  }
+  now_ = three_days(row.date);
+  any_impossible_ = false;
+  for (std::size_t i = 0; i < trials_.size(); ++i) {
+    Trial& trial = trials_[i];
+    for (std::size_t k = 0; k < i; ++k) {
+      if (now_.days[i] != now_.days[k]) differ_[i][k] = differ_[k][i] = true;
+    }
+    if (!now_.days[i]) {
+      any_impossible_ = true;
+      continue;
+    }
+    const std::int64_t day = *now_.days[i];
+    if (!trial.before) {
+      trial.first = day;
+      firsts_[i] = row;
+    }
+    if (trial.before && day < *trial.before) ++trial.backward;
+    if (trial.before && std::abs(day - *trial.before) > 20) ++trial.leaps;
+    trial.before = trial.last = day;
+  }
+}
+
+const std::optional<RowTime>& OrderTrials::last(DateOrder order) const {
+  const auto i = static_cast<std::size_t>(order);
+  return now_.days[i] ? row_ : lasts_[i];
+}
+
+// Orders that give every row the same instant are one order.
+bool OrderTrials::same(std::vector<Trial>& trials) const {
+  while (trials.size() > 1) {
+    if (differ_[static_cast<std::size_t>(trials[0].order)][static_cast<std::size_t>(trials[1].order)]) return false;
+    // "2024-05-01" and named months are year first; 05/05/2024 is called by the first order that fits.
+    if (trials.back().order == DateOrder::ymd && year_first_)
+      trials.erase(trials.begin());
+    else
+      trials.erase(trials.begin() + 1);
+  }
+  return trials.size() == 1;
+}
+
+// "15/06/24": year-first too would be a day. Where the two lie years apart, the later one is meant: exports are recent.
+// With dots the year never stands first in two digits.
+void OrderTrials::two_digit_years(std::vector<Trial>& trials) const {
+  const auto year_first =
+      std::find_if(trials.begin(), trials.end(), [](const Trial& one) { return one.order == DateOrder::ymd; });
+  if (year_first == trials.end() || trials.size() < 2) return;
+  std::int64_t latest = std::numeric_limits<std::int64_t>::min();
+  for (const Trial& one : trials) {
+    if (one.order != DateOrder::ymd) latest = std::max(latest, one.last);
+  }
+  constexpr std::int64_t apart_days = 3 * 365;
+  if (separator_ == '.' || latest > year_first->last + apart_days) {
+    trials.erase(year_first);
+  } else if (year_first->last > latest + apart_days) {
+    trials = {*year_first};
+  }
+}
+
+OrdersLeft OrderTrials::left(const std::vector<Metadata>& metadata) const {
+  std::vector<Trial> trials(trials_.begin(), trials_.end());
   keep_least(trials, &Trial::impossible);
-  if (same(rows, trials)) return left(trials);
+  if (same(trials)) return orders_of(trials, "");
   keep_least(trials, &Trial::backward);
-  if (same(rows, trials)) return left(trials, "importer.note.order-by-run");
+  if (same(trials)) return orders_of(trials, "importer.note.order-by-run");
   keep_least(trials, &Trial::leaps);
-  if (same(rows, trials)) return left(trials, "importer.note.order-by-run");
+  if (same(trials)) return orders_of(trials, "importer.note.order-by-run");
   ask_preamble(metadata, trials);
-  if (same(rows, trials)) return left(trials, "importer.note.order-by-preamble");
-  two_digit_years(rows, trials);
-  return left(trials, trials.size() == 1 ? "importer.note.order-by-year" : "");
+  if (same(trials)) return orders_of(trials, "importer.note.order-by-preamble");
+  two_digit_years(trials);
+  return orders_of(trials, trials.size() == 1 ? "importer.note.order-by-year" : "");
 }
 
 }  // namespace trayproof::reading

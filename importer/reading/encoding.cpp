@@ -19,20 +19,14 @@ constexpr std::array<char16_t, 32> windows_high = {0x20AC, 0x0081, 0x201A, 0x019
 // Length that a first byte of UTF-8 announces.
 std::size_t announced(unsigned char first) { return first >= 0xF0 ? 4 : first >= 0xE0 ? 3 : first >= 0xC0 ? 2 : 1; }
 
-// Mostly UTF-8 with a damaged byte here and there is still UTF-8; text in which the high bytes are mostly none is not.
-bool mostly_utf8(std::string_view text) {
-  std::size_t bad = 0;
-  std::size_t high = 0;
-  while (true) {
-    const auto at = first_bad_utf8(text);
-    const std::string_view good = text.substr(0, at.value_or(text.size()));
-    high +=
-        static_cast<std::size_t>(std::count_if(good.begin(), good.end(), [](char c) { return (c & 0xC0) == 0xC0; }));
-    if (!at) break;
-    ++bad;
-    text.remove_prefix(*at + 1);
+// How many bytes at the end begin a character whose end has not come: at most three.
+std::size_t unfinished(std::string_view text) {
+  for (std::size_t back = 1; back <= std::min<std::size_t>(3, text.size()); ++back) {
+    const auto byte = static_cast<unsigned char>(text[text.size() - back]);
+    if ((byte & 0xC0) == 0x80) continue;
+    return announced(byte) > back ? back : 0;
   }
-  return bad == 0 || high > 4 * bad;
+  return 0;
 }
 
 }  // namespace
@@ -73,7 +67,59 @@ Encoding detect_encoding(ByteView bytes) {
   }
   if (looked >= 4 && zeros[1] > looked / 4 && zeros[1] > 4 * zeros[0]) return Encoding::utf16le;
   if (looked >= 4 && zeros[0] > looked / 4 && zeros[0] > 4 * zeros[1]) return Encoding::utf16be;
-  return mostly_utf8(as_text(bytes)) ? Encoding::utf8 : Encoding::windows1252;
+  Utf8Watch watch;
+  watch.feed(bytes);
+  return watch.is_utf8() ? Encoding::utf8 : Encoding::windows1252;
+}
+
+std::size_t source_bytes(std::string_view decoded, Encoding encoding) {
+  if (encoding == Encoding::utf8) {
+    std::size_t replaced = 0;
+    for (std::size_t at = decoded.find("\xEF\xBF\xBD"); at != std::string_view::npos;
+         at = decoded.find("\xEF\xBF\xBD", at + 3)) {
+      ++replaced;
+    }
+    return decoded.size() - 2 * replaced;
+  }
+  std::size_t points = 0;
+  std::size_t pairs = 0;  // characters that UTF-16 writes in two units
+  for (const char c : decoded) {
+    if ((c & 0xC0) != 0x80) ++points;
+    if ((c & 0xF8) == 0xF0) ++pairs;
+  }
+  return encoding == Encoding::windows1252 ? points : 2 * (points + pairs);
+}
+
+std::string_view Decoder::text(ByteView bytes, std::string& out) {
+  const bool plain = (encoding_ == Encoding::utf8 || encoding_ == Encoding::windows1252) && pending_.empty() &&
+                     is_ascii(as_text(bytes));
+  if (plain) return as_text(bytes);
+  out.clear();
+  feed(bytes, out);
+  return out;
+}
+
+// Mostly UTF-8 with a damaged byte here and there is still UTF-8; text in which the high bytes are mostly none is not.
+bool Utf8Watch::is_utf8() const { return bad_ == 0 || high_ > 4 * bad_; }
+
+void Utf8Watch::feed(ByteView bytes) {
+  if (pending_.empty() && is_ascii(as_text(bytes))) return;
+  pending_ += as_text(bytes);
+  const std::size_t keep = unfinished(pending_);
+  count(std::string_view(pending_).substr(0, pending_.size() - keep));
+  pending_.erase(0, pending_.size() - keep);
+}
+
+void Utf8Watch::count(std::string_view text) {
+  while (true) {
+    const auto at = first_bad_utf8(text);
+    const std::string_view good = text.substr(0, at.value_or(text.size()));
+    high_ +=
+        static_cast<std::size_t>(std::count_if(good.begin(), good.end(), [](char c) { return (c & 0xC0) == 0xC0; }));
+    if (!at) return;
+    ++bad_;
+    text.remove_prefix(*at + 1);
+  }
 }
 
 void Decoder::feed(ByteView bytes, std::string& out) {
@@ -92,14 +138,7 @@ void Decoder::feed(ByteView bytes, std::string& out) {
 }
 
 void Decoder::feed_utf8(std::string& out, bool last) {
-  // Keeps back at most three bytes: a character whose end has not come yet.
-  std::size_t keep = 0;
-  for (std::size_t back = 1; !last && back <= std::min<std::size_t>(3, pending_.size()); ++back) {
-    const auto byte = static_cast<unsigned char>(pending_[pending_.size() - back]);
-    if ((byte & 0xC0) == 0x80) continue;
-    if (announced(byte) > back) keep = back;
-    break;
-  }
+  const std::size_t keep = last ? 0 : unfinished(pending_);
   std::string_view text = std::string_view(pending_).substr(0, pending_.size() - keep);
   while (const auto bad = first_bad_utf8(text)) {
     out += text.substr(0, *bad);

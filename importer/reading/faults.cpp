@@ -6,99 +6,118 @@
 namespace trayproof::reading {
 namespace {
 
-// The same four levels in each unit. Nothing that a sterilizer, washer or oven does lies outside the first two; the
-// last two are what common digital and thermocouple amplifiers show when they wake up (manufacturers' data sheets, from
-// memory).
-struct Levels {
-  double lowest;
-  double highest;
-  double power_on;
-  double power_on_high;
-  double apart;  // a fault stands this far from its neighbours: 15 K
-};
-
-Levels levels_of(const ChannelColumn& channel) {
-  const Unit unit = channel.unit ? channel.unit->unit : Unit::celsius;
-  if (unit == Unit::fahrenheit) return {-328, 1112, 185, 1562, 27};
-  if (unit == Unit::kelvin) return {73.15, 873.15, 358.15, 1123.15, 15};
-  return {-200, 600, 85, 850, 15};
-}
-
-class Dropper {
- public:
-  Dropper(Reading& reading, std::size_t channel)
-      : reading_(reading), channel_(channel), levels_(levels_of(reading.channels[channel])) {}
-
-  std::size_t run() {
-    std::size_t dropped = 0;
-    double before = none;
-    for (std::size_t i = 0; i < reading_.rows.size();) {
-      const double value = reading_.value(i, channel_);
-      if (std::isnan(value)) {
-        ++i;
-        continue;
-      }
-      if (!suspect(value)) {
-        before = value;
-        ++i;
-        continue;
-      }
-      std::size_t end = i;
-      std::size_t length = 0;
-      double after = none;
-      for (; end < reading_.rows.size(); ++end) {
-        const double next = reading_.value(end, channel_);
-        if (std::isnan(next)) continue;
-        if (std::abs(next - value) > 0.01) {
-          after = next;
-          break;
-        }
-        ++length;
-      }
-      if (is_fault(value, before, after, length)) {
-        for (std::size_t k = i; k < end; ++k) {
-          if (std::isnan(reading_.value(k, channel_))) continue;
-          reading_.value(k, channel_) = none;
-          ++dropped;
-        }
-      } else {
-        before = value;
-      }
-      i = end;
-    }
-    return dropped;
-  }
-
- private:
-  static constexpr double none = std::numeric_limits<double>::quiet_NaN();
-
-  bool outside(double value) const { return value <= levels_.lowest || value >= levels_.highest; }
-  bool wakes(double value) const {
-    return std::abs(value - levels_.power_on) < 0.005 || std::abs(value - levels_.power_on_high) < 0.005;
-  }
-  bool suspect(double value) const { return outside(value) || wakes(value); }
-  bool stands_apart(double value, double neighbour) const {
-    return std::isnan(neighbour) || std::abs(value - neighbour) > levels_.apart;
-  }
-  bool is_fault(double value, double before, double after, std::size_t length) const {
-    if (outside(value)) return true;
-    if (length > 3 || (std::isnan(before) && std::isnan(after))) return false;
-    return stands_apart(value, before) && stands_apart(value, after);
-  }
-
-  Reading& reading_;
-  std::size_t channel_;
-  Levels levels_;
-};
+constexpr double none = std::numeric_limits<double>::quiet_NaN();
+constexpr double same = 0.005;
+constexpr int longest_run = 3;
+constexpr std::size_t waiting_max = 1000;
 
 }  // namespace
 
-std::size_t drop_faults(Reading& reading) {
-  std::size_t dropped = 0;
-  for (std::size_t channel = 0; channel < reading.channels.size(); ++channel) {
-    if (reading.channels[channel].quantity == Quantity::temperature) dropped += Dropper(reading, channel).run();
+// Nothing that a sterilizer, washer or oven does lies outside the first two; the third is what common digital sensors
+// show when they wake up, and what thermocouple amplifiers show (850 °C) lies above the second (manufacturers' data
+// sheets, from memory).
+Faults::Watch Faults::watch_of(const ChannelColumn& channel) {
+  Watch watch;
+  watch.is_temperature = channel.quantity == Quantity::temperature;
+  watch.before = none;
+  const Unit unit = channel.unit ? channel.unit->unit : Unit::celsius;
+  watch.lowest = unit == Unit::fahrenheit ? -328 : unit == Unit::kelvin ? 73.15 : -200;
+  watch.highest = unit == Unit::fahrenheit ? 1112 : unit == Unit::kelvin ? 873.15 : 600;
+  watch.power_on = unit == Unit::fahrenheit ? 185 : unit == Unit::kelvin ? 358.15 : 85;
+  watch.apart = unit == Unit::fahrenheit ? 27 : 15;
+  return watch;
+}
+
+bool Faults::calm(const Row& row) const {
+  for (std::size_t k = 0; k < row.values.size(); ++k) {
+    const Watch& watch = watches_[k];
+    const double value = row.values[k];
+    // A missing value compares false with everything.
+    if (watch.is_temperature &&
+        (value <= watch.lowest || value >= watch.highest || std::abs(value - watch.power_on) < same))
+      return false;
   }
-  return dropped;
+  return true;
+}
+
+void Faults::take(const Row& row, const std::vector<ChannelColumn>& channels) {
+  while (watches_.size() < channels.size()) watches_.push_back(watch_of(channels[watches_.size()]));
+  if (suspects_ == 0 && waiting_.empty() && calm(row)) {
+    for (std::size_t k = 0; k < row.values.size(); ++k) {
+      if (!std::isnan(row.values[k])) watches_[k].before = row.values[k];
+    }
+    return sink_(row);
+  }
+  waiting_.push_back({row, {row.values.begin(), row.values.end()}});
+  for (std::size_t k = 0; k < row.values.size(); ++k) {
+    if (watches_[k].is_temperature && !std::isnan(row.values[k])) look(k, row.values[k]);
+  }
+  if (waiting_.size() > waiting_max) {
+    for (std::size_t k = 0; k < watches_.size(); ++k) {
+      if (watches_[k].suspects) end_run(k, none);
+    }
+  }
+  if (suspects_ == 0) release();
+}
+
+void Faults::look(std::size_t channel, double value) {
+  Watch& watch = watches_[channel];
+  if (watch.suspects) {
+    if (std::abs(value - watch.value) <= 2 * same) {
+      if (++watch.length > longest_run) end_run(channel, none);
+      return;
+    }
+    end_run(channel, value);
+  }
+  if (value <= watch.lowest || value >= watch.highest) {
+    waiting_.back().values[channel] = none;
+    ++dropped_;
+  } else if (std::abs(value - watch.power_on) < same) {
+    watch.suspects = true;
+    watch.value = value;
+    watch.length = 1;
+    watch.first = waiting_.size() - 1;
+    ++suspects_;
+  } else {
+    watch.before = value;
+  }
+}
+
+// A fault stands apart from what came before and from what comes after it; a value that stays is none.
+void Faults::end_run(std::size_t channel, double after) {
+  Watch& watch = watches_[channel];
+  watch.suspects = false;
+  --suspects_;
+  const auto apart = [&](double neighbour) {
+    return std::isnan(neighbour) || std::abs(watch.value - neighbour) > watch.apart;
+  };
+  const bool alone = std::isnan(watch.before) && std::isnan(after);
+  if (watch.length > longest_run || alone || !apart(watch.before) || !apart(after)) {
+    watch.before = watch.value;
+    return;
+  }
+  for (std::size_t i = watch.first; i < waiting_.size(); ++i) {
+    if (channel >= waiting_[i].values.size()) continue;
+    double& value = waiting_[i].values[channel];
+    if (std::isnan(value) || std::abs(value - watch.value) > 2 * same) continue;
+    value = none;
+    ++dropped_;
+  }
+}
+
+void Faults::release() {
+  for (Waiting& one : waiting_) {
+    one.row.values = one.values;
+    sink_(one.row);
+  }
+  waiting_.clear();
+}
+
+void Faults::finish() {
+  for (std::size_t k = 0; k < watches_.size(); ++k) {
+    if (watches_[k].suspects) end_run(k, none);
+  }
+  release();
 }
 
 }  // namespace trayproof::reading

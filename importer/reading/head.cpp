@@ -9,7 +9,6 @@
 namespace trayproof::reading {
 namespace {
 
-constexpr std::size_t head_bytes = 256 * 1024;
 constexpr std::size_t head_lines = 1000;
 
 bool is_rule(const HeadRecord& record) { return record.filled() > 0 && record.count(Kind::mark) == record.filled(); }
@@ -109,18 +108,17 @@ Kind kind_of(std::string_view cell) {
   return Kind::text;
 }
 
-std::vector<HeadLine> head_of(ByteView bytes, Encoding encoding) {
+std::vector<HeadLine> head_of(ByteView bytes, Extent extent, Encoding encoding) {
   std::vector<HeadLine> head;
   std::string text;
   Decoder decoder(encoding);
-  const bool whole = bytes.size() <= head_bytes;
-  decoder.feed(whole ? bytes : bytes.first(head_bytes), text);
-  if (whole) decoder.finish(text);
-  Lines lines([&](std::string_view line, std::int64_t number) {
-    if (head.size() < head_lines) head.push_back({number, std::string(line)});
+  decoder.feed(bytes, text);
+  if (extent == Extent::whole) decoder.finish(text);
+  Lines lines([&](const TextLine& line) {
+    if (head.size() < head_lines) head.push_back({line.number, std::string(line.text)});
   });
   lines.feed(text);
-  if (whole) lines.finish();  // the last line of a part may be cut
+  if (extent == Extent::whole) lines.finish();
   return head;
 }
 
@@ -153,7 +151,7 @@ std::vector<HeadRecord> records_of(const std::vector<HeadLine>& head, Delimiter 
     for (const Cell& cell : record.cells)
       kept.cells.push_back({std::string(cell.text), cell.quoted, kind_of(cell.text)});
   });
-  for (const HeadLine& line : head) records.line(line.text, line.number);
+  for (const HeadLine& line : head) records.line({line.text, line.number, 0});
   records.finish();
   return out;
 }

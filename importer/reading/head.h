@@ -21,8 +21,11 @@ struct HeadLine {
   std::int64_t number = 0;
   std::string text;
 };
-// The first lines, at most 1,000 and at most 256 KiB.
-std::vector<HeadLine> head_of(ByteView bytes, Encoding encoding);
+inline constexpr std::size_t head_bytes = std::size_t{256} * 1024;
+enum class Extent { head, whole };
+// The first lines, at most 1,000, of the first bytes of a file; the last line of a mere head may be cut and is left
+// out.
+std::vector<HeadLine> head_of(ByteView bytes, Extent extent, Encoding encoding);
 
 struct HeadCell {
   std::string text;

@@ -167,22 +167,40 @@ void Lines::feed(std::string_view text) {
     if (after_return_) {
       after_return_ = false;
       if (text.front() == '\n') {
+        byte_ += static_cast<std::int64_t>(source_bytes(text.substr(0, 1), encoding_));
         text.remove_prefix(1);
         continue;
       }
     }
+    if (!open_ && offer(text)) continue;
     const void* const feed_at = std::memchr(text.data(), '\n', text.size());
     std::size_t end =
         feed_at == nullptr ? text.size() : static_cast<std::size_t>(static_cast<const char*>(feed_at) - text.data());
     const void* const return_at = std::memchr(text.data(), '\r', end);
     if (return_at != nullptr) end = static_cast<std::size_t>(static_cast<const char*>(return_at) - text.data());
-    take(text.substr(0, end));
-    if (end == text.size()) return;
-    after_return_ = text[end] == '\r';
+    if (end == text.size()) return take(text);
+    const std::string_view line = text.substr(0, end);
+    const std::string_view mark = text.substr(end, 1);
+    after_return_ = mark == "\r";
     text.remove_prefix(end + 1);
-    open_ = true;
-    emit();
+    if (line_.empty() && line.size() <= line_bytes_max) {
+      emit(line);
+    } else {
+      take(line);
+      emit(line_);
+    }
+    byte_ += static_cast<std::int64_t>(source_bytes(mark, encoding_));
   }
+}
+
+bool Lines::offer(std::string_view& text) {
+  if (!taker_) return false;
+  const Taken taken = taker_({text, number_ + 1, byte_});
+  if (taken.lines == 0) return false;
+  byte_ += static_cast<std::int64_t>(source_bytes(text.substr(0, taken.bytes), encoding_));
+  number_ += taken.lines;
+  text.remove_prefix(taken.bytes);
+  return true;
 }
 
 void Lines::take(std::string_view text) {
@@ -192,66 +210,70 @@ void Lines::take(std::string_view text) {
     const std::size_t part = line_bytes_max - line_.size();
     line_ += text.substr(0, part);
     text.remove_prefix(part);
-    emit();
+    emit(line_);
     open_ = true;
   }
   line_ += text;
 }
 
-void Lines::emit() {
-  std::string_view line = line_;
-  if (line.starts_with(byte_order_mark)) line.remove_prefix(byte_order_mark.size());
-  sink_(line, ++number_);
+void Lines::emit(std::string_view line) {
+  const auto bytes = static_cast<std::int64_t>(source_bytes(line, encoding_));
+  std::string_view shown = line;
+  if (shown.starts_with(byte_order_mark)) shown.remove_prefix(byte_order_mark.size());
+  sink_({shown, ++number_, byte_});
+  byte_ += bytes;
   line_.clear();
   open_ = false;
 }
 
 void Lines::finish() {
-  if (open_) emit();
+  if (open_) emit(line_);
 }
 
-void Records::line(std::string_view text, std::int64_t number) {
-  if (waiting_.empty()) {
-    give(text, number);
-    return;
-  }
-  waiting_.emplace_back(text);
+void Records::line(const TextLine& line) {
+  if (waiting_.empty()) return give(line);
+  waiting_.push_back({std::string(line.text), line.byte});
   std::string joined;
-  for (const std::string& part : waiting_) {
+  for (const Waiting& part : waiting_) {
     if (!joined.empty()) joined += '\n';
-    joined += part;
+    joined += part.text;
   }
   if (splitter_.split(joined, record_.cells)) {
-    waiting_.clear();
     record_.line = waiting_line_;
+    record_.byte = waiting_.front().byte;
     record_.text = joined;
+    waiting_.clear();
     sink_(record_);
   } else if (waiting_.size() >= quoted_lines_max) {
     release();
   }
 }
 
-void Records::give(std::string_view text, std::int64_t number) {
-  if (!splitter_.split(text, record_.cells)) {
-    waiting_line_ = number;
-    waiting_.emplace_back(text);
+void Records::give(const TextLine& line) {
+  if (!splitter_.split(line.text, record_.cells)) {
+    waiting_line_ = line.number;
+    waiting_.push_back({std::string(line.text), line.byte});
     return;
   }
-  record_.line = number;
-  record_.text = text;
+  record_.line = line.number;
+  record_.byte = line.byte;
+  record_.text = line.text;
   sink_(record_);
 }
 
 // The quote of the first waiting line never closed: that line is a record of its own, and the rest begins anew.
 void Records::release() {
-  const std::vector<std::string> lines = std::move(waiting_);
+  const std::vector<Waiting> lines = std::move(waiting_);
   const std::int64_t first = waiting_line_;
   waiting_.clear();
-  splitter_.split(lines.front(), record_.cells);
+  splitter_.split(lines.front().text, record_.cells);
   record_.line = first;
-  record_.text = lines.front();
+  record_.byte = lines.front().byte;
+  record_.text = lines.front().text;
   sink_(record_);
-  for (std::size_t i = 1; i < lines.size(); ++i) line(lines[i], first + static_cast<std::int64_t>(i));
+  for (std::size_t i = 1; i < lines.size(); ++i) {
+    line({lines[i].text, first + static_cast<std::int64_t>(i), lines[i].byte});
+  }
 }
 
 void Records::finish() {

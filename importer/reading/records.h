@@ -13,6 +13,8 @@
 #include <string_view>
 #include <vector>
 
+#include "importer/reading/encoding.h"
+
 namespace trayproof::reading {
 
 // `blanks` is any run of blanks and tabs, `wide_blanks` a run of two or more; both are "blanks" to people.
@@ -28,6 +30,7 @@ struct Cell {
 
 struct Record {
   std::int64_t line = 0;    // of its first line, from 1
+  std::int64_t byte = 0;    // of the file, at which that line begins
   std::string_view text;    // as it stands in the file
   std::vector<Cell> cells;  // views into the text or into the splitter; good until the next record
 };
@@ -50,21 +53,41 @@ class Splitter {
   std::deque<std::string> kept_;
 };
 
+struct TextLine {
+  std::string_view text;
+  std::int64_t number = 0;  // from 1
+  std::int64_t byte = 0;    // of the file, at which it begins
+};
+
 // Lines end with CR LF, LF or CR. A byte-order mark at the beginning of a line is dropped.
 class Lines {
  public:
-  using Sink = std::function<void(std::string_view line, std::int64_t number)>;
-  explicit Lines(Sink sink) : sink_(std::move(sink)) {}
+  using Sink = std::function<void(const TextLine& line)>;
+  // Whole lines that somebody else took from the front of a text.
+  struct Taken {
+    std::size_t bytes = 0;  // of the decoded text
+    std::int64_t lines = 0;
+  };
+  // Offered a text that begins with a line, and where that line stands; it may take none.
+  using Taker = std::function<Taken(const TextLine& text)>;
+
+  explicit Lines(Sink sink, Encoding encoding = Encoding::utf8, Taker taker = {})
+      : sink_(std::move(sink)), taker_(std::move(taker)), encoding_(encoding) {}
   void feed(std::string_view text);
   void finish();
 
  private:
   void take(std::string_view text);
-  void emit();
+  void emit(std::string_view line);
+  bool offer(std::string_view& text);
 
   Sink sink_;
-  std::string line_;
+  Taker taker_;
+  Encoding encoding_;
+  std::string line_;  // the beginning of a line whose end has not come
   std::int64_t number_ = 0;
+  std::int64_t byte_ = 0;     // at which the line in hand begins
+  std::int64_t pending_ = 0;  // bytes of it that were given already in parts
   bool after_return_ = false;
   bool open_ = false;
 };
@@ -73,17 +96,23 @@ class Records {
  public:
   using Sink = std::function<void(const Record&)>;
   Records(Delimiter delimiter, Sink sink) : splitter_(delimiter), sink_(std::move(sink)) {}
-  void line(std::string_view text, std::int64_t number);
+  void line(const TextLine& line);
   void finish();
+  // No line waits for the end of its quote.
+  bool idle() const { return waiting_.empty(); }
 
  private:
-  void give(std::string_view text, std::int64_t number);
+  struct Waiting {
+    std::string text;
+    std::int64_t byte = 0;
+  };
+  void give(const TextLine& line);
   void release();
 
   Splitter splitter_;
   Sink sink_;
   Record record_;
-  std::vector<std::string> waiting_;  // lines of a record whose quote is still open
+  std::vector<Waiting> waiting_;  // lines of a record whose quote is still open
   std::int64_t waiting_line_ = 0;
 };
 

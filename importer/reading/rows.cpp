@@ -13,6 +13,7 @@ namespace {
 constexpr double no_value = std::numeric_limits<double>::quiet_NaN();
 constexpr std::size_t waiting_max = 200;
 constexpr std::size_t notes_max = 100;
+constexpr std::size_t metadata_max = 5000;
 constexpr std::size_t channels_max = 256;
 constexpr std::size_t nowhere = std::numeric_limits<std::size_t>::max();
 
@@ -28,6 +29,7 @@ bool begins_with_digit(std::string_view text) { return !text.empty() && text.fro
 }  // namespace
 
 void Rows::take(const Record& record) {
+  was_row_ = false;
   if (record.line < layout_.data_line) return;
   cells_.clear();
   for (const Cell& cell : record.cells) cells_.push_back(cell.text);
@@ -52,7 +54,7 @@ void Rows::take(const Record& record) {
 
 void Rows::finish() {
   for (const Waiting& one : waiting_) {
-    reading_.metadata.push_back(
+    keep_metadata(
         metadata_of(one.row.text, one.cells, one.row.line).value_or(Metadata{"", one.row.text, one.row.line}));
   }
   waiting_.clear();
@@ -62,7 +64,7 @@ bool Rows::is_repeated_header() {
   if (repeats(layout_.names)) {
     places_of_ = header_places_;
     time_ = columns_.time;
-    foreign_ = false;
+    foreign_ = moved_ = false;
     return true;
   }
   return repeats(layout_.units);
@@ -101,6 +103,7 @@ void Rows::follow_header() {
     return static_cast<std::size_t>(found - cells_.begin());
   };
   time_ = columns_.time;
+  moved_ = true;
   foreign_ = cells_.size() > layout_.names.size();
   const auto first = place(columns_.time.first);
   if (first) time_.first = *first;
@@ -202,26 +205,23 @@ void Rows::row(const Record& record, const RowTime& time) {
   if (columns_.rows_of_channels) return long_row(record, time);
   if (has_number_past_columns()) return refuse(record, "importer.refused.too-many-cells");
   if (is_cut_off()) return refuse(record, "importer.refused.cut-off");
-  const std::size_t first = reading_.values.size();
+  values_.clear();
   bool usable = false;
   bool garbage = false;
   for (std::size_t k = 0; k < columns_.channels.size(); ++k) {
     const ChannelColumn& channel = columns_.channels[k];
     const double value = read_value(record, places_of_[k], channel, garbage);
     if (!std::isnan(value)) usable = true;
-    reading_.values.push_back(value);
+    values_.push_back(value);
   }
-  if (!usable && garbage) {
-    reading_.values.resize(first);
-    return refuse(record, "importer.refused.no-number");
-  }
+  if (!usable && garbage) return refuse(record, "importer.refused.no-number", garbage_column_);
   keep_garbage_notes();
-  keep(record, time);
+  give(record, time, std::nullopt);
 }
 
-void Rows::keep(const Record& record, const RowTime& time) {
-  reading_.rows.push_back({.line = record.line, .at = {}, .elapsed_s = 0});
-  times_.push_back(time);
+void Rows::give(const Record& record, const RowTime& time, std::optional<std::size_t> channel) {
+  was_row_ = true;
+  sink_({.line = record.line, .byte = record.byte, .text = record.text, .values = values_, .channel = channel}, time);
 }
 
 double Rows::read_value(const Record& record, std::size_t place, const ChannelColumn& channel, bool& garbage) {
@@ -230,6 +230,7 @@ double Rows::read_value(const Record& record, std::size_t place, const ChannelCo
   const auto number = parse_quantity(text, reading_.decimal);
   if (number && (number->unit.empty() || fits(number->unit, channel))) return number->value;
   if (!number && is_mark(text)) return no_value;
+  if (!garbage) garbage_column_ = channel.name;
   garbage = true;
   garbage_.push_back(
       say("importer.note.unreadable-cell",
@@ -270,32 +271,52 @@ void Rows::long_row(const Record& record, const RowTime& time) {
   }
   bool garbage = false;
   const double value = read_value(record, form.value, columns_.channels[known->second], garbage);
-  if (garbage) return refuse(record, "importer.refused.no-number");
-  channel_of_row_.push_back(known->second);
-  reading_.values.push_back(value);
-  keep(record, time);
+  if (garbage) return refuse(record, "importer.refused.no-number", name);
+  values_.assign(1, value);
+  give(record, time, known->second);
 }
 
-void Rows::refuse(const Record& record, std::string_view why) {
+RefusedRow Rows::refused(const Record& record, std::string_view why, std::string column) const {
+  return {.line = record.line,
+          .byte = record.byte,
+          .column = std::move(column),
+          .text = shortened(record.text, shown_code_points),
+          .why = say(why),
+          .mend = say("importer.mend." + std::string(why.substr(why.rfind('.') + 1)))};
+}
+
+void Rows::refuse(const Record& record, std::string_view why, std::string column) {
   garbage_.clear();
-  reading_.refused.push_back({record.line, shortened(record.text, shown_code_points), say(why)});
+  reading_.refused.add(refused(record, why, std::move(column)));
+}
+
+void Rows::refuse(const ParsedRow& row, std::string_view why) {
+  Record record;
+  record.line = row.line;
+  record.byte = row.byte;
+  record.text = row.text.substr(0, row.text.find_last_not_of("\r\n") + 1);
+  refuse(record, why, columns_.time.name);
+}
+
+void Rows::keep_metadata(Metadata line) {
+  if (reading_.metadata.size() < metadata_max) reading_.metadata.push_back(std::move(line));
 }
 
 // A comment or a parameter between the rows is kept beside them and is no row.
 void Rows::note_line(const Record& record) {
-  reading_.metadata.push_back(metadata_of(record.text, owned_cells(), record.line)
-                                  .value_or(Metadata{"", std::string(record.text), record.line}));
+  keep_metadata(metadata_of(record.text, owned_cells(), record.line)
+                    .value_or(Metadata{"", std::string(record.text), record.line}));
 }
 
 // A line without a time: a closing line where nothing follows, else a refused row or a note between rows.
 void Rows::unreadable(const Record& record, std::string_view why) {
-  RefusedRow refused{record.line, shortened(record.text, shown_code_points), say(why)};
+  RefusedRow row = refused(record, why, columns_.time.name);
   if (begins_with_digit(trimmed(record.text)) || waiting_.size() >= waiting_max) {
     settle_waiting();
     ++reading_.rows_seen;
-    reading_.refused.push_back(std::move(refused));
+    reading_.refused.add(std::move(row));
   } else {
-    waiting_.push_back({std::move(refused), owned_cells()});
+    waiting_.push_back({std::move(row), owned_cells()});
   }
 }
 
@@ -307,10 +328,10 @@ void Rows::settle_waiting() {
     auto line = metadata_of(one.row.text, one.cells, one.row.line);
     const bool keyed = one.row.text.find(':') != std::string::npos || one.row.text.find('=') != std::string::npos;
     if (line && keyed && filled <= 2 && kind_of(one.cells.front()) == Kind::text) {
-      reading_.metadata.push_back(std::move(*line));
+      keep_metadata(std::move(*line));
     } else {
       ++reading_.rows_seen;
-      reading_.refused.push_back(std::move(one.row));
+      reading_.refused.add(std::move(one.row));
     }
   }
   waiting_.clear();

@@ -7,6 +7,7 @@
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
+#include <utility>
 
 namespace trayproof {
 namespace {
@@ -136,6 +137,44 @@ Result<void> replace_file(const std::string& path, ByteView bytes, FileMode mode
     return system_error(code_of(number), path, number);
   }
   return sync_folder(path);
+}
+
+FileReader::FileReader(int fd, std::string path, std::optional<std::int64_t> bytes)
+    : fd_(fd), path_(std::move(path)), bytes_(bytes) {}
+
+FileReader::FileReader(FileReader&& other) noexcept
+    : fd_(std::exchange(other.fd_, -1)), path_(std::move(other.path_)), bytes_(other.bytes_) {}
+
+FileReader::~FileReader() {
+  if (fd_ >= 0) ::close(fd_);
+}
+
+Result<FileReader> FileReader::open(const std::string& path) {
+  const int fd = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
+  if (fd < 0) return system_error(code_of(errno), path, errno);
+  FileReader reader(fd, path, std::nullopt);
+  struct stat about {};
+  if (::fstat(fd, &about) != 0) return system_error(code_of(errno), path, errno);
+  if (S_ISDIR(about.st_mode)) return system_error(ErrorCode::invalid, path, EISDIR);
+  if (S_ISREG(about.st_mode)) reader.bytes_ = static_cast<std::int64_t>(about.st_size);
+  return reader;
+}
+
+Result<std::size_t> FileReader::read(std::span<std::uint8_t> into) {
+  std::size_t filled = 0;
+  while (filled < into.size()) {
+    const ssize_t got = ::read(fd_, into.data() + filled, into.size() - filled);
+    if (got < 0 && errno == EINTR) continue;
+    if (got < 0) return system_error(ErrorCode::unavailable, path_, errno);
+    if (got == 0) break;
+    filled += static_cast<std::size_t>(got);
+  }
+  return filled;
+}
+
+Result<void> FileReader::rewind() {
+  if (::lseek(fd_, 0, SEEK_SET) < 0) return system_error(ErrorCode::unavailable, path_, errno);
+  return {};
 }
 
 }  // namespace trayproof

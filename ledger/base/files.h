@@ -3,6 +3,9 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <span>
 #include <string>
 
 #include "ledger/base/bytes.h"
@@ -21,6 +24,28 @@ Result<void> replace_file(const std::string& path, ByteView bytes, FileMode mode
 bool file_exists(const std::string& path);
 // "." for a bare name.
 std::string folder_of(const std::string& path);
+
+// A file read piece by piece, as often as wanted. Errors as of `read_file`; a folder is invalid.
+class FileReader {
+ public:
+  static Result<FileReader> open(const std::string& path);
+  FileReader(FileReader&& other) noexcept;
+  FileReader& operator=(FileReader&&) = delete;
+  ~FileReader();
+
+  // Fills the front of `into` and tells how much of it; less than all only at the end of the file, 0 behind it.
+  Result<std::size_t> read(std::span<std::uint8_t> into);
+  Result<void> rewind();
+  // At the time of opening; nothing where the file is a pipe or a device.
+  std::optional<std::int64_t> bytes() const { return bytes_; }
+
+ private:
+  FileReader(int fd, std::string path, std::optional<std::int64_t> bytes);
+  int fd_;
+  std::string path_;
+  std::optional<std::int64_t> bytes_;
+};
+
 // Renames without overwriting (conflict) and makes the folder durable.
 Result<void> rename_new(const std::string& from, const std::string& to);
 

@@ -14,7 +14,7 @@ std::vector<std::string> records(std::string_view text, Delimiter delimiter, std
     for (std::size_t i = 0; i < record.cells.size(); ++i) one += (i > 0 ? "|" : "") + std::string(record.cells[i].text);
     out.push_back(one);
   });
-  Lines lines([&](std::string_view line, std::int64_t number) { parser.line(line, number); });
+  Lines lines([&](const TextLine& line) { parser.line(line); });
   for (std::size_t at = 0; at < text.size(); at += chunk) lines.feed(text.substr(at, chunk));
   lines.finish();
   parser.finish();
