@@ -116,6 +116,130 @@ void Settled::learn(const Record& record) {
   learned_ = true;
 }
 
+// The parts of a row. Every read is followed by a look at what it stopped at, and the text ends with a line end: none
+// runs past it.
+
+[[gnu::always_inline]] inline const char* Settled::take_text(const char* at, const char* end, const std::string& text) {
+  const bool same = static_cast<std::size_t>(end - at) > text.size() && std::memcmp(at, text.data(), text.size()) == 0;
+  return same ? at + text.size() : nullptr;
+}
+
+const char* Settled::skip(const char* at) const {
+  for (; !is_edge(*at); ++at) {
+    if (*at == '"' || *at == '\xEF') return nullptr;  // the second may be a damaged byte, which counts otherwise
+  }
+  return at;
+}
+
+[[gnu::always_inline]] inline const char* Settled::number(const char* at, double& value) const {
+  const bool negative = *at == '-';
+  if (*at == '-' || *at == '+') ++at;
+  const char* const first = at;
+  std::uint64_t digits = 0;
+  for (; is_digit(*at); ++at) digits = digits * 10 + static_cast<unsigned>(*at - '0');
+  std::ptrdiff_t count = at - first;
+  std::ptrdiff_t decimals = 0;
+  if (*at == mark_) {
+    const char* const point = ++at;
+    for (; is_digit(*at); ++at) digits = digits * 10 + static_cast<unsigned>(*at - '0');
+    decimals = at - point;
+    count += decimals;
+  }
+  if (count == 0 || count > digits_max) return nullptr;
+  const double size = static_cast<double>(static_cast<std::int64_t>(digits)) / tens[static_cast<std::size_t>(decimals)];
+  value = negative ? -size : size;
+  return at;
+}
+
+// "9:05", "09:05:10", "09:05:10.250"; what the long way would refuse is left to it.
+[[gnu::always_inline]] inline const char* Settled::clock(const char* at) {
+  const auto two = [&](int& out) {
+    if (!is_digit(at[0]) || !is_digit(at[1])) return false;
+    out = (at[0] - '0') * 10 + (at[1] - '0');
+    at += 2;
+    return out < 60;
+  };
+  if (!is_digit(*at)) return nullptr;
+  int hour = *at++ - '0';
+  if (is_digit(*at)) hour = hour * 10 + (*at++ - '0');
+  int minute = 0;
+  int second = 0;
+  int ms = 0;
+  if (*at++ != ':' || !two(minute)) return nullptr;
+  if (*at == ':') {
+    ++at;
+    if (!two(second)) return nullptr;
+    seconds_ = true;
+    if (*at == '.') {
+      if (!is_digit(*++at)) return nullptr;
+      for (int scale = 100; is_digit(*at); ++at, scale /= 10) ms += (*at - '0') * scale;
+    }
+  }
+  if (is_digit(*at) || *at == ':' || *at == '.') return nullptr;
+  std::int32_t clock_ms = ((hour * 60 + minute) * 60 + second) * 1000 + ms;
+  if (half_) {
+    const auto moved = in_half(clock_ms, *half_);
+    if (!moved) return nullptr;
+    clock_ms = *moved;
+  } else if (hour > 23) {
+    return nullptr;
+  }
+  time_.clock_ms = clock_ms;
+  return at;
+}
+
+[[gnu::always_inline]] inline const char* Settled::cell(const Place& place, const char* at, const char* end) {
+  while (*at == ' ') ++at;
+  const bool quoted = *at == '"';
+  if (quoted) ++at;
+  switch (place.use) {
+    case Use::skip:
+      return quoted ? nullptr : skip(at);
+    case Use::stamp:
+      at = take_text(at, end, before_);
+      if (at != nullptr) at = clock(at);
+      if (at != nullptr) at = take_text(at, end, behind_);
+      break;
+    case Use::date:
+      at = take_text(at, end, before_);
+      break;
+    case Use::clock:
+      at = clock(at);
+      if (at != nullptr) at = take_text(at, end, behind_);
+      break;
+    case Use::number:
+      at = number(at, time_.number);
+      break;
+    case Use::value:
+      if (is_edge(*at) && !quoted)
+        values_[place.channel] = no_value;
+      else
+        at = number(at, values_[place.channel]);
+      break;
+  }
+  if (at == nullptr || (quoted && *at++ != '"')) return nullptr;
+  while (*at == ' ') ++at;
+  return is_edge(*at) ? at : nullptr;
+}
+
+const char* Settled::row(const char* at, const char* end) {
+  bool first = true;
+  for (const Place& place : places_) {
+    if (!first && *at++ != delimiter_) return nullptr;
+    first = false;
+    at = cell(place, at, end);
+    if (at == nullptr) return nullptr;
+  }
+  // Behind the last column that is used: what is skipped, up to the last column, and empty cells.
+  for (std::size_t i = places_.size(); *at == delimiter_ && i < count_; ++i) {
+    at = cell({}, at + 1, end);
+    if (at == nullptr) return nullptr;
+  }
+  while (*at == delimiter_ || *at == ' ') ++at;
+  if (*at == '\r') ++at;
+  return *at == '\n' ? at + 1 : nullptr;
+}
+
 Settled::Taken Settled::take(const TextLine& text, const Sink& sink) {
   Taken taken;
   if (!learned_ || text.text.empty()) return taken;
@@ -126,12 +250,10 @@ Settled::Taken Settled::take(const TextLine& text, const Sink& sink) {
   seconds_ = false;
   ParsedRow parsed{.line = text.number, .byte = text.byte, .text = {}, .values = values_, .channel = {}};
   while (at < end) {
-    const char* const begin = at;
-    if (!row(at, end)) {
-      at = begin;
-      break;
-    }
-    parsed.text = {begin, static_cast<std::size_t>(at - begin)};
+    const char* const next = row(at, end);
+    if (next == nullptr) break;
+    parsed.text = {at, static_cast<std::size_t>(next - at)};
+    at = next;
     sink(parsed, time_);
     parsed.byte += static_cast<std::int64_t>(encoding_ == Encoding::utf8 ? parsed.text.size()
                                                                          : source_bytes(parsed.text, encoding_));
@@ -141,134 +263,6 @@ Settled::Taken Settled::take(const TextLine& text, const Sink& sink) {
   taken.bytes = static_cast<std::size_t>(at - text.text.data());
   taken.seconds = seconds_;
   return taken;
-}
-
-// Every read below is followed by a look at what it stopped at, and the text ends with a line end: none runs past it.
-bool Settled::row(const char*& at, const char* end) {
-  for (std::size_t i = 0; i < places_.size(); ++i) {
-    if (!cell(places_[i], at, end)) return false;
-    if (i + 1 < places_.size()) {
-      if (*at != delimiter_) return false;
-      ++at;
-    }
-  }
-  // Behind the last column that is used: what is skipped, up to the last column, and empty cells.
-  for (std::size_t i = places_.size(); *at == delimiter_ && i < count_; ++i) {
-    ++at;
-    if (!cell({}, at, end)) return false;
-  }
-  while (*at == delimiter_ || *at == ' ') ++at;
-  if (*at == '\r') ++at;
-  if (*at != '\n') return false;
-  ++at;
-  return true;
-}
-
-bool Settled::cell(const Place& place, const char*& at, const char* end) {
-  while (*at == ' ') ++at;
-  const bool quoted = *at == '"';
-  if (quoted) ++at;
-  switch (place.use) {
-    case Use::skip:
-      if (quoted || !skip(at)) return false;
-      return true;
-    case Use::stamp:
-      if (!take_text(at, end, before_) || !clock(at) || !take_text(at, end, behind_)) return false;
-      break;
-    case Use::date:
-      if (!take_text(at, end, before_)) return false;
-      break;
-    case Use::clock:
-      if (!clock(at) || !take_text(at, end, behind_)) return false;
-      break;
-    case Use::number:
-      if (!number(at, time_.number)) return false;
-      break;
-    case Use::value:
-      if (is_edge(*at) && !quoted)
-        values_[place.channel] = no_value;
-      else if (!number(at, values_[place.channel]))
-        return false;
-      break;
-  }
-  if (quoted && *at++ != '"') return false;
-  while (*at == ' ') ++at;
-  return is_edge(*at);
-}
-
-bool Settled::take_text(const char*& at, const char* end, const std::string& text) const {
-  if (static_cast<std::size_t>(end - at) <= text.size() || std::memcmp(at, text.data(), text.size()) != 0) return false;
-  at += text.size();
-  return true;
-}
-
-bool Settled::skip(const char*& at) const {
-  while (!is_edge(*at)) {
-    if (*at == '"' || *at == '\xEF') return false;  // the second may be a damaged byte, which counts otherwise
-    ++at;
-  }
-  return true;
-}
-
-bool Settled::number(const char*& at, double& value) const {
-  const char* p = at;
-  const bool negative = *p == '-';
-  if (*p == '-' || *p == '+') ++p;
-  const char* const first = p;
-  std::uint64_t digits = 0;
-  for (; is_digit(*p); ++p) digits = digits * 10 + static_cast<unsigned>(*p - '0');
-  std::ptrdiff_t count = p - first;
-  std::ptrdiff_t decimals = 0;
-  if (*p == mark_) {
-    const char* const point = ++p;
-    for (; is_digit(*p); ++p) digits = digits * 10 + static_cast<unsigned>(*p - '0');
-    decimals = p - point;
-    count += decimals;
-  }
-  if (count == 0 || count > digits_max) return false;
-  const double size = static_cast<double>(digits) / tens[static_cast<std::size_t>(decimals)];
-  value = negative ? -size : size;
-  at = p;
-  return true;
-}
-
-// "9:05", "09:05:10", "09:05:10.250"; what the long way would refuse is left to it.
-bool Settled::clock(const char*& at) {
-  const char* p = at;
-  if (!is_digit(*p)) return false;
-  int hour = *p++ - '0';
-  if (is_digit(*p)) hour = hour * 10 + (*p++ - '0');
-  const auto two = [&](int& out) {
-    if (!is_digit(p[0]) || !is_digit(p[1])) return false;
-    out = (p[0] - '0') * 10 + (p[1] - '0');
-    p += 2;
-    return out < 60;
-  };
-  int minute = 0;
-  int second = 0;
-  int ms = 0;
-  if (*p++ != ':' || !two(minute)) return false;
-  if (*p == ':') {
-    ++p;
-    if (!two(second)) return false;
-    seconds_ = true;
-    if (*p == '.') {
-      if (!is_digit(*++p)) return false;
-      for (int scale = 100; is_digit(*p); ++p, scale /= 10) ms += (*p - '0') * scale;
-    }
-  }
-  if (is_digit(*p) || *p == ':' || *p == '.') return false;
-  std::int32_t clock_ms = ((hour * 60 + minute) * 60 + second) * 1000 + ms;
-  if (half_) {
-    const auto moved = in_half(clock_ms, *half_);
-    if (!moved) return false;
-    clock_ms = *moved;
-  } else if (hour > 23) {
-    return false;
-  }
-  time_.clock_ms = clock_ms;
-  at = p;
-  return true;
 }
 
 }  // namespace trayproof::reading

@@ -40,12 +40,13 @@ class Settled {
   };
 
   Settled() = default;
-  bool row(const char*& at, const char* end);
-  bool cell(const Place& place, const char*& at, const char* end);
-  bool number(const char*& at, double& value) const;
-  bool clock(const char*& at);
-  bool take_text(const char*& at, const char* end, const std::string& text) const;
-  bool skip(const char*& at) const;
+  // Each gives where it stopped, nothing where the text is not what it takes.
+  const char* row(const char* at, const char* end);
+  const char* cell(const Place& place, const char* at, const char* end);
+  const char* number(const char* at, double& value) const;
+  const char* clock(const char* at);
+  static const char* take_text(const char* at, const char* end, const std::string& text);
+  const char* skip(const char* at) const;
   bool is_edge(char c) const { return c == delimiter_ || c == '\n' || c == '\r'; }
 
   std::vector<Place> places_;  // up to the last that is used
