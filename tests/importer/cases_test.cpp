@@ -8,6 +8,7 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <random>
 #include <string>
 #include <vector>
 
@@ -211,5 +212,46 @@ TEST_CASE("the short way and the long way read every case alike") {
     const std::string settled = Dump().of(bytes, options);
     options.speed = reading::Speed::tolerant;
     CHECK_MESSAGE(Dump().of(bytes, options) == settled, path.filename().string());
+  }
+}
+
+TEST_CASE("the short way and the long way read damaged copies alike") {
+  std::mt19937 random(20240501);
+  const auto below = [&](std::size_t limit) {
+    return static_cast<std::size_t>(random() % std::max<std::size_t>(limit, 1));
+  };
+  constexpr std::string_view marks = ";,.\t |:-/\"'\r\n0123456789 AP#e+OL\xB0";
+  for (const fs::path& path : cases()) {
+    fs::path data = path;
+    const std::string sound = whole(data.replace_extension(".csv"));
+    for (int copy = 0; copy < 12; ++copy) {
+      std::string bytes = sound;
+      for (std::size_t wounds = 1 + below(4); wounds > 0 && !bytes.empty(); --wounds) {
+        const std::size_t at = below(bytes.size());
+        switch (below(4)) {
+          case 0:
+            bytes[at] = marks[below(marks.size())];
+            break;
+          case 1:
+            bytes.insert(at, 1, marks[below(marks.size())]);
+            break;
+          case 2:
+            bytes.erase(at, 1 + below(6));
+            break;
+          default:
+            bytes.insert(at, bytes.substr(below(bytes.size()), below(80)));
+        }
+      }
+      reading::Options options;
+      const std::string settled = Dump().of(bytes, options);
+      options.speed = reading::Speed::tolerant;
+      options.chunk_bytes = 1 + below(50);
+      const std::string tolerant = Dump().of(bytes, options);
+      if (tolerant == settled) continue;
+      const auto differ = std::mismatch(settled.begin(), settled.end(), tolerant.begin(), tolerant.end());
+      const auto from = static_cast<std::size_t>(std::max<std::ptrdiff_t>(differ.first - settled.begin() - 60, 0));
+      FAIL_CHECK(path.filename().string(), " copy ", copy, ": ", settled.substr(from, 160), " | ",
+                 tolerant.substr(std::min(from, tolerant.size()), 160));
+    }
   }
 }
