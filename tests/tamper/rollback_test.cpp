@@ -48,6 +48,30 @@ TEST_CASE("an older copy verifies by itself and is exposed by the checkpoint tha
   CHECK(any_holds(problems(ward.ledger()), "not what the checkpoint of size 7 says"));
 }
 
+TEST_CASE("every older copy is exposed by every later checkpoint and by no earlier one") {
+  WardLedger ward;
+  std::vector<std::string> copies;
+  std::vector<std::string> kept;
+  for (int i = 0; i < 6; ++i) {
+    ward.take(opening("PK-" + std::to_string(i)));
+    copies.push_back(file_bytes(ward.path()));
+    kept.push_back(ward.ledger().sign_checkpoint().value());
+  }
+  const log::VerifierKey key = ward.ledger().ledger_key();
+  for (std::size_t copy = 0; copy < copies.size(); ++copy) {
+    REQUIRE(replace_file(ward.path(), as_bytes(copies[copy]), FileMode::shared).ok());
+    ward.reopen();
+    for (std::size_t one = 0; one < kept.size(); ++one) {
+      INFO("copy ", copy, " checkpoint ", one);
+      CHECK(bears_out(ward.ledger(), kept[one], key) == (one <= copy));
+    }
+    // Written on from there, it is another history from the first event that is new.
+    ward.take(opening("PK-other"));
+    for (std::size_t one = 0; one < kept.size(); ++one)
+      CHECK(bears_out(ward.ledger(), kept[one], key) == (one <= copy));
+  }
+}
+
 TEST_CASE("a ledger that went on bears out every checkpoint that was kept") {
   WardLedger ward;
   std::vector<std::string> kept;
