@@ -5,7 +5,6 @@
 
 #include "ledger/base/limits.h"
 #include "ledger/crypto/random.h"
-#include "ledger/events/fields.h"
 #include "ledger/log/chain.h"
 #include "ledger/sop/sop.h"
 #include "ledger/words/words.h"
@@ -78,42 +77,26 @@ Result<void> Batch::add_given(GivenEvent given) {
 
 void Batch::refuse(events::Refusal refusal) { refusals_.push_back(std::move(refusal)); }
 
-void Batch::know_number(const Value& number) {
-  static constexpr events::Field field{"patient", events::Type::patient, events::Needed::no};
-  Value settled = number;
-  events::Refusals ignored;  // the line itself is refused where it is read
-  events::settle(settled, field, "patient", ignored, events::StandIns::taken);
-  if (ignored.empty() && settled.is_text()) numbers_->add(settled.text());
-}
-
-void Batch::know_numbers_of(const Value& given) {
-  const auto know = [&](const Value& event) {
-    if (const Value* patient = event.find("patient")) know_number(*patient);
-    if (const Value* newborns = event.find("newborns"); newborns != nullptr && newborns->is_list()) {
-      for (const Value& newborn : newborns->items()) know_number(newborn);
-    }
-  };
-  know(given);
-  if (const Value* replacement = given.find("replacement")) know(*replacement);
-}
-
 bool Batch::passes_clock(const events::Draft& draft, std::int64_t line) {
   const Instant now = writer_->clock.now();
   if (known_good_clock_ && now < *known_good_clock_) return true;  // the clock is known to be wrong
   const auto allowance = static_cast<std::int64_t>(writer_->clock_minutes * static_cast<double>(minute_ms));
-  const auto check = [&](const Value& event, const std::string& field) {
-    const auto at = parse_date_time(event.text_at("at").value_or(""));
-    const auto precision = parse_precision(event.text_at("precision").value_or("second")).value_or(Precision::second);
-    if (!at || span_of(*at, precision).earliest.ms <= now.ms + allowance) return true;
+  const auto check = [&](const DateTime& at, Precision precision, const Value& event, const std::string& field) {
+    if (span_of(at, precision).earliest.ms <= now.ms + allowance) return true;
     refuse({line, field,
             say("refused.future", {{"found", *event.text_at("at")},
                                    {"now", format_recorded(now)},
                                    {"allowed", json::plain(Value(writer_->clock_minutes))}})});
     return false;
   };
-  if (!check(draft.event, "at")) return false;
+  if (!check(draft.at, draft.precision, draft.event, "at")) return false;
+  if (draft.kind->name != "corrected") return true;
   const Value* replacement = draft.event.find("replacement");
-  return replacement == nullptr || !replacement->is_object() || check(*replacement, "replacement.at");
+  if (replacement == nullptr || !replacement->is_object()) return true;
+  const auto at = parse_date_time(replacement->text_at("at").value_or(""));
+  const auto precision =
+      parse_precision(replacement->text_at("precision").value_or("second")).value_or(Precision::second);
+  return !at || check(*at, precision, *replacement, "replacement.at");
 }
 
 bool Batch::passes_sop(const events::Draft& draft, std::int64_t line) {
@@ -162,7 +145,7 @@ Result<bool> Batch::same_as_entry(const events::Draft& draft, std::int64_t seq) 
 
 bool Batch::same_as_prepared(const events::Draft& draft, const Prepared& prepared) {
   let_writer_rest();
-  const auto stored = json::parse("{" + prepared.members + "}");
+  const auto stored = json::parse("{" + prepared.rendered.members + "}");
   CHECK(stored.ok());
   return same_content(draft.event, stored.value(), beside(&prepared));
 }
@@ -243,7 +226,7 @@ Result<void> Batch::put_number(Value& value, Prepared& prepared) {
     value = Value(std::string(*kept));
     return {};
   }
-  const crypto::Token pseudonym = identities_->pseudonym_for(value.text());
+  const crypto::Token pseudonym = identities_->pseudonym_for(value.text(), prepared.fresh);
   prepared.pseudonyms.push_back(pseudonym);
   value = Value(hex(pseudonym));
   return {};
@@ -301,16 +284,17 @@ Result<void> Batch::prepare(events::Draft draft, std::optional<Rendered> rendere
     TRY(put_stand_ins(draft.event, draft.kind->name, prepared));
     rendered = render(draft.event);
   }
-  prepared.members = std::move(rendered->members);
-  prepared.cuts = rendered->cuts;
+  prepared.rendered = std::move(*rendered);
   constexpr std::size_t added_bytes_max = 512;  // what the ledger's own members take at most
-  if (prepared.members.size() + added_bytes_max > limits::entry_bytes) {
+  if (prepared.rendered.members.size() + added_bytes_max > limits::entry_bytes) {
     refuse({line, "",
-            say("refused.entry-long", {{"found", std::to_string(prepared.members.size())},
+            say("refused.entry-long", {{"found", std::to_string(prepared.rendered.members.size())},
                                        {"allowed", std::to_string(limits::entry_bytes - added_bytes_max)}})});
+    orphan(prepared);
     outcomes_.emplace_back();
     return {};
   }
+  adopt_orphans(prepared);
   const std::size_t index = prepared_.size();
   if (!prepared.slip.empty()) slips_.emplace(prepared.slip, index);
   contents_.add(content, static_cast<std::uint32_t>(index));

@@ -22,6 +22,7 @@
 #include "ledger/introductions.h"
 #include "ledger/ledger.h"
 #include "ledger/line_reader.h"
+#include "ledger/prepared.h"
 #include "ledger/store/ledger_file.h"
 
 namespace trayproof {
@@ -43,12 +44,9 @@ class Batch {
   // Inside a transaction that the caller began: nothing may change below it.
   static Result<Batch> begin(const Writer& writer, const AppendOptions& options);
 
-  // Numbers of patients that stand anywhere in what is given, so that texts before them are checked too.
-  void know_numbers_of(const json::Value& given);
-  void know_number(const json::Value& number);
-  // Complete once everything that is given was looked over; events are read against it.
-  const KnownNumbers& numbers() const { return *numbers_; }
-  // How the batch's events are read; complete as `numbers` is.
+  // To be told every number that stands in what is given before the first event is read: events are read against it.
+  KnownNumbers& numbers() { return *numbers_; }
+  // How the batch's events are read; complete once the numbers are.
   ReadingRules reading_rules() const;
   // One event that was given; signed by its own signer, else as the options say.
   Result<void> add_given(GivenEvent given);
@@ -65,24 +63,6 @@ class Batch {
   Result<Appended> finish();
 
  private:
-  // One event ready to be written: its canonical members, and where the ledger's own members go between them.
-  struct Prepared {
-    std::int64_t line = 0;
-    std::size_t given = 0;  // index among the given events
-    const events::Kind* kind = nullptr;
-    std::string slip;
-    crypto::Token content{};
-    std::string members;  // as Rendered
-    std::array<std::uint32_t, added_names.size()> cuts{};
-    std::vector<store::KeptText> texts;
-    std::vector<crypto::Token> pseudonyms;
-    std::vector<std::string> kept;  // stand-ins that the input gave (hex)
-    std::vector<Introduction> introduces;
-    std::vector<Soak> soaks;
-    std::optional<std::int64_t> of;
-    std::size_t key = 0;  // among keys_
-    bool refused = false;
-  };
   // A key that signs in this commit: once, on its last event, and for at most 10,000 seqs at a time.
   struct Key {
     std::shared_ptr<const people::Signer> signer;  // null: the station
@@ -114,6 +94,8 @@ class Batch {
   Result<void> put_number(json::Value& value, Prepared& prepared);
   void put_text(json::Value& value, Prepared& prepared);
 
+  void adopt_orphans(Prepared& event);
+  void orphan(Prepared& event);
   std::int64_t provisional_seq(std::size_t prepared) const;
   Result<void> undo_ahead();
   Result<void> check_keys();
@@ -121,16 +103,17 @@ class Batch {
   Result<void> check_correction(std::size_t index, Holdings& holdings);
   Result<void> write(Appended& report);
   Result<void> note_clock();
-  // The entry as it is written: bytes, hash, signature and the patients that it brings; moves the chain's head on.
-  WrittenEntry make_entry(const Prepared& prepared, bool signs_here);
   std::size_t key_of(const std::shared_ptr<const people::Signer>& signer);
   // Whether a signature must stand on the prepared event that is written next.
-  bool signs_here(std::int64_t seq) const;
+  bool signs_here() const;
+  Result<void> put(const Prepared& prepared, bool signs_here);
 
   const Writer* writer_;
   AppendOptions options_;
   std::unique_ptr<Identities> identities_;
   std::unique_ptr<KnownNumbers> numbers_;
+  // New patients whose event is left out; another event may name them too.
+  std::unordered_map<crypto::Token, FreshPatient, crypto::TokenHash> orphans_;
   Result<void> begin_writing(EntryWriter::Thread thread);
   Result<void> write_next();
   // Before the file is read while entries are being written ahead.
@@ -139,13 +122,15 @@ class Batch {
   }
 
   std::int64_t first_head_ = 0;  // number of events before this batch
-  store::ChainHead head_;        // moves on as entries are made
+  store::ChainHead head_;        // at the beginning, and again when everything is written
   std::unique_ptr<EntryWriter> entry_writer_;
-  std::unique_ptr<Prepared> note_;  // the clock-noted that stands before the batch
-  std::size_t written_ = 0;         // prepared entries handed to the writer
-  std::vector<Key> keys_;           // the station's first
-  std::size_t key_ = 0;             // of the event that is being added
-  bool ahead_ = true;               // whether writing ahead still has hope
+  std::optional<Holdings> holdings_;  // made when writing ahead begins, for the check of the whole
+  std::unique_ptr<Prepared> note_;    // the clock-noted that stands before the batch
+  std::size_t written_ = 0;           // prepared entries handed to the writer
+  std::int64_t next_seq_ = 0;         // of the entry that is put next
+  std::deque<Key> keys_;              // the station's first; they never move
+  std::size_t key_ = 0;               // of the event that is being added
+  bool ahead_ = true;                 // whether writing ahead still has hope
   Instant last_recorded_;
   std::optional<Instant> known_good_clock_;
   std::optional<Instant> clock_was_;  // set when the clock went back since the last entry

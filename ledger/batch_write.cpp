@@ -18,6 +18,7 @@ std::int64_t Batch::provisional_seq(std::size_t prepared) const {
 
 // `of` must name an earlier event that can be corrected, and kept stand-ins must stand in its family.
 Result<void> Batch::check_correction(std::size_t index, Holdings& holdings) {
+  let_writer_rest();
   Prepared& prepared = prepared_[index];
   const auto no = [&](std::string_view field, std::string why) -> Result<void> {
     refuse({prepared.line, std::string(field), std::move(why)});
@@ -44,7 +45,7 @@ Result<void> Batch::check_correction(std::size_t index, Holdings& holdings) {
   std::string kind;
   if (const Prepared* named = own(origin)) {
     kind = named->kind->name;
-    family_bytes.push_back(named->members);
+    family_bytes.push_back(named->rendered.members);
   } else {
     TRY_LET(const auto entry, writer_->file.entry(origin));
     TRY_LET(const auto event, json::parse(entry.bytes));
@@ -61,7 +62,7 @@ Result<void> Batch::check_correction(std::size_t index, Holdings& holdings) {
     return no("of", say("refused.of-kind", {{"found", std::to_string(*prepared.of)}, {"kind", kind}}));
   }
   for (std::size_t i = 0; i < index; ++i) {
-    if (prepared_[i].of == origin && !prepared_[i].refused) family_bytes.push_back(prepared_[i].members);
+    if (prepared_[i].of == origin && !prepared_[i].refused) family_bytes.push_back(prepared_[i].rendered.members);
   }
   for (const std::string& kept : prepared.kept) {
     const bool stands = std::any_of(family_bytes.begin(), family_bytes.end(), [&](const std::string& bytes) {
@@ -73,20 +74,35 @@ Result<void> Batch::check_correction(std::size_t index, Holdings& holdings) {
   return holdings.release(origin);
 }
 
+// The event brings those of the patients that it names, where what brought them was left out.
+void Batch::adopt_orphans(Prepared& event) {
+  if (orphans_.empty()) return;
+  for (const crypto::Token& pseudonym : event.pseudonyms) {
+    const auto there = orphans_.find(pseudonym);
+    if (there == orphans_.end()) continue;
+    event.fresh.push_back(std::move(there->second));
+    orphans_.erase(there);
+  }
+}
+
+void Batch::orphan(Prepared& event) {
+  for (FreshPatient& one : event.fresh) orphans_.emplace(one.pseudonym, std::move(one));
+  event.fresh.clear();
+}
+
 // What was written ahead is taken back: some of it is refused, and seqs move.
 Result<void> Batch::undo_ahead() {
   if (!entry_writer_) return {};
   entry_writer_.reset();
   writer_->file.database().roll_back();
   TRY(writer_->file.begin_again());
-  TRY_LET(head_, writer_->file.head());
-  identities_->seal_again();
   ahead_ = false;
   return {};
 }
 
 Result<void> Batch::check_whole() {
-  Holdings holdings(writer_->file);
+  Holdings holdings = holdings_ ? std::move(*holdings_) : Holdings(writer_->file, [this] { let_writer_rest(); });
+  holdings_.reset();
   // Corrections first: they free ids for other lines, whatever the order of the lines.
   std::map<std::int64_t, std::size_t> last_of_family;
   for (std::size_t i = 0; i < prepared_.size(); ++i) {
@@ -148,10 +164,13 @@ Result<void> Batch::check_whole() {
       refuse({one.line, "of", say("refused.of", {{"found", std::to_string(*one.of)}})});
       one.refused = true;
     }
-    if (one.refused)
+    if (one.refused) {
       outcomes_[one.given].prepared.reset();
-    else
+      orphan(one);
+    } else {
+      adopt_orphans(one);
       kept.push_back(std::move(one));
+    }
   }
   for (Outcome& outcome : outcomes_) {
     if (outcome.prepared) outcome.prepared = moved[*outcome.prepared];
@@ -181,74 +200,35 @@ Result<void> Batch::note_clock() {
   note_->key = 0;
   const auto next = std::find_if(prepared_.begin(), prepared_.end(), [](const Prepared& one) { return one.key == 0; });
   const bool alone = next == prepared_.end() || next - prepared_.begin() + 1 >= limits::signed_events_max;
-  return entry_writer_->put(make_entry(*note_, alone));
+  return put(*note_, alone);
 }
 
-WrittenEntry Batch::make_entry(const Prepared& prepared, bool signs_here) {
-  const std::int64_t seq = head_.seq + 1;
+Result<void> Batch::put(const Prepared& prepared, bool signs_here) {
   Key& key = keys_[prepared.key];
-  const std::int64_t signs = key.unsigned_from == 0 ? seq : key.unsigned_from;
-  key.unsigned_from = signs_here ? 0 : signs;
-  WrittenEntry entry;
-  entry.seq = seq;
-  std::string& bytes = entry.bytes;
-  bytes.reserve(prepared.members.size() + 340);
-  bytes = "{";
-  std::size_t at = 0;
-  const auto separate = [&] {
-    if (bytes.size() > 1 && bytes.back() != ',') bytes += ',';
-  };
-  const auto members_up_to = [&](std::size_t cut) {
-    if (cut <= at) return;
-    const std::size_t from = prepared.members[at] == ',' ? at + 1 : at;
-    separate();
-    bytes.append(prepared.members, from, cut - from);
-    at = cut;
-  };
-  const auto add = [&](std::size_t which, std::string_view value) {
-    members_up_to(prepared.cuts[which]);
-    separate();
-    bytes += '"';
-    bytes += added_names[which];
-    bytes += "\":";
-    bytes += value;
-  };
-  add(0, "\"" + key.public_key + "\"");
-  add(1, "\"" + hex(head_.hash) + "\"");
-  add(2, "\"" + format_recorded(writer_->clock.now()) + "\"");
-  add(3, std::to_string(seq));
-  if (signs_here && signs < seq) add(4, std::to_string(signs));
-  add(5, "\"" + writer_->station + "\"");
-  add(6, "1");
-  members_up_to(prepared.members.size());
-  bytes += '}';
-
-  entry.hash = log::leaf_hash(bytes);
+  if (key.unsigned_from == 0) key.unsigned_from = next_seq_;
+  Signing signing{.public_key = &key.public_key, .key = nullptr, .from = key.unsigned_from};
   if (signs_here) {
-    const auto signature = (key.signer ? key.signer->key : writer_->keys.station_key).sign(entry.hash);
-    entry.sig.assign(signature.begin(), signature.end());
+    signing.key = key.signer ? &key.signer->key : &writer_->keys.station_key;
+    key.unsigned_from = 0;
   }
-  entry.patients = identities_->seal_new(prepared.pseudonyms);
-  entry.slip = &prepared.slip;
-  entry.texts = &prepared.texts;
-  entry.content = prepared.content;
-  if (events::is_landmark(prepared.kind->name)) entry.landmark = prepared.kind->name;
-  head_ = {.seq = seq, .hash = entry.hash};
-  return entry;
+  ++next_seq_;
+  return entry_writer_->put(prepared, signing);
 }
 
 Result<void> Batch::begin_writing(EntryWriter::Thread thread) {
-  entry_writer_ = std::make_unique<EntryWriter>(writer_->file, thread);
+  EntryMaker maker(writer_->station, writer_->clock, head_);
+  entry_writer_ = std::make_unique<EntryWriter>(writer_->file, writer_->keys, std::move(maker), thread);
   written_ = 0;
+  next_seq_ = head_.seq + 1;
   for (Key& key : keys_) key.unsigned_from = 0;
   return clock_was_ ? note_clock() : Result<void>();
 }
 
-bool Batch::signs_here(std::int64_t seq) const {
+bool Batch::signs_here() const {
   const Prepared& here = prepared_[written_];
   if (here.kind->name == "countersigned") return true;  // always carries its own
-  const std::int64_t from = keys_[here.key].unsigned_from == 0 ? seq : keys_[here.key].unsigned_from;
-  const auto reach = static_cast<std::size_t>(from + limits::signed_events_max - seq);
+  const std::int64_t from = keys_[here.key].unsigned_from == 0 ? next_seq_ : keys_[here.key].unsigned_from;
+  const auto reach = static_cast<std::size_t>(from + limits::signed_events_max - next_seq_);
   for (std::size_t i = written_ + 1; i < prepared_.size() && i - written_ < reach; ++i) {
     if (prepared_[i].key == here.key) return false;
   }
@@ -256,8 +236,8 @@ bool Batch::signs_here(std::int64_t seq) const {
 }
 
 Result<void> Batch::write_next() {
-  const bool signs = signs_here(head_.seq + 1);
-  return entry_writer_->put(make_entry(prepared_[written_++], signs));
+  const bool signs = signs_here();
+  return put(prepared_[written_++], signs);
 }
 
 Result<void> Batch::write_ahead() {
@@ -267,7 +247,12 @@ Result<void> Batch::write_ahead() {
     ahead_ = false;
     return {};
   }
-  if (!entry_writer_) TRY(begin_writing(EntryWriter::Thread::own));
+  if (!entry_writer_) {
+    // Read before the writer has the file for itself.
+    holdings_.emplace(writer_->file, [this] { let_writer_rest(); });
+    TRY(holdings_->know_all(prepared_.size()));
+    TRY(begin_writing(EntryWriter::Thread::own));
+  }
   // The last one waits: should it be the last of all, it carries the signature.
   while (written_ + 1 < prepared_.size()) TRY(write_next());
   return {};
@@ -278,6 +263,7 @@ Result<void> Batch::write(Appended& report) {
     if (!entry_writer_) TRY(begin_writing(EntryWriter::Thread::none));
     while (written_ < prepared_.size()) TRY(write_next());
     TRY(entry_writer_->finish());
+    head_ = entry_writer_->head();
   }
   std::vector<std::int64_t> seqs;
   for (std::size_t i = 0; i < prepared_.size(); ++i) {
@@ -313,6 +299,7 @@ Result<void> Batch::write(Appended& report) {
 
 // A key that was retired meanwhile, by this program or another, signs nothing any more.
 Result<void> Batch::check_keys() {
+  let_writer_rest();
   if (first_head_ == 0) return {};
   TRY_LET(const auto retired, writer_->file.landmarks("key-retired"));
   if (retired.empty() && keys_.size() == 1) return {};
@@ -329,9 +316,9 @@ Result<void> Batch::check_keys() {
 }
 
 Result<Appended> Batch::finish() {
-  let_writer_rest();
   TRY(check_keys());
   TRY(check_whole());
+  let_writer_rest();
   Appended report;
   std::stable_sort(refusals_.begin(), refusals_.end(),
                    [](const events::Refusal& a, const events::Refusal& b) { return a.line < b.line; });

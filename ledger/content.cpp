@@ -59,7 +59,12 @@ class DigestText {
     for (const json::Member& member : event.members()) {
       if (!(top && left_out(member.name))) members.push_back(&member);
     }
-    const auto before = [](const json::Member* a, const json::Member* b) { return a->name < b->name; };
+    const auto before = [](const json::Member* a, const json::Member* b) {
+      if (!a->name.empty() && !b->name.empty() && a->name.front() != b->name.front()) {
+        return static_cast<unsigned char>(a->name.front()) < static_cast<unsigned char>(b->name.front());
+      }
+      return a->name < b->name;
+    };
     if (!std::is_sorted(members.begin(), members.end(), before)) std::sort(members.begin(), members.end(), before);
     out_ += '{';
     for (const json::Member* member : members) {

@@ -24,32 +24,25 @@ std::optional<crypto::Token> Identities::find(std::string_view number) const {
   return there == by_lookup_.end() ? std::nullopt : std::optional(there->second);
 }
 
-crypto::Token Identities::pseudonym_for(std::string_view number) {
+crypto::Token Identities::pseudonym_for(std::string_view number, std::vector<FreshPatient>& fresh) {
   const crypto::Token lookup = lookup_of(number);
-  const auto [there, fresh] = by_lookup_.try_emplace(lookup);
-  if (!fresh) return there->second;
+  const auto [there, is_new] = by_lookup_.try_emplace(lookup);
+  if (!is_new) return there->second;
   there->second = crypto::random_bytes<16>();
-  fresh_.emplace(there->second, Fresh{.lookup = lookup, .number = std::string(number), .sealed = false});
+  fresh.push_back({.pseudonym = there->second, .lookup = lookup, .number = std::string(number)});
   return there->second;
 }
 
-std::vector<store::KeptPatient> Identities::seal_new(const std::vector<crypto::Token>& pseudonyms) {
-  std::vector<store::KeptPatient> patients;
-  for (const crypto::Token& pseudonym : pseudonyms) {
-    const auto found = fresh_.find(pseudonym);
-    if (found == fresh_.end() || found->second.sealed) continue;
-    // The pseudonym is sealed in front of the number, so that a row moved to another patient does not open.
-    Bytes plain(pseudonym.begin(), pseudonym.end());
-    const ByteView number = as_bytes(found->second.number);
-    plain.insert(plain.end(), number.begin(), number.end());
-    const Digest key = crypto::random_bytes<32>();
-    patients.push_back({.pseudonym = pseudonym,
-                        .lookup = found->second.lookup,
-                        .sealed_key = crypto::seal(keys_.sealing_secret, key),
-                        .sealed_number = crypto::seal(key, plain)});
-    found->second.sealed = true;
-  }
-  return patients;
+store::KeptPatient seal_patient(const FreshPatient& fresh, const people::KeyFile& keys) {
+  // The pseudonym is sealed in front of the number, so that a row moved to another patient does not open.
+  Bytes plain(fresh.pseudonym.begin(), fresh.pseudonym.end());
+  const ByteView number = as_bytes(fresh.number);
+  plain.insert(plain.end(), number.begin(), number.end());
+  const Digest key = crypto::random_bytes<32>();
+  return {.pseudonym = fresh.pseudonym,
+          .lookup = fresh.lookup,
+          .sealed_key = crypto::seal(keys.sealing_secret, key),
+          .sealed_number = crypto::seal(key, plain)};
 }
 
 std::optional<std::string> open_number(const store::KeptPatient& patient, const people::KeyFile& keys) {
@@ -67,8 +60,9 @@ std::optional<std::string> open_number(const store::KeptPatient& patient, const 
 
 void KnownNumbers::add_lookup(const crypto::Token& lookup, std::size_t bytes) {
   if (bytes >= by_length_.size()) return;  // no number is so long: the row was changed, and verify tells
-  by_length_[bytes].insert(lookup);
-  longest_ = std::max(longest_, bytes);
+  Lookups& lookups = by_length_[bytes];
+  if (lookups.empty()) lengths_.insert(std::lower_bound(lengths_.begin(), lengths_.end(), bytes), bytes);
+  lookups.insert(lookup);
 }
 
 Result<void> KnownNumbers::load(store::LedgerFile& file) {
@@ -82,31 +76,23 @@ void KnownNumbers::add(std::string_view number) {
 }
 
 bool KnownNumbers::found_in(std::string_view text) const {
-  if (longest_ == 0) return false;
-  // Places where a word may begin or end: anywhere but between two letters or digits.
-  thread_local std::vector<std::size_t> edges;
-  edges.clear();
+  if (lengths_.empty()) return false;
+  if (text.size() < lengths_.front()) return false;
+  // Whether a word may begin or end at each place: anywhere but between two letters or digits.
+  thread_local std::vector<char> edge;
+  edge.assign(text.size() + 1, 0);
   bool inside = false;
   for (std::size_t at = 0; at < text.size();) {
     const std::size_t begin = at;
-    const auto byte = static_cast<unsigned char>(text[at]);
-    bool letter = false;
-    if (byte < 0x80) {
-      ++at;
-      letter = (byte >= '0' && byte <= '9') || (byte >= 'a' && byte <= 'z') || (byte >= 'A' && byte <= 'Z');
-    } else {
-      letter = is_letter_or_digit(next_code_point(text, at));
-    }
-    if (!(inside && letter)) edges.push_back(begin);
+    const bool letter = is_letter_or_digit(next_code_point(text, at));
+    edge[begin] = inside && letter ? 0 : 1;
     inside = letter;
   }
-  edges.push_back(text.size());
-  for (std::size_t i = 0; i < edges.size(); ++i) {
-    for (std::size_t k = i + 1; k < edges.size(); ++k) {
-      const std::size_t length = edges[k] - edges[i];
-      if (length > longest_) break;
-      if (by_length_[length].empty()) continue;
-      const std::string_view word = text.substr(edges[i], length);
+  edge[text.size()] = 1;
+  for (const std::size_t length : lengths_) {
+    for (std::size_t from = 0; from + length <= text.size(); ++from) {
+      if (edge[from] == 0 || edge[from + length] == 0) continue;
+      const std::string_view word = text.substr(from, length);
       if (code_points(word) < limits::known_number_code_points) continue;
       if (by_length_[length].contains(crypto::keyed_token(keys_.lookup_secret, as_bytes(word)))) return true;
     }

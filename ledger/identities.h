@@ -18,6 +18,13 @@
 
 namespace trayproof {
 
+// A patient whose number was never seen before.
+struct FreshPatient {
+  crypto::Token pseudonym{};
+  crypto::Token lookup{};
+  std::string number;
+};
+
 class Identities {
  public:
   Identities(store::LedgerFile& file, const people::KeyFile& keys) : file_(file), keys_(keys) {}
@@ -27,28 +34,18 @@ class Identities {
   crypto::Token lookup_of(std::string_view number) const;
   // The pseudonym of a number that the ledger knows, or that was seen in this batch.
   std::optional<crypto::Token> find(std::string_view number) const;
-  // The same, making one for a new number. It is kept only when what `seal_new` gives is stored.
-  crypto::Token pseudonym_for(std::string_view number);
-  // The new patients among these pseudonyms, sealed; each once.
-  // After a roll-back: what was sealed before is new again.
-  void seal_again() {
-    for (auto& [pseudonym, fresh] : fresh_) fresh.sealed = false;
-  }
-  std::vector<store::KeptPatient> seal_new(const std::vector<crypto::Token>& pseudonyms);
+  // The same, making one for a new number; then `fresh` gets the patient, who becomes known when the row that
+  // `seal_patient` makes is stored.
+  crypto::Token pseudonym_for(std::string_view number, std::vector<FreshPatient>& fresh);
 
  private:
-  struct Fresh {
-    crypto::Token lookup{};
-    std::string number;
-    bool sealed = false;
-  };
   store::LedgerFile& file_;
   const people::KeyFile& keys_;
-  std::unordered_map<crypto::Token, crypto::Token, crypto::TokenHash>
-      by_lookup_;                                                      // known ones, and new ones of this batch
-  std::unordered_map<crypto::Token, Fresh, crypto::TokenHash> fresh_;  // by pseudonym
+  // Known ones, and new ones of this batch.
+  std::unordered_map<crypto::Token, crypto::Token, crypto::TokenHash> by_lookup_;
 };
 
+store::KeptPatient seal_patient(const FreshPatient& fresh, const people::KeyFile& keys);
 // Nothing when the row was changed: the number does not open under its pseudonym.
 std::optional<std::string> open_number(const store::KeptPatient& patient, const people::KeyFile& keys);
 
@@ -66,7 +63,7 @@ class KnownNumbers {
   // Lookups by length of the number in bytes; the longest number that there can be has 4 bytes a code point.
   using Lookups = std::unordered_set<crypto::Token, crypto::TokenHash>;
   std::array<Lookups, 4 * limits::patient_code_points + 1> by_length_;
-  std::size_t longest_ = 0;
+  std::vector<std::size_t> lengths_;  // that there are, ascending
 };
 
 }  // namespace trayproof

@@ -1,8 +1,8 @@
 #include "ledger/introductions.h"
 
 #include <algorithm>
-#include <tuple>
 
+#include "ledger/base/check.h"
 #include "ledger/events/kinds.h"
 
 namespace trayproof {
@@ -27,6 +27,13 @@ constexpr Rule rules[] = {
     {"recall-opened", "recall", "recall"},
     {"recall-closed", "recall-close", "recall"},
 };
+
+constexpr std::string_view sorts[] = {"load",   "load-end",     "pack",     "procedure",
+                                      "recall", "recall-close", "solution", "solution-discard"};
+
+std::size_t place_of(std::string_view sort) {
+  return static_cast<std::size_t>(std::find(std::begin(sorts), std::end(sorts), sort) - std::begin(sorts));
+}
 
 }  // namespace
 
@@ -58,20 +65,26 @@ std::vector<Soak> soaks_of(const Value& event) {
   return {{.solution = std::string(*solution), .field = effective == &event ? "solution" : "replacement.solution"}};
 }
 
+Result<void> Holdings::know_all(std::size_t claims) {
+  before_asking_();
+  slots_.reserve(claims);
+  ledger_ids_.emplace();
+  return file_.scan_introductions([this](std::string_view sort, std::string_view id) {
+    ledger_ids_->insert({place_of(sort), std::string(id)});
+  });
+}
+
 Result<Holdings::Slot*> Holdings::slot(std::string_view sort, const std::string& id) {
-  Key key{std::string(sort), id};
+  Key key{place_of(sort), id};
+  CHECK(key.sort < std::size(sorts));
   auto there = slots_.find(key);
   if (there == slots_.end()) {
     // Many questions are answered by reading all ids once.
     constexpr std::size_t many = 1000;
-    if (!ledger_ids_ && ++asked_ > many) {
-      ledger_ids_.emplace();
-      TRY(file_.scan_introductions([this](std::string_view a, std::string_view b) {
-        ledger_ids_->insert({std::string(a), std::string(b)});
-      }));
-    }
+    if (!ledger_ids_ && ++asked_ > many) TRY(know_all(slots_.size()));
     std::optional<store::Introduction> stored;
     if (!ledger_ids_ || ledger_ids_->contains(key)) {
+      before_asking_();
       TRY_LET(stored, file_.introduction(sort, id));
     }
     Slot found;
@@ -85,6 +98,7 @@ Result<Holdings::Slot*> Holdings::slot(std::string_view sort, const std::string&
 }
 
 Result<void> Holdings::release(std::int64_t origin) {
+  before_asking_();
   // Rows of the ledger are found through the family's own entries, those of the batch through `by_origin_`.
   const auto corrections = file_.corrections_of(origin);
   if (!corrections.ok()) return Error(corrections.error());
@@ -127,19 +141,21 @@ Result<std::optional<Holdings::Holder>> Holdings::holder(std::string_view sort, 
 }
 
 Result<void> Holdings::store() {
+  before_asking_();
   // In the order of the index: rows that lie together are written together.
   std::vector<std::pair<const Key*, const Slot*>> rows;
   for (const auto& [key, slot] : slots_) {
     if (slot.changed) rows.emplace_back(&key, &slot);
   }
   std::sort(rows.begin(), rows.end(), [](const auto& a, const auto& b) {
-    return std::tie(a.first->sort, a.first->id) < std::tie(b.first->sort, b.first->id);
+    return a.first->sort == b.first->sort ? a.first->id < b.first->id : a.first->sort < b.first->sort;
   });
   for (const auto& [key, slot] : rows) {
+    const std::string_view sort = sorts[key->sort];
     if (slot->holder) {
-      TRY(file_.put_introduction(key->sort, key->id, {.origin = slot->holder->origin, .detail = slot->holder->detail}));
+      TRY(file_.put_introduction(sort, key->id, {.origin = slot->holder->origin, .detail = slot->holder->detail}));
     } else {
-      TRY(file_.drop_introduction(key->sort, key->id));
+      TRY(file_.drop_introduction(sort, key->id));
     }
   }
   return {};

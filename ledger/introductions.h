@@ -41,7 +41,12 @@ const json::Value* effective_of(const json::Value& event);
 // the batch's.
 class Holdings {
  public:
-  explicit Holdings(store::LedgerFile& file) : file_(file) {}
+  // `before_asking` is called each time before the file is read or written.
+  Holdings(store::LedgerFile& file, std::function<void()> before_asking)
+      : file_(file), before_asking_(std::move(before_asking)) {}
+  // Reads all ids of the ledger now: few questions are left that need the file. `claims` is about how many will be
+  // made.
+  Result<void> know_all(std::size_t claims);
   struct Holder {
     std::int64_t origin = 0;
     std::int64_t line = 0;  // 0 when the ledger holds it already
@@ -57,14 +62,12 @@ class Holdings {
 
  private:
   struct Key {
-    std::string sort;
+    std::size_t sort = 0;  // its place in the list of sorts
     std::string id;
     bool operator==(const Key&) const = default;
   };
   struct KeyHash {
-    std::size_t operator()(const Key& key) const {
-      return std::hash<std::string>()(key.id) ^ (std::hash<std::string>()(key.sort) << 1);
-    }
+    std::size_t operator()(const Key& key) const { return std::hash<std::string>()(key.id) ^ (key.sort << 1); }
   };
   struct Slot {
     std::optional<Holder> holder;
@@ -73,6 +76,7 @@ class Holdings {
   Result<Slot*> slot(std::string_view sort, const std::string& id);
 
   store::LedgerFile& file_;
+  std::function<void()> before_asking_;
   std::size_t asked_ = 0;  // how often the ledger was asked for an id
   std::optional<std::unordered_set<Key, KeyHash>> ledger_ids_;
   std::unordered_map<Key, Slot, KeyHash> slots_;  // looked at or changed

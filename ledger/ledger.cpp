@@ -4,6 +4,7 @@
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
 #include "ledger/batch.h"
+#include "ledger/given_numbers.h"
 #include "ledger/words/words.h"
 
 namespace trayproof {
@@ -193,52 +194,6 @@ Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, b
   return report;
 }
 
-// The quoted texts from `at` on: one, or those of a list. Nothing when they are not written plainly.
-std::optional<std::vector<std::string_view>> plain_texts(std::string_view line, std::size_t at) {
-  const auto skip = [&] {
-    while (at < line.size() && (line[at] == ' ' || line[at] == '\t')) ++at;
-  };
-  skip();
-  if (at >= line.size() || line[at] != ':') return std::nullopt;
-  ++at;
-  skip();
-  const bool list = at < line.size() && line[at] == '[';
-  if (list) ++at;
-  std::vector<std::string_view> texts;
-  while (true) {
-    skip();
-    if (list && at < line.size() && line[at] == ']') return texts;
-    if (at >= line.size() || line[at] != '"') return std::nullopt;
-    const std::size_t end = line.find('"', at + 1);
-    if (end == std::string_view::npos) return std::nullopt;
-    texts.push_back(line.substr(at + 1, end - at - 1));
-    at = end + 1;
-    if (!list) return texts;
-    skip();
-    if (at < line.size() && line[at] == ',') ++at;
-  }
-}
-
-// The patients' numbers of a line, so that texts in the lines before it are checked against them too. A line with
-// escapes could spell its members in other ways, and inside `unknown` and `as_read` the names of the fields mean no
-// numbers: such lines are parsed whole; a plain one, and that is nearly every one, is only looked over.
-void know_numbers_in(std::string_view line, Batch& batch) {
-  const auto parse_whole = [&] {
-    if (auto event = json::parse(line, limits::depth); event.ok()) batch.know_numbers_of(event.value());
-  };
-  for (const std::string_view sign :
-       {std::string_view("\\"), std::string_view("\"unknown\""), std::string_view("\"as_read\"")}) {
-    if (line.find(sign) != std::string_view::npos) return parse_whole();
-  }
-  for (const std::string_view name : {std::string_view("\"patient\""), std::string_view("\"newborns\"")}) {
-    for (std::size_t at = line.find(name); at != std::string_view::npos; at = line.find(name, at + 1)) {
-      const auto texts = plain_texts(line, at + name.size());
-      if (!texts) return parse_whole();
-      for (const std::string_view text : *texts) batch.know_number(json::Value(text));
-    }
-  }
-}
-
 }  // namespace
 
 Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOptions& options) {
@@ -246,7 +201,7 @@ Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOpti
   TRY_LET(const auto known, editions());
   TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
-    for (const GivenEvent& one : events) batch.know_numbers_of(one.event);
+    for (const GivenEvent& one : events) know_numbers_of(one.event, batch.numbers());
     for (GivenEvent& one : events) TRY(batch.add_given(std::move(one)));
     return {};
   });
@@ -270,9 +225,7 @@ Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOption
   TRY_LET(const auto known, editions());
   TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
-    each_line(lines, [&](std::int64_t, std::string_view line) {
-      if (line.size() <= limits::entry_bytes) know_numbers_in(line, batch);
-    });
+    know_numbers_in(lines, batch.numbers());
     LineReader reader(lines, batch.reading_rules());
     for (auto chunk = reader.next(); !chunk.empty(); chunk = reader.next()) {
       for (ReadEvent& one : chunk) TRY(batch.add(std::move(one)));

@@ -27,32 +27,28 @@ bool has_beside(const json::Value& value, std::string_view kind) {
   });
 }
 
-// In the order of RFC 8785, where they do not stand so already.
-void sort_members(json::Value& event) {
-  json::Members& members = event.members();
-  const auto before = [](const json::Member& a, const json::Member& b) { return json::name_before(a.name, b.name); };
-  if (!std::is_sorted(members.begin(), members.end(), before)) std::sort(members.begin(), members.end(), before);
-}
-
 }  // namespace
 
-Rendered render(json::Value& event) {
+Rendered render(const json::Value& event) {
   Rendered rendered;
   rendered.members.reserve(320);
-  sort_members(event);
-  const json::Members& members = event.members();
+  thread_local std::vector<const json::Member*> members;
+  members.clear();
+  for (const json::Member& member : event.members()) members.push_back(&member);
+  std::sort(members.begin(), members.end(),
+            [](const json::Member* a, const json::Member* b) { return json::name_before(a->name, b->name); });
   std::size_t added = 0;
   const auto cut_before = [&](std::string_view name) {
     while (added < added_names.size() && (name.empty() || added_names[added] < name)) {
       rendered.cuts[added++] = static_cast<std::uint32_t>(rendered.members.size());
     }
   };
-  for (const json::Member& member : members) {
-    cut_before(member.name);
+  for (const json::Member* member : members) {
+    cut_before(member->name);
     if (!rendered.members.empty()) rendered.members += ',';
-    json::append_canonical_text(rendered.members, member.name);
+    json::append_canonical_text(rendered.members, member->name);
     rendered.members += ':';
-    json::append_canonical(rendered.members, member.value);
+    json::append_canonical(rendered.members, member->value);
   }
   cut_before({});
   return rendered;
@@ -66,8 +62,7 @@ ReadEvent read_event(std::int64_t line, json::Value given, const ReadingRules& r
                  .named = {}};
   for (events::Refusal& refusal : read.reading.refusals) refusal.line = line;
   if (!read.reading.draft) return read;
-  json::Value& event = read.reading.draft->event;
-  sort_members(event);
+  const json::Value& event = read.reading.draft->event;
   read.content = content_digest(event);
   if (rules.numbers != nullptr)
     read.named = named_patients(event, read.reading.draft->kind->name, line, *rules.numbers);

@@ -28,8 +28,8 @@ struct Rendered {
 // The ledger's own members, in the order in which RFC 8785 sorts them; each has its cut.
 inline constexpr std::array<std::string_view, 7> added_names = {"key",   "prev",    "recorded", "seq",
                                                                 "signs", "station", "v"};
-// Sorts the members of `event` and renders them. Stand-ins are in place.
-Rendered render(json::Value& event);
+// The members in the order of RFC 8785. Stand-ins are in place.
+Rendered render(const json::Value& event);
 
 // One event, read against the vocabulary, with the digest of its content; rendered already where nothing of it is kept
 // beside the chain.

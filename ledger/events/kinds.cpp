@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <unordered_map>
+#include <vector>
 
 namespace trayproof::events {
 namespace {
@@ -357,14 +358,14 @@ const Field* Kind::field(std::string_view wanted) const {
 Kind::Found Kind::find(std::string_view wanted) const {
   using Names = std::unordered_map<std::string_view, Found>;
   static const auto all = [] {
-    std::unordered_map<const Kind*, Names> names;
-    for (const Kind& kind : table) {
-      for (const Field& one : kind.fields) names[&kind].emplace(one.name, Found{&one, false});
-      for (const Field& one : envelope_fields) names[&kind].insert_or_assign(one.name, Found{&one, true});
+    std::vector<Names> names(std::size(table));
+    for (std::size_t i = 0; i < names.size(); ++i) {
+      for (const Field& one : table[i].fields) names[i].emplace(one.name, Found{&one, false});
+      for (const Field& one : envelope_fields) names[i].insert_or_assign(one.name, Found{&one, true});
     }
     return names;
   }();
-  const Names& names = all.at(this);
+  const Names& names = all.at(static_cast<std::size_t>(this - std::data(table)));
   const auto there = names.find(wanted);
   return there == names.end() ? Found{} : there->second;
 }

@@ -1,6 +1,7 @@
 #include "ledger/text/json.h"
 
 #include <algorithm>
+#include <cstring>
 #include <cmath>
 
 #include "ledger/base/number.h"
@@ -19,6 +20,8 @@ Members& Value::members() { CHECK(is_object()); return std::get<5>(held_); }
 const Value* Value::find(std::string_view name) const {
   if (!is_object()) return nullptr;
   for (const Member& member : std::get<5>(held_)) {
+    // Most names differ in length or in their first byte, and are not compared further.
+    if (member.name.size() != name.size() || (!name.empty() && member.name.front() != name.front())) continue;
     if (member.name == name) return &member.value;
   }
   return nullptr;
@@ -73,6 +76,9 @@ bool Value::operator==(const Value& other) const {
 }
 
 bool name_before(std::string_view a, std::string_view b) {
+  if (!a.empty() && !b.empty() && a.front() != b.front() && is_ascii(a.substr(0, 1)) && is_ascii(b.substr(0, 1))) {
+    return a.front() < b.front();
+  }
   if (is_ascii(a) && is_ascii(b)) return a < b;
   // UTF-16 differs from code-point order only above U+FFFF, whose surrogates sort below U+E000.
   const auto unit = [](char32_t c) { return c > 0xFFFF ? 0xD800 + ((c - 0x10000) >> 10) : c; };
@@ -88,10 +94,26 @@ bool name_before(std::string_view a, std::string_view b) {
   return a.size() - i < b.size() - k;
 }
 
+namespace {
+
+// Whether none of eight bytes is a control character, a quote or a backslash; all are looked at in one word.
+bool stand_for_themselves(const char* eight_bytes) {
+  constexpr std::uint64_t each = 0x0101010101010101ULL;
+  constexpr std::uint64_t high = 0x8080808080808080ULL;
+  std::uint64_t eight = 0;
+  std::memcpy(&eight, eight_bytes, sizeof eight);
+  const auto below = [&](std::uint64_t word, std::uint64_t limit) { return (word - each * limit) & ~word & high; };
+  return (below(eight, 0x20) | below(eight ^ each * '"', 1) | below(eight ^ each * '\\', 1)) == 0;
+}
+
+}  // namespace
+
 void append_canonical_text(std::string& out, std::string_view text) {
   out += '"';
   std::size_t plain_from = 0;
   for (std::size_t i = 0; i < text.size(); ++i) {
+    while (i + 8 <= text.size() && stand_for_themselves(text.data() + i)) i += 8;
+    if (i == text.size()) break;
     const auto c = static_cast<unsigned char>(text[i]);
     if (c >= 0x20 && c != '"' && c != '\\') continue;
     out += text.substr(plain_from, i - plain_from);

@@ -112,6 +112,8 @@ inline constexpr std::size_t depth_max = 64;
 // One JSON text with nothing but white space around it. The error names the column (bytes, from 1), what was found and
 // what is allowed.
 Result<Value> parse(std::string_view text, std::size_t depth = depth_max);
+// The same by the one reader that decides; `parse` asks it for whatever is not plain.
+Result<Value> parse_carefully(std::string_view text, std::size_t depth = depth_max);
 
 // RFC 8785 bytes. Every number must be finite and every text valid UTF-8 (both hold for whatever `parse` gave).
 std::string canonical(const Value& value);

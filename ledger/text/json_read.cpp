@@ -1,5 +1,5 @@
-// The only include of nlohmann's parser. Its event interface is used so that duplicates, depth and digits are seen as
-// they come, and nothing is converted first.
+// The only include of nlohmann's parser, which decides what is taken and tells why not. Its event interface is used so
+// that duplicates, depth and digits are seen as they come, and nothing is converted first.
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <unordered_set>
@@ -7,6 +7,7 @@
 #include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
 #include "ledger/text/json.h"
+#include "ledger/text/json_read_plain.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::json {
@@ -109,6 +110,11 @@ class Builder {
 }  // namespace
 
 Result<Value> parse(std::string_view text, std::size_t depth) {
+  if (Value value; read_plain(text, depth, value)) return value;
+  return parse_carefully(text, depth);
+}
+
+Result<Value> parse_carefully(std::string_view text, std::size_t depth) {
   if (const auto bad = first_bad_utf8(text)) {
     return Error(ErrorCode::invalid, say("json.utf8", {{"column", std::to_string(*bad + 1)}}));
   }

@@ -24,6 +24,7 @@ std::string nfc(std::string_view text) {
 }
 
 bool is_letter_or_digit(char32_t c) {
+  if (c < 0x80) return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
   const auto code = static_cast<UChar32>(c);
   if (u_isalnum(code)) return true;
   const auto type = u_charType(code);
