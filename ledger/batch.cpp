@@ -18,11 +18,7 @@ Digest text_stand_in(const store::KeptText& text) { return crypto::sha256({ByteV
 
 }  // namespace
 
-Batch::Batch(const Writer& writer, const AppendOptions& options)
-    : writer_(&writer),
-      options_(options),
-      identities_(std::make_unique<Identities>(writer.file, writer.keys)),
-      numbers_(std::make_unique<KnownNumbers>(writer.keys)) {
+Batch::Batch(const Writer& writer, const AppendOptions& options) : writer_(&writer), options_(options) {
   keys_.push_back({.signer = nullptr, .public_key = hex(writer.keys.station_key.public_key())});
   key_ = key_of(options_.signer);
 }
@@ -31,8 +27,7 @@ Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
   Batch batch(writer, options);
   TRY_LET(batch.head_, writer.file.head());
   batch.first_head_ = batch.head_.seq;
-  TRY(batch.numbers_->load(writer.file));
-  TRY(batch.identities_->load());
+  TRY(writer.patients.refresh());
   TRY_LET(const auto notes, writer.file.landmarks("clock-noted"));
   if (!notes.empty()) {
     TRY_LET(const auto entry, writer.file.entry(notes.back()));
@@ -54,6 +49,11 @@ Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
   return batch;
 }
 
+void Batch::under(const AppendOptions& options) {
+  options_ = options;
+  key_ = key_of(options_.signer);
+}
+
 std::size_t Batch::key_of(const std::shared_ptr<const people::Signer>& signer) {
   for (std::size_t i = 0; i < keys_.size(); ++i) {
     if (keys_[i].signer == signer) return i;
@@ -65,7 +65,7 @@ std::size_t Batch::key_of(const std::shared_ptr<const people::Signer>& signer) {
 ReadingRules Batch::reading_rules() const {
   std::optional<std::string> by = options_.default_by;
   if (!by && options_.signer != nullptr) by = options_.signer->person;
-  return {.giver = options_.giver, .default_by = std::move(by), .numbers = numbers_.get()};
+  return {.giver = options_.giver, .default_by = std::move(by), .numbers = &writer_->patients.numbers};
 }
 
 Result<void> Batch::add_given(GivenEvent given) {
@@ -120,7 +120,7 @@ BesideTheChain Batch::beside(const Prepared* prepared) {
         return kept.ok() && kept.value() ? std::optional(kept.value()->text) : std::nullopt;
       },
       .pseudonym = [this](std::string_view number) -> std::optional<std::string> {
-        const auto known = identities_->find(number);
+        const auto known = writer_->patients.identities.find(number);
         return known ? std::optional(hex(*known)) : std::nullopt;
       },
       .has_number =
@@ -226,7 +226,7 @@ Result<void> Batch::put_number(Value& value, Prepared& prepared) {
     value = Value(std::string(*kept));
     return {};
   }
-  const crypto::Token pseudonym = identities_->pseudonym_for(value.text(), prepared.fresh);
+  const crypto::Token pseudonym = writer_->patients.identities.pseudonym_for(value.text(), prepared.fresh);
   prepared.pseudonyms.push_back(pseudonym);
   value = Value(hex(pseudonym));
   return {};

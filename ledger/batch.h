@@ -18,8 +18,8 @@
 #include "ledger/entry_writer.h"
 #include "ledger/events/draft.h"
 #include "ledger/events/refusal.h"
-#include "ledger/identities.h"
 #include "ledger/introductions.h"
+#include "ledger/known_patients.h"
 #include "ledger/ledger.h"
 #include "ledger/line_reader.h"
 #include "ledger/prepared.h"
@@ -33,6 +33,7 @@ struct Writer {
   const people::KeyFile& keys;
   Clock& clock;
   std::string station;
+  KnownPatients& patients;
   double clock_minutes = 5;  // allowance of the SOP in force
 };
 
@@ -45,7 +46,7 @@ class Batch {
   static Result<Batch> begin(const Writer& writer, const AppendOptions& options);
 
   // To be told every number that stands in what is given before the first event is read: events are read against it.
-  KnownNumbers& numbers() { return *numbers_; }
+  KnownNumbers& numbers() { return writer_->patients.numbers; }
   // How the batch's events are read; complete once the numbers are.
   ReadingRules reading_rules() const;
   // One event that was given; signed by its own signer, else as the options say.
@@ -59,8 +60,18 @@ class Batch {
   // transaction is rolled back when something is. For files of many lines; call it after each few.
   Result<void> write_ahead();
 
+  // What is added from now on belongs to another append of the same commit, under its own options.
+  void under(const AppendOptions& options);
+  // How many events were given so far, and whether one of them is refused already.
+  std::size_t given() const { return outcomes_.size(); }
+  bool refused() const { return !refusals_.empty(); }
+
   // Checks the whole, then writes what is taken. Nothing is written when something is refused and all must be good.
   Result<Appended> finish();
+  // After `finish`: what became of the events given from `first` to before `last`.
+  Appended part(std::size_t first, std::size_t last) const;
+  // The transaction was committed.
+  void committed() { writer_->patients.keep(orphans_); }
 
  private:
   // A key that signs in this commit: once, on its last event, and for at most 10,000 seqs at a time.
@@ -110,8 +121,6 @@ class Batch {
 
   const Writer* writer_;
   AppendOptions options_;
-  std::unique_ptr<Identities> identities_;
-  std::unique_ptr<KnownNumbers> numbers_;
   // New patients whose event is left out; another event may name them too.
   std::unordered_map<crypto::Token, FreshPatient, crypto::TokenHash> orphans_;
   Result<void> begin_writing(EntryWriter::Thread thread);

@@ -265,36 +265,37 @@ Result<void> Batch::write(Appended& report) {
     TRY(entry_writer_->finish());
     head_ = entry_writer_->head();
   }
-  std::vector<std::int64_t> seqs;
   for (std::size_t i = 0; i < prepared_.size(); ++i) {
-    seqs.push_back(provisional_seq(i));
-    if (prepared_[i].of) TRY(writer_->file.put_correction(seqs.back(), *prepared_[i].of));
+    if (prepared_[i].of) TRY(writer_->file.put_correction(provisional_seq(i), *prepared_[i].of));
   }
   if (!prepared_.empty()) {
     const store::LedgerFile::Marked latest{
         .size = head_.seq, .hash = head_.hash, .mark = latest_mark(writer_->keys, head_.seq, head_.hash)};
     TRY(writer_->file.put_latest(latest));
   }
-  report.taken = static_cast<std::int64_t>(seqs.size());
-  for (const Outcome& outcome : outcomes_) {
+  report = part(0, outcomes_.size());
+  return {};
+}
+
+Appended Batch::part(std::size_t first, std::size_t last) const {
+  Appended report;
+  for (std::size_t i = first; i < last; ++i) {
+    const Outcome& outcome = outcomes_[i];
     std::int64_t seq = 0;
-    if (outcome.prepared) seq = seqs[*outcome.prepared];
+    if (outcome.prepared) seq = provisional_seq(*outcome.prepared);
     if (outcome.repeats_seq) seq = *outcome.repeats_seq;
-    if (outcome.repeats_prepared) seq = seqs[*outcome.repeats_prepared];
+    if (outcome.repeats_prepared) seq = provisional_seq(*outcome.repeats_prepared);
+    if (outcome.prepared) ++report.taken;
     if (outcome.repeats_seq || outcome.repeats_prepared) ++report.repeated;
     report.seqs.push_back(seq);
   }
-  if (!seqs.empty()) {
-    report.first = seqs.front();
-    report.last = seqs.back();
-  } else {
-    for (const std::int64_t seq : report.seqs) {
-      if (seq == 0) continue;
-      report.first = report.first == 0 ? seq : std::min(report.first, seq);
-      report.last = std::max(report.last, seq);
-    }
+  for (std::size_t i = first; i < last; ++i) {
+    const std::int64_t seq = report.seqs[i - first];
+    if (seq == 0 || (report.taken > 0 && !outcomes_[i].prepared)) continue;  // of repeats only where nothing was taken
+    report.first = report.first == 0 ? seq : std::min(report.first, seq);
+    report.last = std::max(report.last, seq);
   }
-  return {};
+  return report;
 }
 
 // A key that was retired meanwhile, by this program or another, signs nothing any more.
@@ -327,7 +328,9 @@ Result<Appended> Batch::finish() {
     report.seqs.assign(outcomes_.size(), 0);
     return report;
   }
+  events::Refusals refusals = std::move(report.refusals);
   TRY(write(report));
+  report.refusals = std::move(refusals);
   return report;
 }
 

@@ -75,7 +75,9 @@ Result<void> build(const std::string& path, const Creation& creation, const peop
                    const Zone& zone) {
   TRY_LET(auto file, store::LedgerFile::create(path));
   TRY_LET(auto transaction, file.begin());
-  const Writer writer{.file = file, .keys = keys, .clock = clock, .station = keys.station, .clock_minutes = 5};
+  KnownPatients patients(file, keys);
+  const Writer writer{
+      .file = file, .keys = keys, .clock = clock, .station = keys.station, .patients = patients, .clock_minutes = 5};
   AppendOptions options;
   options.giver = events::Giver::program;
   options.same_content_repeats = false;

@@ -15,6 +15,8 @@ crypto::Token Identities::lookup_of(std::string_view number) const {
 }
 
 Result<void> Identities::load() {
+  by_lookup_.clear();
+  made_.clear();
   return file_.scan_pseudonyms(
       [this](const crypto::Token& lookup, const crypto::Token& pseudonym) { by_lookup_.emplace(lookup, pseudonym); });
 }
@@ -29,8 +31,19 @@ crypto::Token Identities::pseudonym_for(std::string_view number, std::vector<Fre
   const auto [there, is_new] = by_lookup_.try_emplace(lookup);
   if (!is_new) return there->second;
   there->second = crypto::random_bytes<16>();
+  made_.push_back(lookup);
   fresh.push_back({.pseudonym = there->second, .lookup = lookup, .number = std::string(number)});
   return there->second;
+}
+
+void Identities::keep(const std::unordered_map<crypto::Token, FreshPatient, crypto::TokenHash>& left_out) {
+  for (const auto& [pseudonym, one] : left_out) by_lookup_.erase(one.lookup);
+  made_.clear();
+}
+
+void Identities::undo() {
+  for (const crypto::Token& lookup : made_) by_lookup_.erase(lookup);
+  made_.clear();
 }
 
 store::KeptPatient seal_patient(const FreshPatient& fresh, const people::KeyFile& keys) {
@@ -58,21 +71,35 @@ std::optional<std::string> open_number(const store::KeptPatient& patient, const 
   return std::string(plain->begin() + 16, plain->end());
 }
 
-void KnownNumbers::add_lookup(const crypto::Token& lookup, std::size_t bytes) {
-  if (bytes >= by_length_.size()) return;  // no number is so long: the row was changed, and verify tells
+bool KnownNumbers::add_lookup(const crypto::Token& lookup, std::size_t bytes) {
+  if (bytes >= by_length_.size()) return false;  // no number is so long: the row was changed, and verify tells
   Lookups& lookups = by_length_[bytes];
-  if (lookups.empty()) lengths_.insert(std::lower_bound(lengths_.begin(), lengths_.end(), bytes), bytes);
-  lookups.insert(lookup);
+  if (lookups.empty()) {
+    const auto place = std::lower_bound(lengths_.begin(), lengths_.end(), bytes);
+    if (place == lengths_.end() || *place != bytes) lengths_.insert(place, bytes);
+  }
+  return lookups.insert(lookup).second;
 }
 
 Result<void> KnownNumbers::load(store::LedgerFile& file) {
   constexpr std::size_t pseudonym_bytes = 16;  // sealed in front of the number
+  for (const std::size_t length : lengths_) by_length_[length].clear();
+  lengths_.clear();
+  added_.clear();
   return file.scan_patients(
       [&](const crypto::Token& lookup, std::size_t bytes) { add_lookup(lookup, bytes - pseudonym_bytes); });
 }
 
 void KnownNumbers::add(std::string_view number) {
-  add_lookup(crypto::keyed_token(keys_.lookup_secret, as_bytes(number)), number.size());
+  const crypto::Token lookup = crypto::keyed_token(keys_.lookup_secret, as_bytes(number));
+  if (add_lookup(lookup, number.size())) added_.emplace_back(lookup, number.size());
+}
+
+void KnownNumbers::settle(const Identities& identities) {
+  for (const auto& [lookup, bytes] : added_) {
+    if (!identities.knows(lookup)) by_length_[bytes].erase(lookup);
+  }
+  added_.clear();
 }
 
 bool KnownNumbers::found_in(std::string_view text) const {

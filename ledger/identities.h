@@ -30,6 +30,10 @@ class Identities {
   Identities(store::LedgerFile& file, const people::KeyFile& keys) : file_(file), keys_(keys) {}
   // All patients that the ledger knows. Before the first question: the file is not asked again.
   Result<void> load();
+  // What was made since the last `keep` is stored, but for these; or it is forgotten.
+  void keep(const std::unordered_map<crypto::Token, FreshPatient, crypto::TokenHash>& left_out);
+  void undo();
+  bool knows(const crypto::Token& lookup) const { return by_lookup_.contains(lookup); }
 
   crypto::Token lookup_of(std::string_view number) const;
   // The pseudonym of a number that the ledger knows, or that was seen in this batch.
@@ -43,6 +47,7 @@ class Identities {
   const people::KeyFile& keys_;
   // Known ones, and new ones of this batch.
   std::unordered_map<crypto::Token, crypto::Token, crypto::TokenHash> by_lookup_;
+  std::vector<crypto::Token> made_;  // lookups of the new ones
 };
 
 store::KeptPatient seal_patient(const FreshPatient& fresh, const people::KeyFile& keys);
@@ -55,15 +60,19 @@ class KnownNumbers {
   KnownNumbers(const people::KeyFile& keys) : keys_(keys) {}
   Result<void> load(store::LedgerFile& file);
   void add(std::string_view number);
+  // What was added since the last `settle` stays where `identities` knows it: a number that was only given, and whose
+  // event was left out, is forgotten.
+  void settle(const Identities& identities);
   bool found_in(std::string_view text) const;
 
  private:
-  void add_lookup(const crypto::Token& lookup, std::size_t bytes);
+  bool add_lookup(const crypto::Token& lookup, std::size_t bytes);
   const people::KeyFile& keys_;
   // Lookups by length of the number in bytes; the longest number that there can be has 4 bytes a code point.
   using Lookups = std::unordered_set<crypto::Token, crypto::TokenHash>;
   std::array<Lookups, 4 * limits::patient_code_points + 1> by_length_;
   std::vector<std::size_t> lengths_;  // that there are, ascending
+  std::vector<std::pair<crypto::Token, std::size_t>> added_;
 };
 
 }  // namespace trayproof

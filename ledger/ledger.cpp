@@ -1,30 +1,16 @@
 #include "ledger/ledger.h"
 
+#include <algorithm>
+
 #include "ledger/base/drive.h"
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
-#include "ledger/batch.h"
-#include "ledger/given_numbers.h"
+#include "ledger/ledger_state.h"
 #include "ledger/words/words.h"
 
 namespace trayproof {
 
 using json::Value;
-
-struct Ledger::State {
-  std::string path;
-  Clock* clock = nullptr;
-  store::LedgerFile file;
-  std::optional<people::KeyFile> keys;
-  std::string ledger;
-  std::string origin;
-  std::string station;
-  crypto::PublicKey ledger_key{};
-  bool asked_read_only = false;
-  bool file_read_only = false;
-  std::optional<std::string> network;  // the file system of the network drive that it must not be written on
-  bool poisoned = false;
-};
 
 Ledger::Ledger(std::unique_ptr<State> state) : state_(std::move(state)) {}
 Ledger::Ledger(Ledger&&) noexcept = default;
@@ -80,7 +66,10 @@ Result<Ledger> Ledger::open_state(const std::string& path, std::optional<people:
                                              .asked_read_only = access == store::Access::read,
                                              .file_read_only = writing && read_only,
                                              .network = std::move(network),
-                                             .poisoned = false});
+                                             .poisoned = false,
+                                             .patients = {},
+                                             .editions = {},
+                                             .editions_of = {}});
   // A damaged first entry must not keep verify from opening the ledger: what it does not say stays empty.
   if (const auto first = state->file.entry(1); first.ok()) {
     if (const auto event = json::parse(first.value().bytes); event.ok()) {
@@ -91,6 +80,7 @@ Result<Ledger> Ledger::open_state(const std::string& path, std::optional<people:
     }
   }
   if (state->keys) {
+    state->patients = std::make_unique<KnownPatients>(state->file, *state->keys);
     if (state->keys->ledger != state->ledger) {
       return Error(ErrorCode::conflict, say("keys.other-ledger", {{"path", people::key_path(path)}}));
     }
@@ -110,6 +100,25 @@ Result<void> Ledger::may_write() const {
                                                        : "ledger.no-keys");
   return Error(ErrorCode::denied, say("ledger.read-only", {{"why", why}}));
 }
+
+namespace {
+
+// The editions that these entries adopt.
+Result<sop::Editions> editions_of(store::LedgerFile& file, const std::vector<std::int64_t>& seqs) {
+  sop::Editions editions;
+  for (const std::int64_t seq : seqs) {
+    TRY_LET(const auto kept, file.entry(seq));
+    TRY_LET(const auto event, json::parse(kept.bytes));
+    TRY_LET(auto sop, sop::read(event.text_at("toml").value_or("")));
+    const auto in_force = parse_date_time(event.text_at("in_force").value_or(""));
+    const auto recorded = parse_date_time(event.text_at("recorded").value_or(""));
+    if (!in_force || !recorded) return Error(ErrorCode::corrupt, say("store.no-entry", {{"seq", std::to_string(seq)}}));
+    editions.add(seq, std::move(sop), in_force->instant, recorded->instant);
+  }
+  return editions;
+}
+
+}  // namespace
 
 Result<store::ChainHead> Ledger::head() const { return state_->file.head(); }
 Result<store::Entry> Ledger::entry(std::int64_t seq) const { return state_->file.entry(seq); }
@@ -153,86 +162,19 @@ Result<bool> Ledger::has_attachment(const Digest& sha256) const { return state_-
 Result<Bytes> Ledger::attachment(const Digest& sha256) const { return state_->file.attachment(sha256); }
 
 Result<sop::Editions> Ledger::editions(std::optional<std::int64_t> known_at) const {
-  sop::Editions editions;
-  TRY_LET(const auto seqs, state_->file.landmarks("sop-adopted"));
-  for (const std::int64_t seq : seqs) {
-    if (known_at && seq > *known_at) continue;
-    TRY_LET(const auto kept, state_->file.entry(seq));
-    TRY_LET(const auto event, json::parse(kept.bytes));
-    TRY_LET(auto sop, sop::read(event.text_at("toml").value_or("")));
-    const auto in_force = parse_date_time(event.text_at("in_force").value_or(""));
-    const auto recorded = parse_date_time(event.text_at("recorded").value_or(""));
-    if (!in_force || !recorded) return Error(ErrorCode::corrupt, say("store.no-entry", {{"seq", std::to_string(seq)}}));
-    editions.add(seq, std::move(sop), in_force->instant, recorded->instant);
+  TRY_LET(auto seqs, state_->file.landmarks("sop-adopted"));
+  if (known_at) seqs.erase(std::upper_bound(seqs.begin(), seqs.end(), *known_at), seqs.end());
+  TRY_LET(const auto read, editions_of(state_->file, seqs));
+  return read;
+}
+
+Result<const sop::Editions*> Ledger::present_editions() const {
+  TRY_LET(auto seqs, state_->file.landmarks("sop-adopted"));
+  if (!state_->editions || seqs != state_->editions_of) {
+    TRY_LET(state_->editions, editions_of(state_->file, seqs));
+    state_->editions_of = std::move(seqs);
   }
-  return editions;
-}
-
-namespace {
-
-Result<Writer> writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& clock,
-                         const sop::Editions& editions) {
-  Writer writer{.file = file, .keys = keys, .clock = clock, .station = keys.station, .clock_minutes = 5};
-  if (const sop::Edition* edition = editions.at(clock.now())) writer.clock_minutes = edition->sop.records_clock_minutes;
-  return writer;
-}
-
-// Begins, lets `fill` add to the batch, and commits when something is taken.
-Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, bool& poisoned,
-                           const std::function<Result<void>(Batch&)>& fill) {
-  TRY_LET(auto transaction, writer.file.begin());
-  TRY_LET(auto batch, Batch::begin(writer, options));
-  TRY(fill(batch));
-  TRY_LET(auto report, batch.finish());
-  if (report.taken == 0) return report;  // nothing to commit: the transaction is rolled back
-  auto committed = transaction.commit();
-  if (!committed.ok() && committed.error().code() == ErrorCode::uncertain) {
-    poisoned = true;
-    return Error(ErrorCode::uncertain, say("ledger.uncertain", {{"found", committed.error().sentence()}}));
-  }
-  if (!committed.ok()) return std::move(committed).error();
-  return report;
-}
-
-}  // namespace
-
-Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOptions& options) {
-  TRY(may_write());
-  TRY_LET(const auto known, editions());
-  TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
-  return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
-    for (const GivenEvent& one : events) know_numbers_of(one.event, batch.numbers());
-    for (GivenEvent& one : events) TRY(batch.add_given(std::move(one)));
-    return {};
-  });
-}
-
-Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEvent>(std::int64_t)>& plan,
-                                        const AppendOptions& options) {
-  TRY(may_write());
-  TRY_LET(const auto known, editions());
-  TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
-  AppendOptions each_new = options;
-  each_new.same_content_repeats = false;
-  return run_batch(writer, each_new, state_->poisoned, [&](Batch& batch) -> Result<void> {
-    for (GivenEvent& one : plan(batch.first_seq())) TRY(batch.add_given(std::move(one)));
-    return {};
-  });
-}
-
-Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOptions& options) {
-  TRY(may_write());
-  TRY_LET(const auto known, editions());
-  TRY_LET(const auto writer, writer_of(state_->file, *state_->keys, *state_->clock, known));
-  return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
-    know_numbers_in(lines, batch.numbers());
-    LineReader reader(lines, batch.reading_rules());
-    for (auto chunk = reader.next(); !chunk.empty(); chunk = reader.next()) {
-      for (ReadEvent& one : chunk) TRY(batch.add(std::move(one)));
-      TRY(batch.write_ahead());
-    }
-    return {};
-  });
+  return &*state_->editions;
 }
 
 Result<std::string> Ledger::sign_checkpoint() {

@@ -7,6 +7,7 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -60,6 +61,12 @@ struct GivenEvent {
   std::shared_ptr<const people::Signer> signer = {};
 };
 
+// One of several appends that share a commit.
+struct Appending {
+  std::vector<GivenEvent> events;
+  AppendOptions options;
+};
+
 struct Appended {
   std::int64_t taken = 0;
   std::int64_t repeated = 0;
@@ -97,6 +104,8 @@ class Ledger {
   Clock& clock() const;
 
   Result<Appended> append(std::vector<GivenEvent> events, const AppendOptions& options);
+  // Several appends in one commit, each with its own outcome, in their order; a refusal touches only its own.
+  std::vector<Result<Appended>> append_together(std::span<const Appending> all);
   // Events that name each other: `plan` is told the seq that the first of them gets. Nothing in it is taken as a
   // repeat.
   Result<Appended> append_planned(const std::function<std::vector<GivenEvent>(std::int64_t first_seq)>& plan,
@@ -155,6 +164,8 @@ class Ledger {
                                    store::Access access, std::optional<std::string> network);
   explicit Ledger(std::unique_ptr<State> state);
   Result<void> may_write() const;
+  // As `editions()`, read again only when another was adopted.
+  Result<const sop::Editions*> present_editions() const;
   std::unique_ptr<State> state_;
 };
 

@@ -68,6 +68,15 @@ Result<Statement*> LedgerFile::prepared(std::string_view sql) {
   return &statements_.back().second;
 }
 
+Result<std::int64_t> LedgerFile::changes_by_others() {
+  TRY_LET(auto* read, prepared("PRAGMA data_version"));
+  TRY_LET(const bool row, read->step());
+  CHECK(row);
+  const std::int64_t version = read->integer(0);
+  read->reset();
+  return version;
+}
+
 Result<ChainHead> LedgerFile::head() {
   TRY_LET(auto* read, prepared("SELECT seq, hash FROM entries ORDER BY seq DESC LIMIT 1"));
   TRY_LET(const bool row, read->step());

@@ -66,6 +66,8 @@ class LedgerFile {
 
   Database& database() { return database_; }
 
+  // A number that another connection's commits change (SQLite's data_version).
+  Result<std::int64_t> changes_by_others();
   Result<ChainHead> head();
   Result<Entry> entry(std::int64_t seq);
   Result<void> scan(std::int64_t from, std::int64_t until, const std::function<Result<void>(const EntryView&)>& visit);

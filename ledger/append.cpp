@@ -1,0 +1,152 @@
+// Appending: one batch, one transaction, one commit; what is acknowledged is on the disk.
+#include "ledger/given_numbers.h"
+#include "ledger/ledger_state.h"
+#include "ledger/words/words.h"
+
+namespace trayproof {
+namespace {
+
+Writer writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& clock, KnownPatients& patients,
+                 const sop::Editions& editions) {
+  Writer writer{
+      .file = file, .keys = keys, .clock = clock, .station = keys.station, .patients = patients, .clock_minutes = 5};
+  if (const sop::Edition* edition = editions.at(clock.now())) writer.clock_minutes = edition->sop.records_clock_minutes;
+  return writer;
+}
+
+// Forgets the patients of a transaction that does not come to its commit.
+class PatientsGuard {
+ public:
+  explicit PatientsGuard(KnownPatients& patients) : patients_(&patients) {}
+  PatientsGuard(const PatientsGuard&) = delete;
+  PatientsGuard& operator=(const PatientsGuard&) = delete;
+  ~PatientsGuard() {
+    if (patients_ != nullptr) patients_->undo();
+  }
+  void commit(Batch& batch) {
+    batch.committed();
+    patients_ = nullptr;
+  }
+
+ private:
+  KnownPatients* patients_;
+};
+
+Result<void> commit(store::Transaction& transaction, Batch& batch, PatientsGuard& guard, bool& poisoned) {
+  auto done = transaction.commit();
+  if (done.ok()) {
+    guard.commit(batch);
+    return {};
+  }
+  if (done.error().code() != ErrorCode::uncertain) return done;
+  poisoned = true;
+  return Error(ErrorCode::uncertain, say("ledger.uncertain", {{"found", done.error().sentence()}}));
+}
+
+// Begins, lets `fill` add to the batch, and commits when something is taken.
+Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, bool& poisoned,
+                           const std::function<Result<void>(Batch&)>& fill) {
+  TRY_LET(auto transaction, writer.file.begin());
+  PatientsGuard guard(writer.patients);
+  TRY_LET(auto batch, Batch::begin(writer, options));
+  TRY(fill(batch));
+  TRY_LET(auto report, batch.finish());
+  if (report.taken == 0) return report;  // nothing to commit: the transaction is rolled back
+  TRY(commit(transaction, batch, guard, poisoned));
+  return report;
+}
+
+// All of them in one commit; nothing when one of their events is refused.
+Result<std::optional<std::vector<Appended>>> run_together(const Writer& writer, std::span<const Appending> all,
+                                                          bool& poisoned) {
+  TRY_LET(auto transaction, writer.file.begin());
+  PatientsGuard guard(writer.patients);
+  TRY_LET(auto batch, Batch::begin(writer, all.front().options));
+  for (const Appending& one : all) {
+    for (const GivenEvent& given : one.events) know_numbers_of(given.event, batch.numbers());
+  }
+  std::vector<std::size_t> ends;
+  for (const Appending& one : all) {
+    batch.under(one.options);
+    for (const GivenEvent& given : one.events) {
+      TRY(batch.add_given(given));
+      if (batch.refused()) return std::optional<std::vector<Appended>>{};
+    }
+    ends.push_back(batch.given());
+  }
+  AppendOptions all_or_nothing;
+  batch.under(all_or_nothing);
+  TRY_LET(const auto report, batch.finish());
+  if (!report.refusals.empty()) return std::optional<std::vector<Appended>>{};
+  if (report.taken > 0) TRY(commit(transaction, batch, guard, poisoned));
+  std::vector<Appended> parts;
+  for (std::size_t i = 0; i < ends.size(); ++i) parts.push_back(batch.part(i == 0 ? 0 : ends[i - 1], ends[i]));
+  return std::optional(std::move(parts));
+}
+
+}  // namespace
+
+Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOptions& options) {
+  TRY(may_write());
+  TRY_LET(const auto* known, present_editions());
+  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known);
+  return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
+    for (const GivenEvent& one : events) know_numbers_of(one.event, batch.numbers());
+    for (GivenEvent& one : events) TRY(batch.add_given(std::move(one)));
+    return {};
+  });
+}
+
+std::vector<Result<Appended>> Ledger::append_together(std::span<const Appending> all) {
+  const auto each_alone = [&] {
+    std::vector<Result<Appended>> outcomes;
+    for (const Appending& one : all) outcomes.push_back(append(one.events, one.options));
+    return outcomes;
+  };
+  if (all.size() < 2) return each_alone();
+  const auto together = [&]() -> Result<std::optional<std::vector<Appended>>> {
+    TRY(may_write());
+    TRY_LET(const auto* known, present_editions());
+    const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known);
+    return run_together(writer, all, state_->poisoned);
+  };
+  auto done = together();
+  if (!done.ok() && done.error().code() == ErrorCode::uncertain) {
+    return std::vector<Result<Appended>>(all.size(), Error(done.error()));
+  }
+  // A refusal of one, or a key of one that signs no more, is not the others' business.
+  if (!done.ok() || !done.value()) return each_alone();
+  std::vector<Result<Appended>> outcomes;
+  for (Appended& one : *done.value()) outcomes.emplace_back(std::move(one));
+  return outcomes;
+}
+
+Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEvent>(std::int64_t)>& plan,
+                                        const AppendOptions& options) {
+  TRY(may_write());
+  TRY_LET(const auto* known, present_editions());
+  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known);
+  AppendOptions each_new = options;
+  each_new.same_content_repeats = false;
+  return run_batch(writer, each_new, state_->poisoned, [&](Batch& batch) -> Result<void> {
+    for (GivenEvent& one : plan(batch.first_seq())) TRY(batch.add_given(std::move(one)));
+    return {};
+  });
+}
+
+Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOptions& options) {
+  TRY(may_write());
+  TRY_LET(const auto* known, present_editions());
+  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known);
+  return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
+    know_numbers_in(lines, batch.numbers());
+    LineReader reader(lines, batch.reading_rules());
+    for (auto chunk = reader.next(); !chunk.empty(); chunk = reader.next()) {
+      for (ReadEvent& one : chunk) TRY(batch.add(std::move(one)));
+      TRY(batch.write_ahead());
+    }
+    return {};
+  });
+}
+
+}  // namespace trayproof

@@ -1,0 +1,34 @@
+// What an open ledger holds. Private to the ledger's face.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "ledger/batch.h"
+#include "ledger/known_patients.h"
+#include "ledger/ledger.h"
+
+namespace trayproof {
+
+struct Ledger::State {
+  std::string path;
+  Clock* clock = nullptr;
+  store::LedgerFile file;
+  std::optional<people::KeyFile> keys;
+  std::string ledger;
+  std::string origin;
+  std::string station;
+  crypto::PublicKey ledger_key{};
+  bool asked_read_only = false;
+  bool file_read_only = false;
+  std::optional<std::string> network;  // the file system of the network drive that it must not be written on
+  bool poisoned = false;
+  // Kept from append to append.
+  std::unique_ptr<KnownPatients> patients;  // where there are keys
+  std::optional<sop::Editions> editions;
+  std::vector<std::int64_t> editions_of;  // the seqs that they were read from
+};
+
+}  // namespace trayproof
