@@ -6,6 +6,11 @@
 namespace trayproof {
 namespace {
 
+// From how many on entries are written while the next are still read; a thread for fewer costs more than it brings.
+constexpr std::size_t many_events = 64;
+constexpr std::size_t many_lines = 2000;
+constexpr std::size_t ahead_every = 32;
+
 Writer writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& clock, KnownPatients& patients,
                  const sop::Editions& editions) {
   Writer writer{
@@ -92,7 +97,10 @@ Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOpti
   const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known);
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
     for (const GivenEvent& one : events) know_numbers_of(one.event, batch.numbers());
-    for (GivenEvent& one : events) TRY(batch.add_given(std::move(one)));
+    for (std::size_t i = 0; i < events.size(); ++i) {
+      TRY(batch.add_given(std::move(events[i])));
+      if (i % ahead_every == 0) TRY(batch.write_ahead(many_events));
+    }
     return {};
   });
 }
@@ -143,7 +151,7 @@ Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOption
     LineReader reader(lines, batch.reading_rules());
     for (auto chunk = reader.next(); !chunk.empty(); chunk = reader.next()) {
       for (ReadEvent& one : chunk) TRY(batch.add(std::move(one)));
-      TRY(batch.write_ahead());
+      TRY(batch.write_ahead(many_lines));
     }
     return {};
   });

@@ -57,8 +57,8 @@ class Batch {
   std::int64_t first_seq() const { return provisional_seq(0); }
 
   // Writes what was added so far already now, on a thread of its own, in the hope that nothing will be refused: the
-  // transaction is rolled back when something is. For files of many lines; call it after each few.
-  Result<void> write_ahead();
+  // transaction is rolled back when something is. From `many` events on; call it after each few.
+  Result<void> write_ahead(std::size_t many);
 
   // What is added from now on belongs to another append of the same commit, under its own options.
   void under(const AppendOptions& options);

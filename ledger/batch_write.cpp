@@ -101,7 +101,8 @@ Result<void> Batch::undo_ahead() {
 }
 
 Result<void> Batch::check_whole() {
-  Holdings holdings = holdings_ ? std::move(*holdings_) : Holdings(writer_->file, [this] { let_writer_rest(); });
+  Holdings holdings =
+      holdings_ ? std::move(*holdings_) : Holdings(writer_->file, first_head_, [this] { let_writer_rest(); });
   holdings_.reset();
   // Corrections first: they free ids for other lines, whatever the order of the lines.
   std::map<std::int64_t, std::size_t> last_of_family;
@@ -240,17 +241,20 @@ Result<void> Batch::write_next() {
   return put(prepared_[written_++], signs);
 }
 
-Result<void> Batch::write_ahead() {
-  constexpr std::size_t many = 2000;
-  if (!ahead_ || prepared_.size() < many || !ledger_contents_) return {};
+Result<void> Batch::write_ahead(std::size_t many) {
+  // Whatever would have to be asked of the file would have to wait for the writer, each time.
+  const bool asks = options_.same_content_repeats && !ledger_contents_;
+  if (!ahead_ || prepared_.size() < many || asks) return {};
   if (!refusals_.empty()) {
     ahead_ = false;
     return {};
   }
   if (!entry_writer_) {
-    // Read before the writer has the file for itself.
-    holdings_.emplace(writer_->file, [this] { let_writer_rest(); });
-    TRY(holdings_->know_all(prepared_.size()));
+    if (ledger_contents_) {
+      // A large file; its ids are read before the writer has the ledger for itself.
+      holdings_.emplace(writer_->file, first_head_, [this] { let_writer_rest(); });
+      TRY(holdings_->know_all(prepared_.size()));
+    }
     TRY(begin_writing(EntryWriter::Thread::own));
   }
   // The last one waits: should it be the last of all, it carries the signature.

@@ -74,14 +74,18 @@ Result<void> Holdings::know_all(std::size_t claims) {
   });
 }
 
+Holdings::Holdings(store::LedgerFile& file, std::int64_t entries, std::function<void()> before_asking)
+    : file_(file),
+      before_asking_(std::move(before_asking)),
+      many_(std::max<std::size_t>(1000, static_cast<std::size_t>(entries) / 16)) {}
+
 Result<Holdings::Slot*> Holdings::slot(std::string_view sort, const std::string& id) {
   Key key{place_of(sort), id};
   CHECK(key.sort < std::size(sorts));
   auto there = slots_.find(key);
   if (there == slots_.end()) {
-    // Many questions are answered by reading all ids once.
-    constexpr std::size_t many = 1000;
-    if (!ledger_ids_ && ++asked_ > many) TRY(know_all(slots_.size()));
+    // Many questions are answered by reading all ids once, where there are not many more ids than questions.
+    if (!ledger_ids_ && ++asked_ > many_) TRY(know_all(slots_.size()));
     std::optional<store::Introduction> stored;
     if (!ledger_ids_ || ledger_ids_->contains(key)) {
       before_asking_();

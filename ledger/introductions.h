@@ -41,9 +41,8 @@ const json::Value* effective_of(const json::Value& event);
 // the batch's.
 class Holdings {
  public:
-  // `before_asking` is called each time before the file is read or written.
-  Holdings(store::LedgerFile& file, std::function<void()> before_asking)
-      : file_(file), before_asking_(std::move(before_asking)) {}
+  // `entries` is how many the ledger has; `before_asking` is called each time before the file is read or written.
+  Holdings(store::LedgerFile& file, std::int64_t entries, std::function<void()> before_asking);
   // Reads all ids of the ledger now: few questions are left that need the file. `claims` is about how many will be
   // made.
   Result<void> know_all(std::size_t claims);
@@ -78,6 +77,7 @@ class Holdings {
   store::LedgerFile& file_;
   std::function<void()> before_asking_;
   std::size_t asked_ = 0;  // how often the ledger was asked for an id
+  std::size_t many_;
   std::optional<std::unordered_set<Key, KeyHash>> ledger_ids_;
   std::unordered_map<Key, Slot, KeyHash> slots_;  // looked at or changed
   std::unordered_map<std::int64_t, std::vector<Key>> by_origin_;

@@ -44,18 +44,19 @@ CREATE INDEX corrections_by_origin ON corrections (origin);
 
 -- Free text beside the chain: sha256 = SHA-256(salt || text) stands in the entry. A removed text has no row.
 CREATE TABLE texts (
-  sha256 BLOB PRIMARY KEY,
+  sha256 BLOB NOT NULL UNIQUE,
   salt   BLOB NOT NULL,
   text   TEXT NOT NULL
-) STRICT, WITHOUT ROWID;
+) STRICT;
 
--- Patients' numbers beside the chain. An erased patient has no row.
+-- Patients' numbers beside the chain. An erased patient has no row. Pseudonyms are random: only the narrow indexes are
+-- written all over, the rows one after the other.
 CREATE TABLE patients (
-  pseudonym     BLOB PRIMARY KEY,
+  pseudonym     BLOB NOT NULL UNIQUE,
   lookup        BLOB NOT NULL UNIQUE,  -- keyed digest of the number
   sealed_key    BLOB NOT NULL,         -- this patient's key, sealed under the station's secret
   sealed_number BLOB NOT NULL          -- the number, sealed under this patient's key
-) STRICT, WITHOUT ROWID;
+) STRICT;
 
 -- Files, kept whole, by the SHA-256 of their plain bytes; each part holds at most 1,000,000 of them, deflated.
 CREATE TABLE attachments (

@@ -90,8 +90,8 @@ Result<double> floor_rate(const std::string& ledger_path, const std::string& pat
       "content BLOB NOT NULL) STRICT;"
       "CREATE UNIQUE INDEX e1 ON e (slip) WHERE slip IS NOT NULL; CREATE INDEX e2 ON e (content);"
       "CREATE TABLE i (sort TEXT, id TEXT, origin INTEGER, detail TEXT, PRIMARY KEY (sort, id)) STRICT, WITHOUT ROWID;"
-      "CREATE TABLE t (sha256 BLOB PRIMARY KEY, salt BLOB, text TEXT) STRICT, WITHOUT ROWID;"
-      "CREATE TABLE p (pseudonym BLOB PRIMARY KEY, lookup BLOB UNIQUE, k BLOB, n BLOB) STRICT, WITHOUT ROWID"));
+      "CREATE TABLE t (sha256 BLOB NOT NULL UNIQUE, salt BLOB, text TEXT) STRICT;"
+      "CREATE TABLE p (pseudonym BLOB NOT NULL UNIQUE, lookup BLOB UNIQUE, k BLOB, n BLOB) STRICT"));
   const double began = bench::now_s();
   TRY(bare.begin());
   TRY(insert(bare, "INSERT INTO e VALUES (?, ?, ?, ?, ?, ?)", entries));
