@@ -23,7 +23,7 @@ Result<void> check_objects(store::Database& database, const ReportProblem& probl
 // Looking into every index of the entries takes as long as reading them; the small tables are always looked into.
 Result<void> check_pages(store::Database& database, Depth depth, const ReportProblem& problem) {
   TRY_LET(auto fault, store::first_fault(database, depth == Depth::full ? store::Look::indexes : store::Look::pages));
-  for (const std::string_view table : {"corrections", "patients", "attachment_parts"}) {
+  for (const std::string_view table : {"corrections", "patients", "texts", "attachment_parts"}) {
     if (fault || depth == Depth::full) break;
     TRY_LET(fault, store::first_fault(database, store::Look::indexes, table));
   }
