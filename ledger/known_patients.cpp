@@ -3,7 +3,7 @@
 namespace trayproof {
 
 Result<void> KnownPatients::refresh() {
-  TRY_LET(const auto version, file_.changes_by_others());
+  TRY_LET(const auto version, file_.version());
   if (read_at_ == version) return {};
   read_at_.reset();
   TRY(identities.load());

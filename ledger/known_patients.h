@@ -1,5 +1,5 @@
 // What the ledger knows of its patients, kept from append to append: reading it anew costs more than the append does.
-// Read again when another program wrote, or when this one removed patients.
+// Read again when another program wrote, or when this one destroyed some.
 #pragma once
 
 #include <optional>
@@ -21,15 +21,13 @@ class KnownPatients {
   void keep(const std::unordered_map<crypto::Token, FreshPatient, crypto::TokenHash>& left_out);
   // It was rolled back.
   void undo();
-  // Patients were removed from the file.
-  void forget() { read_at_.reset(); }
 
   Identities identities;
   KnownNumbers numbers;
 
  private:
   store::LedgerFile& file_;
-  std::optional<std::int64_t> read_at_;  // the file's version then
+  std::optional<store::LedgerFile::Version> read_at_;
 };
 
 }  // namespace trayproof

@@ -17,6 +17,7 @@ Result<bool> LedgerFile::destroy(std::string_view deletion, ByteView key, const 
   remove.bind(1, key);
   TRY(remove.run());
   if (database_.changes() == 0) return false;
+  ++destroyed_;
   if (!rewriting.empty()) TRY(database_.run(rewriting));
   return true;
 }

@@ -68,11 +68,11 @@ Result<Statement*> LedgerFile::prepared(std::string_view sql) {
   return &statements_.back().second;
 }
 
-Result<std::int64_t> LedgerFile::changes_by_others() {
+Result<LedgerFile::Version> LedgerFile::version() {
   TRY_LET(auto* read, prepared("PRAGMA data_version"));
   TRY_LET(const bool row, read->step());
   CHECK(row);
-  const std::int64_t version = read->integer(0);
+  const Version version{.of_others = read->integer(0), .destroyed = destroyed_};
   read->reset();
   return version;
 }

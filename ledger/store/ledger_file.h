@@ -66,8 +66,14 @@ class LedgerFile {
 
   Database& database() { return database_; }
 
-  // A number that another connection's commits change (SQLite's data_version).
-  Result<std::int64_t> changes_by_others();
+  // Changes when another connection commits (SQLite's data_version), and when this one destroys a row. What was read
+  // before is then read again.
+  struct Version {
+    std::int64_t of_others = 0;
+    std::int64_t destroyed = 0;
+    bool operator==(const Version&) const = default;
+  };
+  Result<Version> version();
   Result<ChainHead> head();
   Result<Entry> entry(std::int64_t seq);
   Result<void> scan(std::int64_t from, std::int64_t until, const std::function<Result<void>(const EntryView&)>& visit);
@@ -145,6 +151,7 @@ class LedgerFile {
   std::vector<std::pair<std::string_view, Statement>> statements_;
   std::optional<Statement> insertion_;
   std::int64_t next_seq_ = 0;  // 0: not known in this transaction
+  std::int64_t destroyed_ = 0;
 };
 
 }  // namespace trayproof::store
