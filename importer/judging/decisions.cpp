@@ -89,6 +89,12 @@ bool names_place_beside(std::string_view name) {
   return std::any_of(words.begin(), words.end(), [&](const std::string& word) { return beside.contains(word); });
 }
 
+// To two places; null where no value was read, or none that a number can hold.
+json::Value told(double value) {
+  const double rounded = std::round(value * 100) / 100;
+  return std::isfinite(rounded) ? json::Value(rounded) : json::Value();
+}
+
 class Decider {
  public:
   Decider(Reading& reading, const SeriesOptions& options, const std::optional<double>& rest_kpa)
@@ -211,8 +217,8 @@ class Decider {
       json::Value choice = json::Value::object();
       choice.set("value", name(channel) + "=" + unit);
       choice.set("channel", name(channel));
-      choice.set("min_kpa", std::round(physics::kilopascals(range.lowest, factor) * 100) / 100);
-      choice.set("max_kpa", std::round(physics::kilopascals(range.highest, factor) * 100) / 100);
+      choice.set("min_kpa", told(physics::kilopascals(range.lowest, factor)));
+      choice.set("max_kpa", told(physics::kilopascals(range.highest, factor)));
       ask.choices.push_back(std::move(choice));
     }
     out_.asks.push_back(std::move(ask));
@@ -254,14 +260,11 @@ class Decider {
     reading::Ask ask{.what = "pressure", .choices = {}, .option = "--pressure"};
     for (const bool gauge : {true, false}) {
       const double added = gauge ? (standard ? standard->value : none) : 0;
-      const auto told = [&](double value) {
-        return std::isnan(added) ? json::Value() : json::Value(std::round((value + added) * 100) / 100);
-      };
       json::Value choice = json::Value::object();
       choice.set("value", gauge ? "gauge" : "absolute");
       choice.set("channel", name(channel));
-      choice.set("min_kpa_abs", told(range.lowest));
-      choice.set("max_kpa_abs", told(range.highest));
+      choice.set("min_kpa_abs", told(range.lowest + added));
+      choice.set("max_kpa_abs", told(range.highest + added));
       ask.choices.push_back(std::move(choice));
     }
     out_.asks.push_back(std::move(ask));

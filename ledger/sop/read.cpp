@@ -3,6 +3,9 @@
 #define TOML_HEADER_ONLY 1
 #define TOML_EXCEPTIONS 0
 #define TOML_ENABLE_FORMATTERS 0
+// toml++ 3.3.0 asserts that a table's name begins with a letter that it takes, and only then refuses one that does not:
+// "[é]" would end the program. Without the assertion its own refusal is reached (tests/fuzz, sop-file).
+#define TOML_ASSERT(condition) static_assert(true)
 #include <toml++/toml.h>
 
 #include <algorithm>

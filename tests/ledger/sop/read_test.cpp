@@ -163,3 +163,10 @@ TEST_CASE("the edition in the program is the labour-room one and is not confirme
   CHECK(sop.decontamination.mode == sop::SoakMode::required);
   CHECK_EQ(sop.shelf.at("wrapped").days, 7.0);
 }
+
+TEST_CASE("a table whose name begins with a letter that TOML does not take is refused with its line") {
+  for (const char* toml : {"[é]", "[[é]]", "\n[ =]", "[\xF0\x9F\x98\x82sop]", "[.]", "[sop.é]"}) {
+    INFO(std::string(toml));
+    CHECK(says(refusal(toml), "line "));
+  }
+}

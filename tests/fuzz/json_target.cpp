@@ -1,0 +1,27 @@
+#include "ledger/base/limits.h"
+#include "ledger/base/utf8.h"
+#include "ledger/text/json.h"
+#include "tests/fuzz/target.h"
+
+namespace trayproof::fuzz {
+
+// What is read has one canonical spelling, which reads as the same value; so do the spellings for people.
+void json_reader(std::string_view bytes) {
+  const auto value = json::parse(bytes);
+  if (!value.ok()) {
+    must_hold(!first_bad_utf8(value.error().sentence()), "a refusal is text");
+    return;
+  }
+  const std::string canonical = json::canonical(value.value());
+  must_hold(!first_bad_utf8(canonical), "canonical bytes are text");
+  for (const std::string& spelling : {canonical, json::plain(value.value()), json::indented(value.value())}) {
+    const auto again = json::parse(spelling);
+    must_hold(again.ok(), "what was written is read");
+    must_hold(again.value() == value.value(), "what was written reads as the same");
+    must_hold(json::canonical(again.value()) == canonical, "one canonical spelling");
+  }
+  const auto shallow = json::parse(bytes, limits::depth);
+  must_hold(!shallow.ok() || json::canonical(shallow.value()) == canonical, "a limit of depth changes nothing");
+}
+
+}  // namespace trayproof::fuzz

@@ -1,0 +1,52 @@
+#include <algorithm>
+#include <cstdio>
+#include <cstdlib>
+
+#include "tests/fuzz/target.h"
+
+namespace trayproof::fuzz {
+namespace {
+
+constexpr Target table[] = {
+    {"json-reader", json_reader, 30'000, 4096},
+    {"event-line", event_line, 20'000, 4096},
+    {"record-file", record_file, 60, 8192},
+    {"signed-note", signed_note, 30'000, 2048},
+    {"proof-text", proof_text, 20'000, 4096},
+    {"sop-file", sop_file, 3'000, 8192},
+    {"key-file", key_file, 3'000, 4096},
+    {"logger-text", logger_text, 20'000, 4096},
+    {"logger-records", logger_records, 20'000, 4096},
+    {"logger-reading", logger_reading, 3'000, 8192},
+    {"logger-import", logger_import, 2'000, 8192},
+};
+
+constexpr Target planted = {"canary", planted_bug, 20'000, 256};
+
+}  // namespace
+
+std::span<const Target> targets() { return table; }
+const Target& canary() { return planted; }
+
+const Target* find_target(std::string_view name) {
+  if (name == planted.name) return &planted;
+  const auto* const found =
+      std::find_if(std::begin(table), std::end(table), [&](const Target& one) { return one.name == name; });
+  return found == std::end(table) ? nullptr : found;
+}
+
+void must_hold(bool property, std::string_view name) {
+  if (property) return;
+  std::fprintf(stderr, "does not hold: %.*s\n", static_cast<int>(name.size()), name.data());
+  std::abort();
+}
+
+// Two numbers that must not meet, as a reader might forget to look.
+void planted_bug(std::string_view bytes) {
+  const std::size_t open = bytes.find('<');
+  const std::size_t close = bytes.find('>');
+  if (open == std::string_view::npos || close == std::string_view::npos) return;
+  must_hold(open < close, "canary");
+}
+
+}  // namespace trayproof::fuzz
