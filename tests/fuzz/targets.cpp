@@ -8,14 +8,14 @@ namespace trayproof::fuzz {
 namespace {
 
 constexpr Target table[] = {
-    {"json-reader", json_reader, 30'000, 4096},
-    {"event-line", event_line, 20'000, 4096},
+    {"json-reader", json_reader, 100'000, 4096},
+    {"event-line", event_line, 60'000, 4096},
     {"record-file", record_file, 60, 8192},
-    {"signed-note", signed_note, 30'000, 2048},
-    {"proof-text", proof_text, 20'000, 4096},
-    {"sop-file", sop_file, 3'000, 8192},
-    {"key-file", key_file, 3'000, 4096},
-    {"logger-text", logger_text, 20'000, 4096},
+    {"signed-note", signed_note, 100'000, 2048},
+    {"proof-text", proof_text, 100'000, 4096},
+    {"sop-file", sop_file, 10'000, 8192},
+    {"key-file", key_file, 10'000, 4096},
+    {"logger-text", logger_text, 50'000, 4096},
     {"logger-records", logger_records, 20'000, 4096},
     {"logger-reading", logger_reading, 3'000, 8192},
     {"logger-import", logger_import, 2'000, 8192},
