@@ -7,9 +7,9 @@ namespace trayproof {
 namespace {
 
 // From how many on entries are written while the next are still read; a thread for fewer costs more than it brings.
-constexpr std::size_t many_events = 64;
+constexpr std::size_t many_events = 32;
 constexpr std::size_t many_lines = 2000;
-constexpr std::size_t ahead_every = 32;
+constexpr std::size_t ahead_every = 16;
 
 Writer writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& clock, KnownPatients& patients,
                  const sop::Editions& editions) {

@@ -99,12 +99,8 @@ Result<Statement> Database::prepare(std::string_view sql) {
   return statement;
 }
 
-Result<Statement> Database::prepare_without_triggers(std::string_view sql) {
-  // Whether triggers run is settled when a statement is prepared.
-  sqlite3_db_config(database_.get(), SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, nullptr);
-  auto statement = prepare(sql);
-  sqlite3_db_config(database_.get(), SQLITE_DBCONFIG_ENABLE_TRIGGER, 1, nullptr);
-  return statement;
+void Database::run_no_triggers() {
+  CHECK(sqlite3_db_config(database_.get(), SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, nullptr) == SQLITE_OK);
 }
 
 Result<void> Database::begin() { return run("BEGIN IMMEDIATE"); }

@@ -83,8 +83,10 @@ class Database {
   // Several statements without results.
   Result<void> run(const std::string& sql);
   Result<Statement> prepare(std::string_view sql);
-  // The statement runs no triggers: for the one writer that checks by itself what they check against other hands.
-  Result<Statement> prepare_without_triggers(std::string_view sql);
+  // From now on this connection runs no triggers: for the one writer that checks by itself what they check against other
+  // hands, and that must not run what another hand planted. (For one statement alone it cannot be asked for: each change
+  // of the setting makes SQLite prepare all statements again, under the setting of that moment.)
+  void run_no_triggers();
 
   Result<void> begin();          // takes the write lock at once
   Result<void> begin_reading();  // a snapshot; keep it short

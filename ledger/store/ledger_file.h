@@ -149,7 +149,6 @@ class LedgerFile {
 
   Database database_;
   std::vector<std::pair<std::string_view, Statement>> statements_;
-  std::optional<Statement> insertion_;
   std::int64_t next_seq_ = 0;  // 0: not known in this transaction
   std::int64_t destroyed_ = 0;
 };
