@@ -16,6 +16,19 @@ enum class Depth {
   full,   // every signature and every attachment
 };
 
+// How much of it; verify itself does all. The parts are timed apart in tests/bench.
+enum class VerifyParts {
+  chain,       // chain, tree and checkpoints
+  signatures,  // and the form of each entry, keys and signatures
+  all,         // and the indexes, texts, numbers and attachments beside the chain
+};
+
+struct VerifyOptions {
+  Depth depth = Depth::usual;
+  VerifyParts parts = VerifyParts::all;
+  unsigned threads = 0;  // 0: as many as the machine runs at once, at most 8
+};
+
 struct Problem {
   std::optional<std::int64_t> seq;
   std::string what;
@@ -33,6 +46,7 @@ struct Verification {
   std::vector<Problem> problems;
 };
 
-Result<Verification> verify(Ledger& ledger, Depth depth);
+Result<Verification> verify(Ledger& ledger, const VerifyOptions& options);
+inline Result<Verification> verify(Ledger& ledger, Depth depth) { return verify(ledger, {.depth = depth}); }
 
 }  // namespace trayproof

@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "ledger/base/limits.h"
-#include "ledger/content.h"
 #include "ledger/identities.h"
 #include "ledger/introductions.h"
 #include "ledger/verify.h"
@@ -57,11 +56,13 @@ void BesideCheck::follow_ids(std::int64_t seq, const Value& event) {
     origin = named == family_.end() ? of : named->second;
     family_[seq] = origin;
   }
-  for (const auto& key : ids_of_[origin]) {
-    const auto held = ids_.find(key);
-    if (held != ids_.end() && held->second.origin == origin) ids_.erase(held);
+  if (const auto before = ids_of_.find(origin); before != ids_of_.end()) {
+    for (const auto& key : before->second) {
+      const auto held = ids_.find(key);
+      if (held != ids_.end() && held->second.origin == origin) ids_.erase(held);
+    }
+    ids_of_.erase(before);
   }
-  ids_of_.erase(origin);
   const Value* effective = effective_of(event);
   if (effective == nullptr) return;
   for (const Introduction& one : introductions_of(*effective)) {
@@ -71,7 +72,7 @@ void BesideCheck::follow_ids(std::int64_t seq, const Value& event) {
   }
 }
 
-Result<void> BesideCheck::entry(std::int64_t seq, const Value& event) {
+void BesideCheck::entry(std::int64_t seq, const Value& event) {
   const auto kind = event.text_at("kind").value_or("");
   gather_texts(event, seq);
   gather_numbers(event, seq);
@@ -79,8 +80,6 @@ Result<void> BesideCheck::entry(std::int64_t seq, const Value& event) {
     gather_numbers(*effective, seq);
   follow_ids(seq, event);
   if (events::is_landmark(kind)) landmarks_.emplace(std::string(kind), seq);
-  seqs_.push_back(seq);
-  keys_of_rows_.emplace_back(content_digest(event), std::string(event.text_at("slip").value_or("")));
   const auto name_file = [&](std::string_view file) { files_.try_emplace(std::string(file), seq); };
   // A recorder's `files` may name a photo that is kept elsewhere; only what the program itself attached must be here.
   if (kind == "curve-measured") name_file(event.text_at("file").value_or(""));
@@ -90,25 +89,6 @@ Result<void> BesideCheck::entry(std::int64_t seq, const Value& event) {
   if (kind == "text-removed") {
     removed_texts_.emplace(static_cast<std::int64_t>(event.number_at("of").value_or(0)),
                            std::string(event.text_at("field").value_or("")));
-  }
-  return {};
-}
-
-// The columns beside each entry's bytes are its own slip and content.
-Result<void> BesideCheck::check_columns() {
-  TRY_LET(auto rows, ledger_.file().database().prepare("SELECT seq, slip, content FROM entries ORDER BY seq"));
-  std::size_t index = 0;
-  while (true) {
-    TRY_LET(const bool row, rows.step());
-    if (!row) return {};
-    while (index < seqs_.size() && seqs_[index] < rows.integer(0)) ++index;
-    if (index >= seqs_.size() || seqs_[index] != rows.integer(0)) continue;  // told already: no JSON
-    const auto& [content, slip] = keys_of_rows_[index];
-    const ByteView stored = rows.blob(2);
-    if (rows.text(1) != slip || rows.is_null(1) != slip.empty() || stored.size() != content.size() ||
-        !std::equal(content.begin(), content.end(), stored.begin())) {
-      problem(rows.integer(0), say("verify.columns"));
-    }
   }
 }
 
@@ -244,7 +224,6 @@ Result<void> BesideCheck::check_attachments(Depth depth) {
 }
 
 Result<void> BesideCheck::finish(Depth depth, EntriesHold entries_hold) {
-  TRY(check_columns());
   if (entries_hold == EntriesHold::yes) {
     TRY(check_introduced());
     TRY(check_small_tables());

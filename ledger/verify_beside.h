@@ -22,7 +22,8 @@ enum class EntriesHold { yes, no };
 class BesideCheck {
  public:
   BesideCheck(Ledger& ledger, Verification& found) : ledger_(ledger), found_(found) {}
-  Result<void> entry(std::int64_t seq, const json::Value& event);
+  // Every event in order.
+  void entry(std::int64_t seq, const json::Value& event);
   // Where entries themselves do not hold, the indexes made from them would only repeat it, under other seqs.
   Result<void> finish(Depth depth, EntriesHold entries_hold);
 
@@ -34,7 +35,6 @@ class BesideCheck {
   void gather_numbers(const json::Value& event, std::int64_t seq);
   void gather_texts(const json::Value& value, std::int64_t seq);
   void follow_ids(std::int64_t seq, const json::Value& event);
-  Result<void> check_columns();
   Result<void> check_introduced();
   Result<void> check_small_tables();
   Result<void> check_texts();
@@ -55,8 +55,6 @@ class BesideCheck {
   std::map<std::int64_t, std::vector<std::pair<std::string, std::string>>> ids_of_;  // origin -> ids that it holds now
   std::map<std::pair<std::string, std::string>, Held> ids_;
   std::set<std::pair<std::string, std::int64_t>> landmarks_;
-  std::vector<std::pair<crypto::Token, std::string>> keys_of_rows_;  // content and slip by seq - 1
-  std::vector<std::int64_t> seqs_;
 };
 
 }  // namespace trayproof

@@ -34,6 +34,15 @@ std::string hex(ByteView bytes) {
   return text;
 }
 
+std::array<char, 64> hex_of(const Digest& digest) {
+  std::array<char, 64> text;
+  for (std::size_t i = 0; i < digest.size(); ++i) {
+    text[2 * i] = hex_digits[digest[i] >> 4];
+    text[2 * i + 1] = hex_digits[digest[i] & 15];
+  }
+  return text;
+}
+
 bool from_hex(std::string_view text, std::span<std::uint8_t> out) {
   if (text.size() != out.size() * 2) return false;
   for (std::size_t i = 0; i < out.size(); ++i) {

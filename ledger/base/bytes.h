@@ -22,6 +22,8 @@ inline ByteView as_bytes(std::string_view text) {
 inline std::string_view as_text(ByteView bytes) { return {reinterpret_cast<const char*>(bytes.data()), bytes.size()}; }
 
 std::string hex(ByteView bytes);
+// The same without a string, for a digest.
+std::array<char, 64> hex_of(const Digest& digest);
 // Nothing when the text is not lower-case hex of an even length. One spelling is legal, so that equal bytes have equal
 // text.
 std::optional<Bytes> from_hex(std::string_view text);

@@ -15,4 +15,8 @@ inline constexpr Digest no_hash{};
 
 Digest leaf_hash(std::string_view canonical_bytes);
 
+// The hash that an entry's bytes name as the one before it (its first member `prev`), without reading all of it; empty
+// when there is none. Bytes in canonical form are taken for granted.
+std::string_view named_prev(std::string_view canonical_bytes);
+
 }  // namespace trayproof::log

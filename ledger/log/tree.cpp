@@ -72,6 +72,26 @@ void Frontier::add(const Digest& leaf, const Ended& ended) {
   ++size_;
 }
 
+void Frontier::add_subtree(const Digest& root, std::uint64_t leaves) {
+  CHECK(std::has_single_bit(leaves) && size_ % leaves == 0);
+  Digest carry = root;
+  for (std::uint64_t joined = leaves; (size_ & joined) != 0; joined *= 2) {
+    carry = node_hash(peaks_.back(), carry);
+    peaks_.pop_back();
+  }
+  peaks_.push_back(carry);
+  size_ += leaves;
+}
+
+void Frontier::append(const Frontier& tail) {
+  std::uint64_t rest = tail.size_;
+  for (const Digest& peak : tail.peaks_) {
+    const std::uint64_t leaves = std::bit_floor(rest);
+    add_subtree(peak, leaves);
+    rest -= leaves;
+  }
+}
+
 Digest Frontier::root_from(std::uint64_t begin) const {
   CHECK(begin < size_);
   // Each one of the size is a peak, the largest first.

@@ -19,6 +19,10 @@ class Frontier {
 
   void add(const Digest& leaf);
   void add(const Digest& leaf, const Ended& ended);
+  // A full subtree of `leaves` (a power of two) leaves, where one may begin: `leaves` divides the size.
+  void add_subtree(const Digest& root, std::uint64_t leaves);
+  // Another's leaves after these, where each of its full subtrees may begin.
+  void append(const Frontier& tail);
   std::uint64_t size() const { return size_; }
   Digest root() const;
   // The root over the leaves from `begin` on, where a full subtree begins there.
