@@ -1,19 +1,23 @@
 #include "tests/bench/floor.h"
 
+#include <utility>
+
 #include "ledger/base/time.h"
 
 namespace trayproof::bench {
-namespace {
 
 class Hospital {
  public:
-  std::string lines(std::int64_t events, std::vector<std::string>* loads) {
+  explicit Hospital(std::int64_t ms_a_minute) : ms_a_minute_(ms_a_minute) {
     for (int i = 0; i < 4; ++i) {
       write("equipment-registered", R"("equipment":"ST-)" + std::to_string(i) + R"(","sort":"steam-sterilizer")");
     }
     write("supply-received", R"("lot":"BI-1","sort":"biological-indicator","read_hours":48,"expires":"2030-01-01")");
-    while (written_ < events) one_load(loads);
-    return std::move(out_);
+  }
+  std::string lines(std::int64_t events, std::vector<std::string>* loads) {
+    for (const std::int64_t until = portion_ + events; written_ < until;) one_load(loads);
+    portion_ = written_;
+    return std::exchange(out_, {});
   }
 
  private:
@@ -23,7 +27,7 @@ class Hospital {
     state_ ^= state_ << 17;
     return state_;
   }
-  void pass(std::int64_t minutes) { now_.ms += minutes * minute_ms; }
+  void pass(std::int64_t minutes) { now_.ms += minutes * ms_a_minute_; }
   std::string at() const { return format_date_time({now_, 300}); }
   std::string number(const char* prefix, std::uint64_t value) const {
     char text[32];
@@ -46,7 +50,7 @@ class Hospital {
       const std::string set = number("DS", random() % 400);
       const std::string pack = number("PK", ++pack_);
       write("soaked", R"("set":")" + set + R"(","solution":"CL-)" + std::to_string(number_of_load / 10) +
-                          R"(","until":")" + format_date_time({{now_.ms + 11 * minute_ms}, 300}) + "\"");
+                          R"(","until":")" + format_date_time({{now_.ms + 11 * ms_a_minute_}, 300}) + "\"");
       pass(12);
       write("cleaned", R"("set":")" + set + R"(","method":"manual","rinsed":true)" +
                            (random() % 5 == 0 ? R"(,"note":"brush worn")" : ""));
@@ -81,16 +85,20 @@ class Hospital {
   }
 
   std::string out_;
+  std::int64_t ms_a_minute_;
   std::int64_t written_ = 0;
+  std::int64_t portion_ = 0;  // where the last one ended
   std::uint64_t state_ = 88172645463325252ULL;
   std::uint64_t load_ = 0, pack_ = 0, procedure_ = 0;
   Instant now_ = instant_of({.date = {2020, 1, 1}}, 300);
 };
 
-}  // namespace
+HospitalLines::HospitalLines(std::int64_t minute_ms) : hospital_(std::make_unique<Hospital>(minute_ms)) {}
+HospitalLines::~HospitalLines() = default;
+std::string HospitalLines::next(std::int64_t events) { return hospital_->lines(events, nullptr); }
 
 std::string facility_lines(std::int64_t events, std::vector<std::string>* loads) {
-  return Hospital().lines(events, loads);
+  return Hospital(minute_ms).lines(events, loads);
 }
 
 }  // namespace trayproof::bench

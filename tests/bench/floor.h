@@ -5,6 +5,7 @@
 #include <chrono>
 #include <cstdint>
 #include <cstdio>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -18,6 +19,18 @@ inline double percentile(std::vector<double> values, double part) {
   std::sort(values.begin(), values.end());
   return values[std::min(values.size() - 1, static_cast<std::size_t>(part * static_cast<double>(values.size())))];
 }
+
+// Portions of a hospital's events, one after the other; `minute_ms` shortens its minutes where so many events are
+// wanted that they would not have happened yet.
+class HospitalLines {
+ public:
+  explicit HospitalLines(std::int64_t minute_ms);
+  ~HospitalLines();
+  std::string next(std::int64_t events);
+
+ private:
+  std::unique_ptr<class Hospital> hospital_;
+};
 
 // At least `events` lines of an invented hospital with four sterilizers: turns, packs, loads, readings, biologicals
 // each week, deliveries. Times run from 2020-01-01 and end before 2026. The same every time.
