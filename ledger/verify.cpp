@@ -16,7 +16,7 @@ Result<Verification> verify(Ledger& ledger, const VerifyOptions& options) {
     constexpr auto last = std::numeric_limits<std::int64_t>::max();
     return a.seq.value_or(last) < b.seq.value_or(last);
   });
-  const bool all_checked = options.parts == VerifyParts::all;
+  const bool all_checked = options.parts == VerifyParts::all && walk.state_lasts();
   if (all_checked && found.problems.empty() && ledger.writable() && found.events > 0) {
     const auto marked = trust(ledger, {.size = found.events, .state = walk.state()});
     // A full disk, a folder that may not be written or a busy writer take nothing from what was found: the next run

@@ -16,8 +16,9 @@ bool signature_fits(const Value& event, const Digest& hash, ByteView signature) 
   return from_hex(event.text_at("key").value_or(""), key) && crypto::check_signature(key, hash, signature);
 }
 
-RangeFound RangeCheck::read(std::int64_t from, std::int64_t until) {
+RangeFound RangeCheck::read(std::int64_t from, std::int64_t until, const std::optional<log::Frontier>& before) {
   found_ = {};
+  if (before) found_.state.tree = *before, found_.goes_on = true;
   next_size_ =
       static_cast<std::size_t>(std::lower_bound(rules_.sizes.begin(), rules_.sizes.end(), from) - rules_.sizes.begin());
   const auto done = scan_.range(from, until, [this](const store::EntryRow& row) { entry(row); });
@@ -68,7 +69,8 @@ std::optional<std::string> RangeCheck::look_into(const store::EntryRow& row, con
     problem(seq, say("verify.not-json", {{"why", parsed.error().sentence()}}));
     return std::nullopt;
   }
-  found_.entries.push_back({.seq = seq, .event = std::move(parsed).value(), .has_signature = !row.sig.empty()});
+  found_.entries.push_back(
+      RangeEntry{.seq = seq, .event = std::move(parsed).value(), .has_signature = !row.sig.empty()});
   const Value& event = found_.entries.back().event;
   if (json::canonical(event) != row.bytes) problem(seq, say("verify.not-canonical"));
   if (event.number_at("seq") != static_cast<double>(seq)) problem(seq, say("verify.seq"));

@@ -20,11 +20,7 @@ namespace trayproof {
 struct RangeEntry {
   std::int64_t seq = 0;
   json::Value event;
-  enum class Signature {
-    none,
-    fits,
-    differs
-  } signature = Signature::none;  // `fits` too when checked by an earlier run
+  bool has_signature = false;
 };
 
 struct RangeFound {
@@ -35,12 +31,14 @@ struct RangeFound {
   Digest last_hash{};
   std::optional<std::int64_t> missing;  // the first seq missing between the first and the last
   // Over the entries; of no use when one is missing: the tree, and all signatures, each hashed onto those before it.
+  // The tree goes on from the one that the range was begun with, or is the range's alone.
   struct State {
     std::int64_t size = 0;
     log::Frontier tree;
     Digest signatures{};
   };
   State state;
+  bool goes_on = false;
   std::vector<State> states;    // the same at the sizes that were asked for
   std::int64_t signatures = 0;  // checked
   std::vector<Problem> problems;
@@ -63,7 +61,8 @@ class RangeCheck {
   // `rules` outlives it.
   RangeCheck(store::EntryScan scan, const RangeRules& rules) : scan_(std::move(scan)), rules_(rules) {}
   store::EntryScan& scan() { return scan_; }
-  RangeFound read(std::int64_t from, std::int64_t until);
+  // A range that does not begin where a subtree does needs the tree before it.
+  RangeFound read(std::int64_t from, std::int64_t until, const std::optional<log::Frontier>& before);
 
  private:
   void entry(const store::EntryRow& row);

@@ -19,6 +19,9 @@ constexpr unsigned threads_max = 8;
 // to be joined, larger where only hashes do, and never so large that a writer would wait for the reading of it.
 constexpr std::int64_t chain_range = 8192;
 constexpr std::int64_t entry_range = 1024;
+// No entry can say a higher seq of itself (docs/ledger-format.md, "Values"): a row past it is told as what it is, an end
+// that does not follow on what is there.
+constexpr std::int64_t seq_max = 999'999'999'999'999;
 
 unsigned threads_of(const VerifyOptions& options) {
   const unsigned wanted = options.threads != 0 ? options.threads : std::thread::hardware_concurrency();
@@ -58,9 +61,7 @@ Digest Walk::state_of(const log::Frontier& tree, const Digest& signatures) {
 }
 
 // A range ends where the same range ended before, so that the signatures of two walks are hashed in the same portions.
-void Walk::state_at(const RangeFound::State& tail) {
-  log::Frontier tree = tree_;
-  tree.append(tail.tree);
+void Walk::state_at(const RangeFound::State& tail, const log::Frontier& tree) {
   checkpoints_.at(tail.size, tree.root());
   if (tail.size != rules_.signed_before || options_.parts == VerifyParts::chain) return;
   if (state_of(tree, crypto::sha256({signatures_, tail.signatures})) != trusted_state_) {
@@ -72,8 +73,14 @@ void Walk::state_at(const RangeFound::State& tail) {
 void Walk::join_tree(const RangeFound& found) {
   if (torn_) return;
   torn_ = found.first != expected_ ? expected_ : found.missing;
+  const auto whole = [&](const log::Frontier& tail) {
+    if (found.goes_on) return tail;
+    log::Frontier tree = tree_;
+    tree.append(tail);
+    return tree;
+  };
   for (const RangeFound::State& tail : found.states) {
-    if (!torn_ || tail.size < *torn_) state_at(tail);
+    if (!torn_ || tail.size < *torn_) state_at(tail, whole(tail.tree));
   }
   if (torn_) {
     if (rules_.signed_before >= *torn_) {
@@ -83,7 +90,7 @@ void Walk::join_tree(const RangeFound& found) {
     checkpoints_.torn(*torn_);
     return;
   }
-  tree_.append(found.state.tree);
+  tree_ = whole(found.state.tree);
   signatures_ = crypto::sha256({signatures_, found.state.signatures});
 }
 
@@ -143,8 +150,11 @@ void Walk::read_on_this_thread(RangeCheck& range, Turns& turns) {
     const std::int64_t until = std::min(turns.until, (from - 1) / size * size + size);
     turns.next = until + 1;
     const std::size_t number = turns.handed_out++;
+    // Only what was recorded meanwhile begins in the middle, and then everything before it is joined.
+    std::optional<log::Frontier> before;
+    if ((from - 1) % size != 0) before = tree_;
     lock.unlock();
-    const RangeFound found = range.read(from, until);
+    const RangeFound found = range.read(from, until, before);
     lock.lock();
     turns.joined_one.wait(lock, [&] { return turns.over || turns.joined == number; });
     if (turns.over) return;
@@ -161,7 +171,7 @@ void Walk::read_on_this_thread(RangeCheck& range, Turns& turns) {
 
 // Reads and joins what there is from `expected_` to `until`.
 Result<void> Walk::read_ranges(std::int64_t until) {
-  Turns turns(expected_, until);
+  Turns turns(expected_, std::min(until, seq_max));
   std::vector<RangeCheck> ranges;
   for (unsigned i = 0; i < threads_of(options_); ++i) {
     TRY_LET(auto scan, store::EntryScan::open(ledger_.path(), columns_of(options_)));
@@ -197,7 +207,7 @@ Result<void> Walk::check_latest(const store::ChainHead& head) {
 }
 
 void Walk::finish_chain(std::int64_t end) {
-  if (!unreadable_ && expected_ != end + 1) problem(expected_, say("verify.missing", {{"found", std::to_string(end)}}));
+  if (!unreadable_ && expected_ - 1 != end) problem(expected_, say("verify.missing", {{"found", std::to_string(end)}}));
   std::vector<std::string> keys;
   for (const auto& [key, waiting] : unsigned_) keys.push_back(key);
   for (const std::string& key : keys) report_unsigned(key, end);
@@ -234,9 +244,10 @@ Result<void> Walk::finish() {
   } const ending{database};
   TRY_LET(const auto head, ledger_.head());
   if (!unreadable_ && head.seq >= expected_) {
+    caught_up_ = true;
     TRY_LET(auto scan, store::EntryScan::over(database, columns_of(options_)));
     RangeCheck range(std::move(scan), rules_);
-    Turns turns(expected_, head.seq);
+    Turns turns(expected_, std::min(head.seq, seq_max));
     read_on_this_thread(range, turns);
     if (turns.failed) return *turns.failed;
   }

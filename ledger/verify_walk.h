@@ -25,6 +25,9 @@ class Walk {
   Result<void> run();
   // Of the whole record as it was walked: its tree and its signatures.
   Digest state() const { return state_of(tree_, signatures_); }
+  // Whether a later walk would come to the same state: not when events were recorded meanwhile, for those signatures
+  // were hashed in a portion of their own.
+  bool state_lasts() const { return !caught_up_; }
 
  private:
   static Digest state_of(const log::Frontier& tree, const Digest& signatures);
@@ -33,7 +36,7 @@ class Walk {
   // The next range in order; false when nothing can be read after it.
   bool join(const RangeFound& found);
   void join_tree(const RangeFound& found);
-  void state_at(const RangeFound::State& tail);
+  void state_at(const RangeFound::State& tail, const log::Frontier& tree);
   void join_entry(const RangeEntry& entry);
   void report_unsigned(const std::string& key, std::int64_t up_to);
   void finish_chain(std::int64_t end);
@@ -57,6 +60,7 @@ class Walk {
   Digest trusted_state_{};
   bool trust_broken_ = false;
   bool unreadable_ = false;
+  bool caught_up_ = false;
   std::vector<Problem> column_problems_;
   std::map<std::string, std::set<std::int64_t>> unsigned_;  // by key: events still waiting for a signature
 };

@@ -9,6 +9,7 @@
 #include "ledger/base/check.h"
 
 namespace trayproof::crypto {
+
 Digest sha256(std::initializer_list<ByteView> parts) {
   SHA256_CTX context;
   CHECK(SHA256_Init(&context) == 1);
