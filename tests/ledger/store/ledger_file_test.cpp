@@ -71,10 +71,12 @@ TEST_CASE("entries of two connections take turns") {
   CHECK_EQ(two.value().head().value().seq, 3);
 }
 
-TEST_CASE("entries can be neither changed nor removed nor replaced by SQL") {
+TEST_CASE("entries can be neither changed nor removed nor replaced by the SQL of another hand") {
   const tests::Folder folder;
   LedgerFile file = created(folder.file("a"));
   for (std::int64_t seq = 1; seq <= 3; ++seq) REQUIRE(put(file, seq).ok());
+  auto other = Database::open(folder.file("a"), Access::write);  // as the sqlite3 shell does
+  REQUIRE(other.ok());
   for (const char* sql :
        {"UPDATE entries SET entry = '{\"x\":1}' WHERE seq = 2", "UPDATE entries SET sig = x'' WHERE seq = 2",
         "UPDATE entries SET slip = 'x'", "DELETE FROM entries WHERE seq = 3", "DELETE FROM entries",
@@ -87,9 +89,23 @@ TEST_CASE("entries can be neither changed nor removed nor replaced by SQL") {
         "INSERT INTO entries (seq, entry, hash, sig, content) SELECT 4, '{}', hash, x'00', content FROM entries WHERE "
         "seq = 1"}) {
     INFO(std::string(sql));
-    CHECK(!file.database().run(sql).ok());
+    CHECK(!other.value().run(sql).ok());
   }
   CHECK_EQ(file.head().value().seq, 3);
+}
+
+TEST_CASE("what another hand planted in the file is not run by the writer") {
+  const tests::Folder folder;
+  LedgerFile file = created(folder.file("a"));
+  REQUIRE(put(file, 1).ok());
+  auto other = Database::open(folder.file("a"), Access::write);
+  REQUIRE(other.ok());
+  REQUIRE(other.value()
+              .run("CREATE TRIGGER planted AFTER INSERT ON entries BEGIN INSERT INTO landmarks VALUES ('planted', "
+                   "new.seq); END")
+              .ok());
+  REQUIRE(put(file, 2).ok());
+  CHECK(file.landmarks("planted").value().empty());
 }
 
 TEST_CASE("a slip stands once in the file") {
