@@ -75,7 +75,7 @@ TEST_CASE("entries can be neither changed nor removed nor replaced by the SQL of
   const tests::Folder folder;
   LedgerFile file = created(folder.file("a"));
   for (std::int64_t seq = 1; seq <= 3; ++seq) REQUIRE(put(file, seq).ok());
-  auto other = Database::open(folder.file("a"), Access::write);  // as the sqlite3 shell does
+  auto other = store::Database::open(folder.file("a"), Access::write);  // as the sqlite3 shell does
   REQUIRE(other.ok());
   for (const char* sql :
        {"UPDATE entries SET entry = '{\"x\":1}' WHERE seq = 2", "UPDATE entries SET sig = x'' WHERE seq = 2",
@@ -98,7 +98,7 @@ TEST_CASE("what another hand planted in the file is not run by the writer") {
   const tests::Folder folder;
   LedgerFile file = created(folder.file("a"));
   REQUIRE(put(file, 1).ok());
-  auto other = Database::open(folder.file("a"), Access::write);
+  auto other = store::Database::open(folder.file("a"), Access::write);
   REQUIRE(other.ok());
   REQUIRE(other.value()
               .run("CREATE TRIGGER planted AFTER INSERT ON entries BEGIN INSERT INTO landmarks VALUES ('planted', "
