@@ -19,6 +19,7 @@ std::span<const Word> gaps() {
       {"gaps.used-without-load.title", "Used without a load"},
       {"gaps.used-without-load.says", "Pack {id} was used, and no load that holds it had ended before."},
       {"gaps.used-without-load.closes", "The load record found with its evidence, else a recall by hand (chosen)."},
+      {"gaps.nothing", "– (marked as not done)"},
       {"gaps.used-from-failed-load.title", "Used from a failed load"},
       {"gaps.used-from-failed-load.says", "Pack {id} was used, and its load is {found}."},
       {"gaps.used-from-failed-load.closes",

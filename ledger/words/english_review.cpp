@@ -150,7 +150,7 @@ std::span<const Word> review() {
       {"gaps.command.back-records",
        "{count} back records (more than 30 days before the ledger) were not judged for lateness."},
       {"gaps.command.total",
-       "{gaps} gaps, {open} of them open; {cannot_tell} things could not be judged for want of a record."},
+       "Gaps: {gaps}, of them open: {open}. Could not be judged for want of a record: {cannot_tell}."},
       {"gaps.command.unknown-rule", "there is no rule {found}; the rules are: {rules}"},
       {"gaps.command.unknown-severity", "severity is critical, major, minor or information, not {found}"},
       {"gaps.command.unknown-time",
@@ -158,7 +158,7 @@ std::span<const Word> review() {
       {"gaps.command.backward", "--from {from} is later than --to {until}"},
       // report
       {"report.command.written",
-       "{file}: {cases} procedures, {loads} loads, {gaps} gaps; {cannot_tell} things could not be judged."},
+       "{file}: procedures {cases}, loads {loads}, gaps {gaps}; could not be judged: {cannot_tell}."},
       {"report.command.sha256", "SHA-256 {sha256}"},
       {"report.command.unsigned",
        "This ledger opens for reading only (no key file): the newest kept checkpoint stands in the book."},

@@ -89,7 +89,8 @@ Finding finding_of(const Rule& rule, Gap gap) {
   const std::string key = "gaps." + std::string(rule.id);
   gap.found = six_decimals(std::move(gap.found));
   gap.limit = six_decimals(std::move(gap.limit));
-  const std::string found = spelt_shorter(gap.found, gap.limit);
+  // What is marked as not done has no value to tell.
+  const std::string found = gap.found.is_null() ? say("gaps.nothing") : spelt_shorter(gap.found, gap.limit);
   const std::string limit = spelt_shorter(gap.limit, gap.found);
   finding.says = say(key + ".says", {{"id", finding.subject_id}, {"found", found}, {"limit", limit}});
   finding.closes = say(key + ".closes");
