@@ -24,6 +24,14 @@ inline constexpr std::size_t note_bytes = 64 * 1024;                     // a si
 inline constexpr std::size_t note_signatures = 100;                      // signed-note.md: at least 16
 inline constexpr std::size_t proof_hashes = 63;                          // C2SP tlog-witness, add-checkpoint
 inline constexpr std::size_t proof_bytes = 128 * 1024;                   // a proof with its checkpoint
+inline constexpr std::uint64_t pack_file_bytes = std::uint64_t{4} << 30;  // an evidence pack
+inline constexpr std::uint64_t pack_plain_bytes = std::uint64_t{8} << 30; // and what it holds
+inline constexpr std::size_t pack_members = 20'000;
+inline constexpr std::size_t pack_json_bytes = 16 * 1024 * 1024;          // its pack.json and its list of hashes
+inline constexpr std::size_t pack_line_bytes = 2 * entry_bytes + 1024;    // an entry as a text in JSON
+inline constexpr std::size_t pack_problems_kept = 1000;
+inline constexpr std::size_t pack_older_states = 200;                     // consistency proofs in a pack
+inline constexpr std::size_t pack_drawings = 24;                          // curves drawn on its page
 inline constexpr std::size_t refusals_shown = 1000;                      // printed to a person; JSON holds all
 
 }  // namespace trayproof::limits

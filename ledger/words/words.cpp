@@ -31,7 +31,8 @@ std::span<const std::span<const Word>> catalogue() {
   static const std::span<const Word> parts[] = {english::ledger(),   english::importer(), english::gaps(),
                                                 english::recall(),   english::workbook(), english::command(),
                                                 english::cautions(), english::sop(),      english::review(),
-                                                english::proof(),    english::picture(),  english::people()};
+                                                english::proof(),    english::picture(),  english::people(),
+                                                english::evidence()};
   return parts;
 }
 

@@ -1,0 +1,154 @@
+#include "report/evidence/check/entry_walk.h"
+
+#include <algorithm>
+
+#include "ledger/base/limits.h"
+#include "ledger/crypto/sign.h"
+#include "ledger/log/chain.h"
+#include "ledger/words/words.h"
+
+namespace trayproof::evidence {
+namespace {
+
+using json::Value;
+
+bool has_exactly(const Value& object, std::initializer_list<std::string_view> names) {
+  if (!object.is_object() || object.members().size() != names.size()) return false;
+  return std::all_of(names.begin(), names.end(),
+                     [&](std::string_view name) { return object.text_at(name).has_value(); });
+}
+
+bool is_signed(const std::string& key, std::string_view text, std::string_view signature_hex) {
+  crypto::PublicKey public_key{};
+  const auto signature = from_hex(signature_hex);
+  return from_hex(key, public_key) && signature && crypto::check_signature(public_key, as_bytes(text), *signature);
+}
+
+}  // namespace
+
+void EntryWalk::problem(std::int64_t seq, std::string what) {
+  problems_.add(member_, say("evidence.at-seq", {{"seq", std::to_string(seq)}, {"what", what}}));
+}
+
+std::optional<Entry> EntryWalk::read(std::string_view line, std::string& key, Bytes& sig, std::string& bytes) {
+  const auto row = json::parse(line);
+  if (!row.ok() || !has_exactly(row.value(), {"entry", "hash", "key", "sig"})) {
+    problems_.add(member_, say("evidence.no-entry", {{"line", std::to_string(entries_ + 1)}}));
+    return std::nullopt;
+  }
+  bytes = *row.value().text_at("entry");
+  key = *row.value().text_at("key");
+  auto event = bytes.size() <= limits::entry_bytes ? json::parse(bytes)
+                                                   : Error(ErrorCode::invalid, say("evidence.line-too-long"));
+  const auto signature = from_hex(*row.value().text_at("sig"));
+  const auto seq = event.ok() ? event.value().number_at("seq") : std::nullopt;
+  if (!event.ok() || !seq || *seq < 1 || !signature) {
+    problems_.add(member_, say("evidence.no-entry", {{"line", std::to_string(entries_ + 1)}}));
+    return std::nullopt;
+  }
+  Entry entry{.seq = static_cast<std::int64_t>(*seq), .hash = log::leaf_hash(bytes), .event = std::move(event).value()};
+  if (*row.value().text_at("hash") != hex(entry.hash)) problem(entry.seq, say("verify.hash"));
+  if (entry.event.text_at("key") != key) problem(entry.seq, say("evidence.other-key"));
+  sig = *signature;
+  return entry;
+}
+
+std::optional<Entry> EntryWalk::take(std::string_view line) {
+  std::string key;
+  std::string bytes;
+  Bytes sig;
+  auto entry = read(line, key, sig, bytes);
+  ++entries_;
+  if (!entry) return entry;
+  if (json::canonical(entry->event) != bytes) problem(entry->seq, say("verify.not-canonical"));
+  if (entry->event.number_at("v") != 1.0) problem(entry->seq, say("verify.version"));
+  check_place(*entry);
+  check_key(*entry, key);
+  check_signature(*entry, key, sig);
+  learn(*entry);
+  last_ = entry->seq;
+  last_hash_ = entry->hash;
+  return entry;
+}
+
+void EntryWalk::check_place(const Entry& entry) {
+  if (entry.seq <= last_) return problem(entry.seq, say("evidence.order"));
+  if (extent_ == Extent::whole && entry.seq != last_ + 1)
+    return problem(last_ + 1, say("verify.missing", {{"found", std::to_string(entry.seq)}}));
+  // Between entries that do not follow each other nothing is known but their places in the tree.
+  if (entry.seq == last_ + 1 && entry.event.text_at("prev") != hex(last_hash_)) problem(entry.seq, say("verify.prev"));
+}
+
+// Seq 1 and 2 come before their own key is known.
+void EntryWalk::check_key(const Entry& entry, const std::string& key) {
+  if (entry.seq <= 2) return;
+  const auto known = keys_.find(key);
+  if (known == keys_.end()) return problem(entry.seq, say("verify.key-unknown"));
+  if (known->second.sort == "ledger") return problem(entry.seq, say("verify.key-ledger"));
+  if (known->second.retired)
+    problem(entry.seq, say("verify.key-retired", {{"seq", std::to_string(*known->second.retired)}}));
+}
+
+void EntryWalk::check_signature(const Entry& entry, const std::string& key, const Bytes& sig) {
+  auto& waiting = unsigned_[key];
+  if (sig.empty()) {
+    waiting.insert(entry.seq);
+    return;
+  }
+  crypto::PublicKey public_key{};
+  ++signatures_;
+  if (!from_hex(key, public_key) || !crypto::check_signature(public_key, entry.hash, sig))
+    return problem(entry.seq, say("verify.signature"));
+  const auto signs = entry.event.number_at("signs");
+  const auto from = std::min(signs ? static_cast<std::int64_t>(*signs) : entry.seq, entry.seq);
+  waiting.erase(waiting.lower_bound(std::max(from, entry.seq - limits::signed_events_max)), waiting.end());
+}
+
+void EntryWalk::learn(const Entry& entry) {
+  const auto kind = entry.event.text_at("kind").value_or("");
+  if (entry.seq == 1) {
+    if (kind != "ledger-opened") return problem(1, say("evidence.not-opened"));
+    ledger_ = entry.event.text_at("ledger").value_or("");
+    origin_ = entry.event.text_at("origin").value_or("");
+    ledger_key_ = entry.event.text_at("ledger_key").value_or("");
+    if (!is_hex(ledger_, 16) || origin_ != "trayproof/" + ledger_) problem(1, say("evidence.not-opened"));
+  }
+  if (kind == "key-added") learn_key(entry);
+  if (kind == "key-retired") {
+    const auto known = keys_.find(std::string(entry.event.text_at("public").value_or("")));
+    if (known != keys_.end()) known->second.retired = entry.seq;
+  }
+}
+
+void EntryWalk::learn_key(const Entry& entry) {
+  const std::string key(entry.event.text_at("public").value_or(""));
+  KnownKey known{.owner = std::string(entry.event.text_at("owner").value_or("")),
+                 .sort = std::string(entry.event.text_at("sort").value_or("")),
+                 .retired = {},
+                 .cosigned = std::string(entry.event.text_at("cosigned").value_or("")),
+                 .proved = {}};
+  known.proved = "trayproof/key-added/1\n" + ledger_ + "\n" + known.owner + "\n" + known.sort + "\n" + key + "\n";
+  if (!is_signed(key, known.proved, entry.event.text_at("proof").value_or("")))
+    problem(entry.seq, say("verify.key-proof"));
+  if (known.sort == "ledger") {
+    std::size_t earlier = 0;
+    bool cosigned = false;
+    for (const auto& [other, one] : keys_) {
+      if (one.sort != "ledger") continue;
+      ++earlier;
+      cosigned = cosigned || is_signed(other, known.proved, known.cosigned);
+    }
+    if (earlier == 0 && key != ledger_key_) problem(entry.seq, say("evidence.other-ledger-key"));
+    if (earlier > 0 && !cosigned) problem(entry.seq, say("verify.key-not-cosigned"));
+  }
+  keys_.try_emplace(key, std::move(known));
+}
+
+void EntryWalk::finish() {
+  if (ledger_.empty()) problems_.add(member_, say("evidence.not-opened"));
+  for (const auto& [key, waiting] : unsigned_) {
+    for (const std::int64_t seq : waiting) problem(seq, say("verify.unsigned"));
+  }
+}
+
+}  // namespace trayproof::evidence

@@ -1,0 +1,71 @@
+// Walks entries as they stand in a pack, some of a ledger's or all of them, in order of seq: bytes, hashes, the chain
+// where two follow each other, keys, signatures. docs/ledger-format.md is the authority on each rule.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+#include <string_view>
+
+#include "ledger/base/bytes.h"
+#include "ledger/log/note.h"
+#include "ledger/text/json.h"
+#include "report/evidence/check/problems.h"
+
+namespace trayproof::evidence {
+
+struct Entry {
+  std::int64_t seq = 0;
+  Digest hash{};
+  json::Value event;
+};
+
+struct KnownKey {
+  std::string owner;
+  std::string sort;  // person, station, ledger
+  std::optional<std::int64_t> retired;
+  std::string cosigned;  // by an earlier ledger key; hex
+  std::string proved;    // the bytes that its proof signs
+};
+
+class EntryWalk {
+ public:
+  enum class Extent { some, whole };
+  EntryWalk(std::string_view member, Extent extent, Problems& problems)
+      : member_(member), extent_(extent), problems_(problems) {}
+
+  // A line of the form that `export` prints. Nothing, and a problem, when it is none.
+  std::optional<Entry> take(std::string_view line);
+  // After the last line: what is still without a signature, and the ledger's own entries.
+  void finish();
+
+  std::int64_t entries() const { return entries_; }
+  std::int64_t signatures() const { return signatures_; }
+  const std::map<std::string, KnownKey>& keys() const { return keys_; }
+  const std::string& ledger() const { return ledger_; }  // hex; empty while ledger-opened was not seen
+  const std::string& origin() const { return origin_; }
+
+ private:
+  void problem(std::int64_t seq, std::string what);
+  std::optional<Entry> read(std::string_view line, std::string& key, Bytes& sig, std::string& bytes);
+  void check_place(const Entry& entry);
+  void check_key(const Entry& entry, const std::string& key);
+  void check_signature(const Entry& entry, const std::string& key, const Bytes& sig);
+  void learn(const Entry& entry);
+  void learn_key(const Entry& entry);
+
+  std::string member_;
+  Extent extent_;
+  Problems& problems_;
+  std::int64_t entries_ = 0;
+  std::int64_t signatures_ = 0;
+  std::int64_t last_ = 0;
+  Digest last_hash_{};
+  std::string ledger_, origin_, ledger_key_;
+  std::map<std::string, KnownKey> keys_;
+  std::map<std::string, std::set<std::int64_t>> unsigned_;  // by key: still waiting for a signature
+};
+
+}  // namespace trayproof::evidence

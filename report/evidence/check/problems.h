@@ -1,0 +1,31 @@
+// What a check found, each with the member of the pack that it stands in. Plain data: a broken pack is an answer.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ledger/base/limits.h"
+
+namespace trayproof::evidence {
+
+struct Problem {
+  std::string member;
+  std::string what;
+};
+
+class Problems {
+ public:
+  void add(std::string_view member, std::string what) {
+    ++count_;
+    if (kept_.size() < limits::pack_problems_kept) kept_.push_back({std::string(member), std::move(what)});
+  }
+  std::size_t count() const { return count_; }
+  const std::vector<Problem>& kept() const { return kept_; }
+
+ private:
+  std::size_t count_ = 0;
+  std::vector<Problem> kept_;
+};
+
+}  // namespace trayproof::evidence
