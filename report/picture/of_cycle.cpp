@@ -17,18 +17,6 @@ constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
 bool is_steam(std::string_view method) { return method == "steam-gravity" || method == "steam-prevacuum"; }
 
-// The same readings that judging looked at: silences filled, channels beside the load left out.
-judging::Curve readings_of(const importer::Import& import, std::size_t first, std::size_t last,
-                           std::optional<double> gap_s_max) {
-  judging::Series series;
-  series.samples.assign(import.samples.begin() + static_cast<std::ptrdiff_t>(first),
-                        import.samples.begin() + static_cast<std::ptrdiff_t>(last) + 1);
-  series.temperatures = import.temperatures;
-  series.in_load = import.in_load;
-  series.interval_s = import.interval_s;
-  return judging::curve_of(series, 0, last - first, gap_s_max);
-}
-
 struct Lethality {
   physics::Reference reference;
   Lethal told;
@@ -105,12 +93,13 @@ struct Stretched {
   double begin_s = 0;  // second 0 of the curve, on the file's own count
 };
 
-Stretched stretch_of(const importer::Import& import, std::size_t first, std::size_t last, std::string_view method,
+Stretched stretch_of(const judging::Series& series, std::size_t first, std::size_t last, std::string_view method,
                      const sop::Sop* edition, const Zone& zone) {
   Curve curve;
   curve.zone = zone;
   const std::optional<double> gap_s_max = edition != nullptr ? edition->steam_gap_seconds_max : std::nullopt;
-  const judging::Curve readings = readings_of(import, first, last, gap_s_max);
+  // The same readings that judging looked at: silences filled, channels beside the load left out.
+  const judging::Curve readings = judging::curve_of(series, first, last, gap_s_max);
   const double begin = readings.readings.empty() ? 0 : readings.readings.front().at_s;
   for (const judging::Reading& reading : readings.readings) {
     Moment moment{.at_s = reading.at_s - begin,
@@ -123,24 +112,26 @@ Stretched stretch_of(const importer::Import& import, std::size_t first, std::siz
     if (is_steam(method) && saturation) moment.saturation_c = saturation->value;
     curve.moments.push_back(moment);
   }
-  if (!readings.readings.empty()) curve.start = import.samples[first + readings.readings.front().sample].at;
-  curve.several_channels = std::count(import.in_load.begin(), import.in_load.end(), true) > 1;
+  if (!readings.readings.empty()) curve.start = series.samples[readings.readings.front().sample].at;
+  curve.several_channels = std::count(series.in_load.begin(), series.in_load.end(), true) > 1;
   // Without the SOP's limit a step ten times the usual one is drawn as a hole.
-  curve.gap_s = gap_s_max.value_or(10 * import.interval_s.value_or(0));
-  curve.pressure_as_read = pressure_as_read(import);
+  curve.gap_s = gap_s_max.value_or(10 * series.interval_s.value_or(0));
   if (const auto lethality = lethality_of(method, edition)) {
     curve.lethal = lethality->told;
     gather_lethality(curve, readings, *lethality, gap_s_max);
   }
-  curve.source = say("picture.source", {{"sha256", hex(import.file)}});
   return {std::move(curve), begin};
 }
 
 }  // namespace
 
-Curve of_cycle(const importer::Import& import, const importer::Cycle& cycle, const sop::Sop* edition,
-               const Zone& zone) {
-  Stretched stretched = stretch_of(import, cycle.first_row, cycle.last_row, cycle.method, edition, zone);
+void name_source(Curve& curve, const importer::Import& import) {
+  curve.pressure_as_read = pressure_as_read(import);
+  curve.source = say("picture.source", {{"sha256", hex(import.file)}});
+}
+
+Curve of_cycle(const judging::Series& series, const importer::Cycle& cycle, const sop::Sop* edition, const Zone& zone) {
+  Stretched stretched = stretch_of(series, cycle.first_row, cycle.last_row, cycle.method, edition, zone);
   Curve& curve = stretched.curve;
   const double begin_s = stretched.begin_s;
   const std::string load = cycle.load ? say("picture.load", {{"load", *cycle.load}}) : say("picture.unplaced");
@@ -149,8 +140,8 @@ Curve of_cycle(const importer::Import& import, const importer::Cycle& cycle, con
   if (cycle.set_temperature_c && cycle.band_k) curve.band_top_c = *cycle.set_temperature_c + *cycle.band_k;
   if (edition != nullptr && is_steam(cycle.method)) curve.saturation_limit_k = edition->steam_saturation_k;
   if (cycle.hold_first_row && cycle.hold_last_row) {
-    const double from = import.samples[*cycle.hold_first_row].elapsed_s - begin_s;
-    const double until = import.samples[*cycle.hold_last_row].elapsed_s - begin_s;
+    const double from = series.samples[*cycle.hold_first_row].elapsed_s - begin_s;
+    const double until = series.samples[*cycle.hold_last_row].elapsed_s - begin_s;
     curve.hold = HoldSpan{.from_s = from, .until_s = until, .minutes = (until - from) / 60};
   }
   for (const importer::Check& check : cycle.checks) {
@@ -162,17 +153,23 @@ Curve of_cycle(const importer::Import& import, const importer::Cycle& cycle, con
 
 std::vector<Curve> of_import(const importer::Import& import, const sop::Editions& editions, const Zone& zone) {
   std::vector<Curve> curves;
+  judging::Series series;
+  series.samples = import.samples;
+  series.temperatures = import.temperatures;
+  series.in_load = import.in_load;
+  series.interval_s = import.interval_s;
   for (const importer::Cycle& cycle : import.cycles) {
     const sop::Sop* edition = nullptr;
     for (const sop::Edition& one : editions.all()) {
       if (one.seq == cycle.sop_seq) edition = &one.sop;
     }
-    curves.push_back(of_cycle(import, cycle, edition, zone));
+    curves.push_back(of_cycle(series, cycle, edition, zone));
   }
   if (curves.empty() && !import.samples.empty()) {
-    curves.push_back(stretch_of(import, 0, import.samples.size() - 1, "", nullptr, zone).curve);
+    curves.push_back(stretch_of(series, 0, import.samples.size() - 1, "", nullptr, zone).curve);
     curves.back().title = say("picture.no-cycle");
   }
+  for (Curve& curve : curves) name_source(curve, import);
   return curves;
 }
 

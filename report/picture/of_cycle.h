@@ -5,12 +5,15 @@
 #include <vector>
 
 #include "importer/import.h"
+#include "importer/judging/series.h"
 #include "report/picture/curve.h"
 
 namespace trayproof::picture {
 
-// `edition` is the one that judged the cycle; null where none did.
-Curve of_cycle(const importer::Import& import, const importer::Cycle& cycle, const sop::Sop* edition, const Zone& zone);
+// `series` holds the cycle's rows; `edition` is the one that judged it, null where none did.
+Curve of_cycle(const judging::Series& series, const importer::Cycle& cycle, const sop::Sop* edition, const Zone& zone);
+// What only the whole file tells: the unit and the sense of its pressure, and its SHA-256.
+void name_source(Curve& curve, const importer::Import& import);
 // Every cycle of the file; the whole file as one curve where none was found.
 std::vector<Curve> of_import(const importer::Import& import, const sop::Editions& editions, const Zone& zone);
 
