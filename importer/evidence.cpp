@@ -193,6 +193,44 @@ Result<Kept> keep(Ledger& ledger, const Import& import, ByteView bytes, const So
   return kept_of(ledger.append_planned(plan, by_program()), static_cast<std::int64_t>(import.cycles.size()));
 }
 
+Result<ReadAgain> read_again(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
+                             const json::Value& measured, const std::optional<std::string>& load,
+                             std::optional<double> error_k) {
+  const Source source{
+      .equipment = text_of(measured, "equipment").value_or(""), .logger = text_of(measured, "logger"), .load = {}};
+  const auto from = parse_date_time(measured.text_at("from").value_or(""));
+  const auto until = parse_date_time(measured.text_at("until").value_or(""));
+  const Value* reading = measured.find("reading");
+  Digest file;
+  if (!from || !until || reading == nullptr || !from_hex(measured.text_at("file").value_or(""), file)) {
+    const auto seq = static_cast<std::int64_t>(measured.number_at("seq").value_or(0));
+    return Error(ErrorCode::corrupt, say("importer.not-a-curve", {{"seq", std::to_string(seq)}}));
+  }
+  TRY_LET(auto around, surroundings(ledger, tables, editions, source));
+  around.error_k = error_k;
+  const auto known = std::find_if(around.loads.begin(), around.loads.end(),
+                                  [&](const KnownLoad& one) { return load && one.load == *load; });
+  if (load && known == around.loads.end()) {
+    return Error(ErrorCode::missing, say("importer.no-such-load", {{"load", *load}, {"equipment", source.equipment}}));
+  }
+  // Its place stands for the times: the load is taken to last as long as the curve, its programme stays.
+  std::vector<KnownLoad> placed;
+  if (load) placed.push_back(*known);
+  for (KnownLoad& one : placed) {
+    one.started = {from->instant, from->instant};
+    one.ended = Span{until->instant, until->instant};
+  }
+  around.loads = std::move(placed);
+  TRY_LET(const auto bytes, ledger.attachment(file));
+  ReadAgain again{.import = read_and_judge(bytes, choices_of(*reading), around), .cycle = {}};
+  const auto& cycles = again.import.cycles;
+  const auto cycle = std::find_if(cycles.begin(), cycles.end(), [&](const Cycle& one) {
+    return one.from && one.from->ms / second_ms == from->instant.ms / second_ms;
+  });
+  if (cycle != cycles.end()) again.cycle = static_cast<std::size_t>(cycle - cycles.begin());
+  return again;
+}
+
 Result<Kept> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Editions& editions, std::int64_t curve,
                            const std::string& load, const Zone& zone) {
   TRY_LET(const auto entry, ledger.entry(curve));
@@ -200,35 +238,13 @@ Result<Kept> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Edit
   if (measured.text_at("kind") != "curve-measured") {
     return Error(ErrorCode::invalid, say("importer.not-a-curve", {{"seq", std::to_string(curve)}}));
   }
-  Source source{
-      .equipment = text_of(measured, "equipment").value_or(""), .logger = text_of(measured, "logger"), .load = {}};
-  TRY_LET(auto around, surroundings(ledger, tables, editions, source));
-  const auto known =
-      std::find_if(around.loads.begin(), around.loads.end(), [&](const KnownLoad& one) { return one.load == load; });
-  if (known == around.loads.end()) {
-    return Error(ErrorCode::missing, say("importer.no-such-load", {{"load", load}, {"equipment", source.equipment}}));
-  }
-  const auto from = parse_date_time(measured.text_at("from").value_or(""));
-  const auto until = parse_date_time(measured.text_at("until").value_or(""));
-  Digest file;
-  if (!from || !until || !from_hex(measured.text_at("file").value_or(""), file)) {
-    return Error(ErrorCode::corrupt, say("importer.not-a-curve", {{"seq", std::to_string(curve)}}));
-  }
-  // The person's word stands for the times: the load is taken to last as long as the curve, its programme stays.
-  KnownLoad as_said = *known;
-  as_said.started = {from->instant, from->instant};
-  as_said.ended = Span{until->instant, until->instant};
-  around.loads = {as_said};
-  TRY_LET(const auto bytes, ledger.attachment(file));
-  const Import import = read_and_judge(bytes, choices_of(*measured.find("reading")), around);
-  const auto cycle = std::find_if(import.cycles.begin(), import.cycles.end(), [&](const Cycle& one) {
-    return one.from && one.from->ms / second_ms == from->instant.ms / second_ms;
-  });
+  TRY_LET(const auto again, read_again(ledger, tables, editions, measured, load, std::nullopt));
   const std::string by = ledger.station();
   const DateTime now = zone.local(ledger.clock().now());
   std::vector<GivenEvent> events;
   events.push_back({0, event_of("curve-placed", now, by).set("curve", curve).set("load", load)});
-  if (cycle != import.cycles.end() && cycle->sop_seq != 0) events.push_back({0, judged_event(*cycle, curve, now, by)});
+  const Cycle* cycle = again.cycle ? &again.import.cycles[*again.cycle] : nullptr;
+  if (cycle != nullptr && cycle->sop_seq != 0) events.push_back({0, judged_event(*cycle, curve, now, by)});
   AppendOptions options = by_program();
   options.same_content_repeats = false;
   return kept_of(ledger.append(std::move(events), options), 1);

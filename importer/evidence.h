@@ -41,4 +41,14 @@ Result<Kept> keep(Ledger& ledger, const Import& import, ByteView bytes, const So
 Result<Kept> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Editions& editions, std::int64_t curve,
                            const std::string& load, const Zone& zone);
 
+// A kept curve read again from its file, as it was read and as it is placed, by the edition that is in force for it.
+struct ReadAgain {
+  Import import;
+  std::optional<std::size_t> cycle;  // which of its cycles the curve is; nothing when this program finds none there
+};
+// `measured` is the entry of a curve-measured. Missing when the file was removed.
+Result<ReadAgain> read_again(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
+                             const json::Value& measured, const std::optional<std::string>& load,
+                             std::optional<double> error_k);
+
 }  // namespace trayproof::importer
