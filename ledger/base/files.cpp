@@ -106,6 +106,16 @@ Result<Bytes> read_file(const std::string& path, std::size_t bytes_max) {
   return bytes;
 }
 
+Result<std::string> new_file_beside(const std::string& path) { return written_beside(path, {}, FileMode::owner_only); }
+
+Result<void> make_durable(const std::string& path, FileMode mode) {
+  const Descriptor descriptor(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
+  const bool done = descriptor.fd() >= 0 && ::fsync(descriptor.fd()) == 0 &&
+                    (mode == FileMode::owner_only || ::fchmod(descriptor.fd(), 0644) == 0);
+  if (!done) return system_error(code_of(errno), path, errno);
+  return {};
+}
+
 Result<void> rename_new(const std::string& from, const std::string& to) {
   if (::renameat2(AT_FDCWD, from.c_str(), AT_FDCWD, to.c_str(), RENAME_NOREPLACE) != 0) {
     // Some file systems know no rename without replacing; link does the same in two steps.

@@ -46,6 +46,10 @@ class FileReader {
   std::optional<std::int64_t> bytes_;
 };
 
+// An empty file under a name of its own beside `path`, for a library that writes files itself.
+Result<std::string> new_file_beside(const std::string& path);
+// What somebody else wrote there reaches the disk.
+Result<void> make_durable(const std::string& path, FileMode mode);
 // Renames without overwriting (conflict) and makes the folder durable.
 Result<void> rename_new(const std::string& from, const std::string& to);
 

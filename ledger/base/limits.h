@@ -31,6 +31,7 @@ inline constexpr std::size_t pack_json_bytes = 16 * 1024 * 1024;          // its
 inline constexpr std::size_t pack_line_bytes = 2 * entry_bytes + 1024;    // an entry as a text in JSON
 inline constexpr std::size_t pack_problems_kept = 1000;
 inline constexpr std::size_t pack_older_states = 200;                     // consistency proofs in a pack
+inline constexpr std::size_t pack_entries_shown = 3000;                   // on its page
 inline constexpr std::size_t pack_drawings = 24;                          // curves drawn on its page
 inline constexpr std::size_t refusals_shown = 1000;                      // printed to a person; JSON holds all
 

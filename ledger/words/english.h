@@ -18,6 +18,7 @@ std::span<const Word> people();    // persons, PINs, keys, second persons
 std::span<const Word> cautions();  // what may hurt people
 std::span<const Word> proof();     // proofs, checkpoints, witnesses
 std::span<const Word> evidence();  // checking an evidence pack
+std::span<const Word> pack();      // an evidence pack's page and manual
 std::span<const Word> picture();   // the drawing of a curve
 std::span<const Word> sop();       // refusals of the SOP file
 

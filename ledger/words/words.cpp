@@ -32,7 +32,8 @@ std::span<const std::span<const Word>> catalogue() {
                                                 english::recall(),   english::workbook(), english::command(),
                                                 english::cautions(), english::sop(),      english::review(),
                                                 english::proof(),    english::picture(),  english::people(),
-                                                english::evidence()};
+                                                english::evidence(),
+                                                english::pack()};
   return parts;
 }
 

@@ -48,6 +48,7 @@ class Tree {
   void add_record_verb();
   void add_question_verbs();
   void add_recall_verb();
+  void add_evidence_verbs();
   void add_import_verbs();
 
   CLI::App& app_;
@@ -62,6 +63,8 @@ class Tree {
   RecallOptions recall_;
   GapsOptions gaps_;
   ReportOptions report_;
+  EvidenceOptions evidence_;
+  CheckOptions check_;
   ImportCurveOptions curve_;
   ImportPlaceOptions place_;
   std::string sop_file_;
@@ -155,6 +158,20 @@ void Tree::add_question_verbs() {
   book->add_option("--to", report_.to, say("help.to"))->required();
   book->add_option("-o,--output", report_.output, say("help.report-output"))->required();
   option(book, "--sop", report_.sop, "help.what-if");
+  add_evidence_verbs();
+}
+
+void Tree::add_evidence_verbs() {
+  CLI::App* given =
+      verb(app_, "evidence", "help.evidence", [this](const Context& c) { return evidence_pack(c, evidence_); });
+  given->add_option("subject", evidence_.subject, say("help.evidence-subject"))->required();
+  given->add_option("-o,--output", evidence_.output, say("help.evidence-output"))->required();
+  option(given, "--kind", evidence_.kind, "help.trace-kind");
+  given->add_flag("--whole", evidence_.whole, say("help.evidence-whole"));
+  CLI::App* checked = verb(app_, "check", "help.check", [this](const Context& c) { return check_pack(c, check_); });
+  checked->add_option("file", check_.file, say("help.check-file"))->required();
+  option(checked, "--ledger-key", check_.ledger_key, "help.check-key");
+  option(checked, "--checkpoint", check_.checkpoint, "help.check-checkpoint");
 }
 
 void Tree::add_import_verbs() {

@@ -86,6 +86,19 @@ struct ReportOptions {
 };
 Status report(const Context& context, const ReportOptions& options);
 
+struct EvidenceOptions {
+  std::string subject, output;
+  std::optional<std::string> kind;
+  bool whole = false;
+};
+Status evidence_pack(const Context& context, const EvidenceOptions& options);
+
+struct CheckOptions {
+  std::string file;
+  std::optional<std::string> ledger_key, checkpoint;
+};
+Status check_pack(const Context& context, const CheckOptions& options);
+
 struct ImportCurveOptions {
   std::vector<std::string> files;
   std::optional<std::string> equipment, logger, load, encoding, delimiter, decimal, date_order, pressure, zone, start;

@@ -145,24 +145,27 @@ class Gatherer {
 
   // Where it was ever placed, so that a placing by hand is seen beside the first.
   Result<void> add_curves(const std::string& load) {
+    struct Found {
+      std::int64_t curve = 0;
+      std::string logger;
+      std::int64_t from_ms = 0;
+    };
+    std::vector<Found> found;
     TRY_LET(auto rows, prepared("SELECT curve, logger, from_ms FROM curves WHERE load = ?1 "
-                                "OR curve IN (SELECT curve FROM curve_placed WHERE load = ?1)",
+                                "OR curve IN (SELECT curve FROM curve_placed WHERE load = ?1) ORDER BY curve",
                                 load));
-    std::vector<std::pair<std::string, std::int64_t>> loggers;
     TRY(links::each_row(rows, [&](store::Statement& row) {
-      const std::int64_t curve = row.integer(0);
-      if (curve > into_.size) return;
-      into_.curves.push_back(curve);
-      add(curve, Why::story);
-      if (!row.is_null(1) && !row.is_null(2)) loggers.emplace_back(row.text(1), row.integer(2));
+      if (row.integer(0) <= into_.size)
+        found.push_back({row.integer(0), row.maybe_text(1).value_or(""), row.maybe_integer(2).value_or(0)});
     }));
-    for (const std::int64_t curve : into_.curves) {
-      TRY(add_rows(Why::story, "SELECT seq FROM curve_placed WHERE curve = ?", curve));
-      TRY(add_rows(Why::story, "SELECT seq FROM curve_judged WHERE curve = ?", curve));
+    for (const Found& one : found) {
+      if (std::find(into_.curves.begin(), into_.curves.end(), one.curve) == into_.curves.end())
+        into_.curves.push_back(one.curve);
+      add(one.curve, Why::story);
+      TRY(add_rows(Why::story, "SELECT seq FROM curve_placed WHERE curve = ?", one.curve));
+      TRY(add_rows(Why::story, "SELECT seq FROM curve_judged WHERE curve = ?", one.curve));
+      if (!one.logger.empty()) TRY(add_checks(one.logger, one.from_ms));
     }
-    for (const auto& [logger, from_ms] : loggers) TRY(add_checks(logger, from_ms));
-    std::sort(into_.curves.begin(), into_.curves.end());
-    into_.curves.erase(std::unique(into_.curves.begin(), into_.curves.end()), into_.curves.end());
     return {};
   }
 
@@ -200,8 +203,9 @@ class Gatherer {
     TRY(add_rows(Why::story, "SELECT packed_seq FROM packs WHERE pack = ?", pack));
     TRY(add_rows(Why::ground, "SELECT set_seq FROM packs WHERE pack = ?", pack));
     TRY(collect(into_.sets, "SELECT \"set\" FROM packs WHERE pack = ?", pack));
-    for (const char* lot : {"SELECT indicator_lot FROM packs WHERE pack = ?",
-                            "SELECT wrap_lot FROM packs WHERE pack = ?", "SELECT outside_lot FROM packs WHERE pack = ?"})
+    for (const char* lot :
+         {"SELECT indicator_lot FROM packs WHERE pack = ?", "SELECT wrap_lot FROM packs WHERE pack = ?",
+          "SELECT outside_lot FROM packs WHERE pack = ?"})
       TRY(collect(into_.lots, lot, pack));
     // Of a recall of a year the turns of every pack would be thousands of entries that its answer does not rest on.
     if (into_.subject.kind == "recall") return {};
@@ -287,8 +291,7 @@ class Gatherer {
       TRY_LET(const auto event, json::parse(entry.bytes));
       into_.persons.emplace(event.text_at("by").value_or(""));
     }
-    for (const std::string& person : into_.persons)
-      TRY(add_named("person", person, "person-enrolled", Why::ground));
+    for (const std::string& person : into_.persons) TRY(add_named("person", person, "person-enrolled", Why::ground));
     return {};
   }
 
@@ -335,13 +338,17 @@ class Gatherer {
 
 }  // namespace
 
+bool is_subject_kind(std::string_view kind) {
+  return std::find(std::begin(kinds), std::end(kinds), kind) != std::end(kinds);
+}
+
 bool Belonging::is_in_story(std::int64_t seq) const {
   const auto found = entries.find(seq);
   return found != entries.end() && found->second == Why::story;
 }
 
 Result<Belonging> belonging(links::Links& tables, const Subject& subject, const sop::Editions& editions) {
-  if (std::find(std::begin(kinds), std::end(kinds), subject.kind) == std::end(kinds))
+  if (!is_subject_kind(subject.kind))
     return Error(ErrorCode::invalid, say("pack.other-kind", {{"kind", subject.kind}}));
   Belonging out;
   out.subject = subject;

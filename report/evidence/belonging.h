@@ -1,6 +1,6 @@
 // Which entries belong to a case: what trace and recall cite, what those rest on (curves, lots, machines and their
-// checks, set definitions, people, the SOP in force), the corrections of any of them, and what a stranger needs to check
-// them: the ledger's first entries, its keys, and the later entries whose signatures cover earlier ones.
+// checks, set definitions, people, the SOP in force), the corrections of any of them, and what a stranger needs to
+// check them: the ledger's first entries, its keys, and the later entries whose signatures cover earlier ones.
 #pragma once
 
 #include <cstdint>
@@ -19,6 +19,8 @@ struct Subject {
   std::string kind;  // procedure, load, recall, pack, set, solution
   std::string id;
 };
+
+bool is_subject_kind(std::string_view kind);
 
 // Why an entry is in the pack; of several reasons the first.
 enum class Why { story, ground, rules, record, cover };

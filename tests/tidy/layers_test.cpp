@@ -110,6 +110,24 @@ TEST_CASE("every file of ledger and importer includes its own folder and what st
   CHECK_MESSAGE(wrong.none(), wrong.text());
 }
 
+TEST_CASE("checking a pack needs no ledger and no database and no importer") {
+  // Who checks a pack may have nothing but the pack and this program: see docs/evidence-pack.md.
+  const std::set<std::string> allowed = {"report/evidence/check", "ledger/base",   "ledger/words",
+                                         "ledger/text",           "ledger/crypto", "ledger/log"};
+  Violations wrong;
+  std::size_t seen = 0;
+  for (const File& file : product()) {
+    if (!file.is_code() || file.room() != "report/evidence/check") continue;
+    ++seen;
+    for (const Include& one : includes_of(file)) {
+      if (one.quoted && !allowed.contains(room_of(one.path)))
+        wrong.add(file.path, one.line, "checking may not need " + room_of(one.path) + ": pass in what it needs");
+    }
+  }
+  CHECK(seen > 0);
+  CHECK_MESSAGE(wrong.none(), wrong.text());
+}
+
 TEST_CASE("nothing includes the command line but the command line and main") {
   Violations wrong;
   for (const File& file : product()) {
@@ -166,6 +184,7 @@ TEST_CASE("each library has one owner") {
       {"date/", "ledger/base/zone.cpp"},
       {"unicode/", "ledger/text/"},
       {"libpq-fe.h", "report/register/"},
+      {"zip.h", "report/evidence/"},
   };
   Violations wrong;
   for (const File& file : product()) {

@@ -1,0 +1,428 @@
+// The case itself on the page: from the patient back to the load, its curve, its strips and who decided, step by step.
+#include <algorithm>
+
+#include "ledger/base/number.h"
+#include "ledger/words/words.h"
+#include "report/evidence/telling.h"
+#include "report/gaps/looking.h"
+#include "report/review/chain.h"
+
+namespace trayproof::evidence {
+namespace {
+
+using markup::element;
+using markup::Element;
+using markup::Literal;
+using markup::Markup;
+
+// Name and value, one below the other on a telephone.
+class Facts {
+ public:
+  void add(std::string_view key, std::string_view value) {
+    if (value.empty()) return;
+    list_.inside(element("dt", say(key))).inside(element("dd", value));
+  }
+  Markup markup() const { return list_.markup(); }
+
+ private:
+  Element list_{"dl"};
+};
+
+// A table whose cells carry their heading, so that a telephone can show each row as a card.
+class Table {
+ public:
+  explicit Table(std::vector<std::string> heads) : heads_(std::move(heads)) {
+    Element row("tr");
+    for (const std::string& head : heads_) row.inside(element("th", head));
+    head_.inside(row);
+  }
+  void row(const std::vector<std::string>& cells) {
+    Element row("tr");
+    for (std::size_t i = 0; i < cells.size(); ++i)
+      row.inside(
+          Element("td").with("data-head", heads_[i]).text(cells[i].empty() ? say("pack.not-recorded") : cells[i]));
+    body_.inside(row);
+  }
+  Markup markup() const { return Element("table").inside(head_).inside(body_).markup(); }
+
+ private:
+  std::vector<std::string> heads_;
+  Element head_{"thead"};
+  Element body_{"tbody"};
+};
+
+struct Step {
+  Instant at;
+  std::int64_t seq = 0;
+  std::string by;
+  std::string says;
+};
+
+class Story {
+ public:
+  explicit Story(const Telling& telling) : telling_(telling), facts_(telling.facts()) {}
+
+  Result<Markup> run() {
+    const std::string& kind = telling_.belonging.subject.kind;
+    if (kind == "procedure") TRY(procedure());
+    if (kind == "load") TRY(load_case());
+    if (kind == "pack") TRY(pack_case());
+    if (kind == "recall") TRY(recall());
+    if (kind == "set" || kind == "solution") TRY(packs_of_it());
+    return out_;
+  }
+
+ private:
+  void put(const Markup& markup) { out_.add(markup); }
+  void put(const Element& element) { out_.add(element.markup()); }
+  void head(std::string_view text) { put(element("h2", text)); }
+
+  Result<void> add_step(std::vector<Step>& steps, const gaps::Record& record) const {
+    TRY_LET(auto says, telling_.sentence(record.seq));
+    steps.push_back({record.at.at, record.seq, record.by, std::move(says)});
+    return {};
+  }
+
+  void put_steps(std::vector<Step> steps) {
+    std::sort(steps.begin(), steps.end(),
+              [](const Step& a, const Step& b) { return a.at != b.at ? a.at < b.at : a.seq < b.seq; });
+    const auto same = [](const Step& a, const Step& b) { return a.seq == b.seq; };
+    steps.erase(std::unique(steps.begin(), steps.end(), same), steps.end());
+    Element list("ol");
+    list.with("class", "steps");
+    for (const Step& step : steps) {
+      Element item("li");
+      item.inside(Element("span").with("class", "when").text(telling_.stamp(step.at)));
+      item.text(" " + say("pack.by", {{"by", step.by}}) + " ");
+      item.inside(seq_links({step.seq}));
+      item.inside(Element("br")).text(step.says);
+      list.inside(item);
+    }
+    put(list);
+  }
+
+  // How a load ran, what was measured and read of it, and what was decided.
+  Result<void> add_load(std::vector<Step>& steps, const gaps::Load& load) const {
+    if (load.started != nullptr) TRY(add_step(steps, *load.started));
+    for (const gaps::Record* change : load.changes) TRY(add_step(steps, *change));
+    if (load.ended != nullptr) TRY(add_step(steps, *load.ended));
+    for (const gaps::Curve* curve : load.curves) steps.push_back(curve_step(*curve));
+    for (const gaps::Indicator* strip : load.indicators) {
+      if (strip->pack.empty()) TRY(add_step(steps, *strip->record));
+    }
+    for (const gaps::Record* placed : load.placed) TRY(add_step(steps, *placed));
+    for (const gaps::Biological* reading : load.biologicals) TRY(add_step(steps, *reading->record));
+    for (const gaps::Record* decision : load.decisions) TRY(add_step(steps, *decision));
+    return {};
+  }
+
+  Step curve_step(const gaps::Curve& curve) const {
+    const std::string verdict = curve.verdict.empty() ? say("pack.not-judged") : say("pack.verdict-" + curve.verdict);
+    const auto hold = gaps::curve_part(curve, "hold", "minutes");
+    const std::string says =
+        say("pack.curve-step", {{"logger", curve.logger.empty() ? say("pack.not-recorded") : curve.logger},
+                                {"verdict", verdict},
+                                {"hold", hold ? rounded(*hold, 2) : say("pack.not-recorded")}});
+    return {curve.from, curve.seq, curve.logger, says};
+  }
+
+  // Up to `until` where it is given: what happened to the pack later is another case's.
+  Result<void> add_pack(std::vector<Step>& steps, const gaps::Pack& pack, std::optional<Instant> until) const {
+    for (const gaps::TurnStep& step : pack.turn) TRY(add_step(steps, *step.record));
+    if (pack.made() != nullptr) TRY(add_step(steps, *pack.made()));
+    for (const gaps::Move& move : pack.moves) {
+      if (!until || move.record->at.at <= *until) TRY(add_step(steps, *move.record));
+    }
+    for (const gaps::Indicator* strip : pack.indicators) {
+      if (!until || strip->record->at.at <= *until) TRY(add_step(steps, *strip->record));
+    }
+    return {};
+  }
+
+  void load_facts(const gaps::Load& load) {
+    const review::Material here = telling_.within(load.start().at, load.start().at);
+    for (const workbook::LoadRow& row : review::load_rows(here)) {
+      if (row.load != load.id) continue;
+      Facts facts;
+      facts.add("pack.fact-method", row.method);
+      facts.add("pack.fact-machine", row.equipment);
+      facts.add("pack.fact-cycle", row.cycle);
+      if (row.started) facts.add("pack.fact-started", telling_.stamp(*row.started));
+      facts.add("pack.fact-ended", row.ended ? telling_.stamp(*row.ended) : say("pack.not-recorded"));
+      facts.add("pack.fact-operator", operator_readings(row));
+      facts.add("pack.fact-curve", row.verdict.empty() ? say("pack.no-curve") : say("pack.verdict-" + row.verdict));
+      facts.add("pack.fact-hold", review::hold_of(load));
+      if (row.f0_low) facts.add("pack.fact-f0", say("pack.minutes", {{"minutes", rounded(*row.f0_low, 1)}}));
+      facts.add("pack.fact-strips", row.indicators.empty() ? say("pack.not-recorded") : row.indicators);
+      facts.add("pack.fact-biological", row.biological.empty() ? say("pack.not-recorded") : row.biological);
+      const std::string decided = row.decided ? say("pack.decided", {{"decision", say("workbook.word-" + row.decision)},
+                                                                     {"at", telling_.stamp(*row.decided)},
+                                                                     {"by", row.decided_by}})
+                                              : say("pack.not-recorded");
+      facts.add("pack.fact-decision", decided);
+      put(facts.markup());
+    }
+  }
+
+  static std::string operator_readings(const workbook::LoadRow& row) {
+    std::vector<std::string> items;
+    if (row.temperature_c) items.push_back(rounded(*row.temperature_c, 1) + " °C");
+    if (row.pressure_kpa_gauge) items.push_back(say("pack.kpa-gauge", {{"kpa", rounded(*row.pressure_kpa_gauge, 1)}}));
+    if (row.hold_min) items.push_back(say("pack.minutes", {{"minutes", rounded(*row.hold_min, 1)}}));
+    return items.empty() ? say("pack.not-recorded") : review::joined(items, ", ");
+  }
+
+  Result<void> procedure() {
+    const std::string& id = telling_.belonging.subject.id;
+    head(say("pack.head-procedure"));
+    for (const gaps::Record& done : facts_.of("procedure-done")) {
+      if (done.text("procedure") != id) continue;
+      const review::Material here = telling_.within(done.at.at, done.at.at);
+      for (const workbook::CaseRow& row : review::case_rows(here)) {
+        if (row.procedure == id) TRY(procedure_row(done, row));
+      }
+    }
+    return {};
+  }
+
+  Result<void> procedure_row(const gaps::Record& done, const workbook::CaseRow& row) {
+    Facts facts;
+    facts.add("pack.fact-when", telling_.stamp(done.at.at));
+    facts.add("pack.fact-sort", row.sort);
+    facts.add("pack.fact-place", row.place);
+    facts.add("pack.fact-patient", row.patient.empty() ? say("pack.not-recorded") : row.patient);
+    facts.add("pack.fact-newborns", review::joined(row.newborns, ", "));
+    facts.add("pack.fact-by", done.by);
+    put(facts.markup());
+    put(Element("p").with("class", "quiet").text(say("pack.pseudonyms")));
+    std::vector<Step> own;
+    TRY(add_step(own, done));
+    put_steps(own);
+    for (const workbook::CasePack& pack : row.packs) TRY(used_pack(done, pack));
+    if (row.packs.empty()) put(element("p", say("pack.no-packs")));
+    return {};
+  }
+
+  Result<void> used_pack(const gaps::Record& done, const workbook::CasePack& row) {
+    put(element("h3", say("pack.head-pack",
+                          {{"pack", row.pack}, {"set", row.set.empty() ? say("pack.not-recorded") : row.set}})));
+    Facts facts;
+    facts.add("pack.fact-load", row.load.empty() ? say("pack.no-load") : row.load);
+    facts.add("pack.fact-curve", row.verdict.empty() ? say("pack.no-curve") : verdict_words(row.verdict));
+    facts.add("pack.fact-hold", row.hold);
+    facts.add("pack.fact-strips", row.indicator.empty() ? say("pack.not-recorded") : row.indicator);
+    facts.add("pack.fact-biological", row.biological);
+    facts.add("pack.fact-decision", row.release);
+    facts.add("pack.fact-soaked", row.solution);
+    put(facts.markup());
+    std::vector<Step> steps;
+    const gaps::Pack* pack = facts_.pack(row.pack);
+    if (pack != nullptr) TRY(add_pack(steps, *pack, done.at.at));
+    for (const gaps::Use& use : facts_.uses) {
+      if (use.procedure != &done || use.pack != pack) continue;
+      for (const gaps::Load* load : use.loads) TRY(add_load(steps, *load));
+    }
+    steps.push_back({done.at.at, done.seq, done.by, say("pack.used-here", {{"procedure", done.text("procedure")}})});
+    put_steps(std::move(steps));
+    return {};
+  }
+
+  // Of coarse times there may be several, one verdict each.
+  static std::string verdict_words(const std::string& verdict) {
+    return has_word("pack.verdict-" + verdict) ? say("pack.verdict-" + verdict) : verdict;
+  }
+
+  Result<void> load_case() {
+    const gaps::Load* load = facts_.load(telling_.belonging.subject.id);
+    head(say("pack.head-load"));
+    if (load == nullptr || !load->has_time()) {
+      put(element("p", say("pack.load-untold")));
+      return {};
+    }
+    load_facts(*load);
+    std::vector<Step> steps;
+    TRY(add_load(steps, *load));
+    put_steps(std::move(steps));
+    put(element("h3", say("pack.head-held")));
+    Table table({say("pack.column-pack"), say("pack.column-set"), say("pack.column-strip"), say("pack.column-used")});
+    for (const gaps::Pack* pack : load->packs)
+      table.row({pack->id, pack->set, review::indicators_of(*load, *pack), uses_of(*pack, load)});
+    put(table.markup());
+    return {};
+  }
+
+  // The procedures that used the pack; with a load, as it came from that load.
+  std::string uses_of(const gaps::Pack& pack, const gaps::Load* load) const {
+    std::vector<std::string> items;
+    for (const gaps::Use* use : pack.uses) {
+      if (load != nullptr && std::find(use->loads.begin(), use->loads.end(), load) == use->loads.end()) continue;
+      const std::string patient(use->procedure->text("patient"));
+      items.push_back(say("pack.used-in", {{"procedure", use->procedure_id},
+                                           {"at", telling_.stamp(use->time.at)},
+                                           {"patient", patient.empty() ? say("pack.not-recorded") : patient}}));
+    }
+    return items.empty() ? say("pack.no-use") : review::joined(items, "; ");
+  }
+
+  Result<void> pack_case() {
+    const gaps::Pack* pack = facts_.pack(telling_.belonging.subject.id);
+    head(say("pack.head-one-pack"));
+    if (pack == nullptr) return {};
+    Facts facts;
+    facts.add("pack.fact-set", pack->set);
+    facts.add("pack.fact-wrap", pack->wrap);
+    facts.add("pack.fact-soaked", review::soaked_in(*pack));
+    facts.add("pack.fact-used", uses_of(*pack, nullptr));
+    put(facts.markup());
+    std::vector<Step> steps;
+    TRY(add_pack(steps, *pack, std::nullopt));
+    for (const gaps::Load* load : pack->loads) TRY(add_load(steps, *load));
+    for (const gaps::Use* use : pack->uses) TRY(add_step(steps, *use->procedure));
+    put_steps(std::move(steps));
+    return {};
+  }
+
+  Result<void> packs_of_it() {
+    head(say("pack.head-packs"));
+    Table table({say("pack.column-pack"), say("pack.column-set"), say("pack.column-loads"), say("pack.column-used")});
+    for (const std::string& id : telling_.belonging.packs) {
+      const gaps::Pack* pack = facts_.pack(id);
+      if (pack == nullptr) continue;
+      std::vector<std::string> loads;
+      for (const gaps::Load* load : pack->loads) loads.push_back(load->id);
+      table.row({id, pack->set, review::joined(loads, ", "), uses_of(*pack, nullptr)});
+    }
+    put(table.markup());
+    return {};
+  }
+
+  Result<void> recall();
+  static std::string about(const json::Value& subject);
+  void recall_counts(const recall::Answer& answer);
+  void recall_lists(const recall::Answer& answer);
+  std::string answered(std::string_view kind, const std::string& id) const;
+
+  const Telling& telling_;
+  const gaps::Facts& facts_;
+  Markup out_;
+};
+
+std::string Story::answered(std::string_view kind, const std::string& id) const {
+  std::vector<std::string> items;
+  for (const gaps::Record& answer : facts_.of("recall-answered")) {
+    if (answer.text("recall") != telling_.belonging.subject.id || answer.text(kind) != id) continue;
+    items.push_back(say("pack.answered", {{"outcome", answer.text("outcome")}, {"at", telling_.stamp(answer.at.at)}}));
+  }
+  return items.empty() ? say("pack.not-answered") : review::joined(items, "; ");
+}
+
+// "load DA-1, pack PK-2"
+std::string Story::about(const json::Value& subject) {
+  std::vector<std::string> items;
+  for (const json::Member& member : subject.members()) {
+    std::vector<std::string> values;
+    if (member.value.is_text()) values.push_back(member.value.text());
+    if (member.value.is_list()) {
+      for (const json::Value& one : member.value.items())
+        values.push_back(one.is_text() ? one.text() : json::plain(one));
+    }
+    items.push_back(member.name + " " + review::joined(values, ", "));
+  }
+  return review::joined(items, "; ");
+}
+
+void Story::recall_counts(const recall::Answer& answer) {
+  const auto text = [](std::int64_t count) { return std::to_string(count); };
+  const recall::Counts& counts = answer.counts;
+  Facts facts;
+  facts.add("pack.count-loads", text(counts.loads));
+  facts.add("pack.count-packs", text(counts.packs));
+  facts.add("pack.count-procedures", text(counts.procedures));
+  facts.add("pack.count-patients", text(counts.patients));
+  facts.add("pack.count-unknown", text(counts.patients_unknown));
+  facts.add("pack.count-missing", text(counts.evidence_missing));
+  if (counts.handled_procedures > 0) facts.add("pack.count-handled", text(counts.handled_procedures));
+  put(facts.markup());
+}
+
+void Story::recall_lists(const recall::Answer& answer) {
+  const auto at = [&](const std::optional<std::int64_t>& ms) { return ms ? telling_.stamp({*ms}) : std::string(); };
+  put(element("h3", say("pack.head-loads")));
+  Table loads({say("pack.column-load"), say("pack.column-machine"), say("pack.column-started"),
+               say("pack.column-released"), say("pack.column-curve"), say("pack.column-biological")});
+  for (const recall::AffectedLoad& one : answer.loads) {
+    const gaps::Load* load = facts_.load(one.load);
+    const std::string verdict = load == nullptr ? std::string() : review::verdict_of(*load);
+    loads.row({one.load, one.equipment.value_or(""), at(one.started_ms),
+               one.released_ms ? at(one.released_ms) : say("pack.not-released"),
+               verdict.empty() ? say("pack.no-curve") : say("pack.verdict-" + verdict),
+               load == nullptr ? std::string() : review::biological_of(telling_.material, *load)});
+  }
+  put(loads.markup());
+  put(element("h3", say("pack.head-reached")));
+  Table procedures({say("pack.column-procedure"), say("pack.column-when"), say("pack.column-patient"),
+                    say("pack.column-packs"), say("pack.column-answered")});
+  for (const auto* list : {&answer.procedures, &answer.handled_procedures}) {
+    for (const recall::AffectedProcedure& one : *list) {
+      std::vector<std::string> packs;
+      for (const recall::AffectedUse& use : one.uses)
+        packs.push_back(use.load ? say("pack.from-load", {{"pack", use.pack}, {"load", *use.load}}) : use.pack);
+      procedures.row({one.procedure, telling_.stamp({one.at_ms}), one.patient.value_or(""), review::joined(packs, ", "),
+                      answered("procedure", one.procedure)});
+    }
+  }
+  put(procedures.markup());
+  put(element("h3", say("pack.head-standing")));
+  Table packs({say("pack.column-pack"), say("pack.column-set"), say("pack.column-load"), say("pack.column-standing"),
+               say("pack.column-place"), say("pack.column-answered")});
+  for (const recall::AffectedPack& one : answer.packs)
+    packs.row({one.pack, one.set.value_or(""), one.load.value_or(""), std::string(recall::name_of(one.standing)),
+               one.place.value_or(""), answered("pack", one.pack)});
+  put(packs.markup());
+}
+
+Result<void> Story::recall() {
+  const std::string& id = telling_.belonging.subject.id;
+  const auto found = facts_.recalls.find(id);
+  if (!telling_.belonging.recall || found == facts_.recalls.end() || found->second.opened == nullptr) return {};
+  const recall::Answer& answer = telling_.belonging.recall->answer;
+  const gaps::Record& opened = *found->second.opened;
+  head(say(found->second.drill ? "pack.head-drill" : "pack.head-recall"));
+  Facts facts;
+  facts.add("pack.fact-because", opened.text("because"));
+  facts.add("pack.fact-about", about(recall::subject_of(answer.request, answer.zone)));
+  facts.add("pack.fact-opened", telling_.stamp(opened.at.at));
+  facts.add("pack.fact-state", say("pack.recall-state", {{"as_of", telling_.stamp(answer.as_of)},
+                                                         {"known_at", std::to_string(answer.known_at)}}));
+  const auto bound = [&](const std::optional<recall::Bound>& one) {
+    return one ? say("pack.bound",
+                     {{"load", one->load.value_or(say("pack.passed-check"))}, {"at", telling_.stamp(one->at)}})
+               : say("pack.no-bound");
+  };
+  facts.add("pack.fact-after", bound(answer.after));
+  facts.add("pack.fact-before", bound(answer.before));
+  const gaps::Record* closed = found->second.closed;
+  facts.add("pack.fact-closed", closed != nullptr ? telling_.stamp(closed->at.at) : say("pack.still-open"));
+  put(facts.markup());
+  put(Element("p")
+          .with("class", telling_.belonging.recall->same_as_opened ? "quiet" : "warn")
+          .text(say(telling_.belonging.recall->same_as_opened ? "pack.answer-same" : "pack.answer-differs",
+                    {{"sha256", telling_.belonging.recall->answer_sha256}})));
+  recall_counts(answer);
+  recall_lists(answer);
+  put(element("h3", say("pack.head-since")));
+  std::vector<Step> steps;
+  TRY(add_step(steps, opened));
+  for (const gaps::Record& one : facts_.of("recall-answered")) {
+    if (one.text("recall") == id) TRY(add_step(steps, one));
+  }
+  if (closed != nullptr) TRY(add_step(steps, *closed));
+  put_steps(std::move(steps));
+  return {};
+}
+
+}  // namespace
+
+Result<Markup> story(const Telling& telling) { return Story(telling).run(); }
+
+}  // namespace trayproof::evidence
