@@ -242,7 +242,7 @@ Result<Kept> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Edit
   const std::string by = ledger.station();
   const DateTime now = zone.local(ledger.clock().now());
   std::vector<GivenEvent> events;
-  events.push_back({0, event_of("curve-placed", now, by).set("curve", curve).set("load", load)});
+  events.push_back({0, event_of("curve-placed", now, ledger.actor()).set("curve", curve).set("load", load)});
   const Cycle* cycle = again.cycle ? &again.import.cycles[*again.cycle] : nullptr;
   if (cycle != nullptr && cycle->sop_seq != 0) events.push_back({0, judged_event(*cycle, curve, now, by)});
   AppendOptions options = by_program();

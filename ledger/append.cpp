@@ -12,9 +12,14 @@ constexpr std::size_t many_lines = 2000;
 constexpr std::size_t ahead_every = 16;
 
 Writer writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& clock, KnownPatients& patients,
-                 const sop::Editions& editions) {
-  Writer writer{
-      .file = file, .keys = keys, .clock = clock, .station = keys.station, .patients = patients, .clock_minutes = 5};
+                 const sop::Editions& editions, const std::shared_ptr<const people::Signer>& signer) {
+  Writer writer{.file = file,
+                .keys = keys,
+                .clock = clock,
+                .station = keys.station,
+                .patients = patients,
+                .clock_minutes = 5,
+                .signer = signer};
   if (const sop::Edition* edition = editions.at(clock.now())) writer.clock_minutes = edition->sop.records_clock_minutes;
   return writer;
 }
@@ -94,7 +99,8 @@ Result<std::optional<std::vector<Appended>>> run_together(const Writer& writer, 
 Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOptions& options) {
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
-  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known);
+  const Writer writer =
+      writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known, state_->signer);
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
     for (const GivenEvent& one : events) know_numbers_of(one.event, batch.numbers());
     for (std::size_t i = 0; i < events.size(); ++i) {
@@ -115,7 +121,8 @@ std::vector<Result<Appended>> Ledger::append_together(std::span<const Appending>
   const auto together = [&]() -> Result<std::optional<std::vector<Appended>>> {
     TRY(may_write());
     TRY_LET(const auto* known, present_editions());
-    const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known);
+    const Writer writer =
+        writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known, state_->signer);
     return run_together(writer, all, state_->poisoned);
   };
   auto done = together();
@@ -133,7 +140,8 @@ Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEve
                                         const AppendOptions& options) {
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
-  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known);
+  const Writer writer =
+      writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known, state_->signer);
   AppendOptions each_new = options;
   each_new.same_content_repeats = false;
   return run_batch(writer, each_new, state_->poisoned, [&](Batch& batch) -> Result<void> {
@@ -145,7 +153,8 @@ Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEve
 Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOptions& options) {
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
-  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known);
+  const Writer writer =
+      writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known, state_->signer);
   return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
     know_numbers_in(lines, batch.numbers());
     LineReader reader(lines, batch.reading_rules());

@@ -18,9 +18,9 @@ Digest text_stand_in(const store::KeptText& text) { return crypto::sha256({ByteV
 
 }  // namespace
 
-Batch::Batch(const Writer& writer, const AppendOptions& options) : writer_(&writer), options_(options) {
+Batch::Batch(const Writer& writer, const AppendOptions& options) : writer_(&writer) {
   keys_.push_back({.signer = nullptr, .public_key = hex(writer.keys.station_key.public_key())});
-  key_ = key_of(options_.signer);
+  under(options);
 }
 
 Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
@@ -51,12 +51,16 @@ Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
 
 void Batch::under(const AppendOptions& options) {
   options_ = options;
+  if (!options_.signer) options_.signer = writer_->signer;
   key_ = key_of(options_.signer);
 }
 
 std::size_t Batch::key_of(const std::shared_ptr<const people::Signer>& signer) {
   for (std::size_t i = 0; i < keys_.size(); ++i) {
-    if (keys_[i].signer == signer) return i;
+    // The same person signed in twice is one key.
+    const auto& there = keys_[i].signer;
+    if (there == signer) return i;
+    if (there && signer && there->key.public_key() == signer->key.public_key()) return i;
   }
   keys_.push_back({.signer = signer, .public_key = hex(signer->key.public_key())});
   return keys_.size() - 1;

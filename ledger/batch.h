@@ -34,7 +34,8 @@ struct Writer {
   Clock& clock;
   std::string station;
   KnownPatients& patients;
-  double clock_minutes = 5;  // allowance of the SOP in force
+  double clock_minutes = 5;                           // allowance of the SOP in force
+  std::shared_ptr<const people::Signer> signer = {};  // signs where an append names nobody
 };
 
 // The mark of the chain's end at a commit, under the station's secret.

@@ -25,6 +25,9 @@ bool Ledger::writable() const {
   return state_->keys.has_value() && !state_->asked_read_only && !state_->file_read_only && !state_->network &&
          !state_->poisoned;
 }
+void Ledger::sign_in(std::shared_ptr<const people::Signer> signer) { state_->signer = std::move(signer); }
+const std::shared_ptr<const people::Signer>& Ledger::signer() const { return state_->signer; }
+const std::string& Ledger::actor() const { return state_->signer ? state_->signer->person : state_->station; }
 Clock& Ledger::clock() const { return *state_->clock; }
 store::LedgerFile& Ledger::file() const { return state_->file; }
 const people::KeyFile* Ledger::keys() const { return state_->keys ? &*state_->keys : nullptr; }
@@ -59,6 +62,7 @@ Result<Ledger> Ledger::open_state(const std::string& path, std::optional<people:
                                              .clock = &clock,
                                              .file = std::move(file),
                                              .keys = std::move(keys),
+                                             .signer = {},
                                              .ledger = {},
                                              .origin = {},
                                              .station = {},
@@ -86,7 +90,21 @@ Result<Ledger> Ledger::open_state(const std::string& path, std::optional<people:
     }
     state->station = state->keys->station;
   }
+  state->follow_keys();
   return Ledger(std::move(state));
+}
+
+void Ledger::State::follow_keys() {
+  const auto book = people::KeyBook::read(file);
+  if (!book.ok()) return;  // a damaged record opens for verify, which tells
+  if (keys) keys->settle(book.value());
+  if (const people::KnownKey* known = book.value().in_force(origin, "ledger")) from_hex(known->public_key, ledger_key);
+}
+
+Result<void> Ledger::reread_keys() {
+  TRY_LET(state_->keys, people::KeyFile::read(people::key_path(state_->path)));
+  state_->follow_keys();
+  return {};
 }
 
 Result<void> Ledger::may_write() const {

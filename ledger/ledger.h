@@ -50,7 +50,7 @@ struct AppendOptions {
   // Whether the same content without a slip is the same event (files and importers) or a new one (a single entry).
   bool same_content_repeats = true;
   std::optional<std::string> default_by;  // else the signer; an event without `by` is refused when there is neither
-  // Signs every event that brings no signer of its own; without one the station signs.
+  // Signs every event that brings no signer of its own; without one, who is signed in to the handle, else the station.
   std::shared_ptr<const people::Signer> signer;
 };
 
@@ -116,11 +116,18 @@ class Ledger {
   // Signs in: the person's key, opened with the PIN. Denied when the PIN is wrong or must wait, missing when the person
   // has no key in force here.
   Result<std::shared_ptr<const people::Signer>> unlock(std::string_view person, std::string_view pin);
+  // From now on this handle's events are signed by them where an append names no other signer. Null signs out.
+  void sign_in(std::shared_ptr<const people::Signer> signer);
+  const std::shared_ptr<const people::Signer>& signer() const;
+  // Who acts where nobody else is named: who is signed in, else the station.
+  const std::string& actor() const;
   // The second person's own signature under the event `seq`: the seq of the `countersigned`. Invalid when it could
   // never count.
   Result<std::int64_t> countersign(std::int64_t seq, std::shared_ptr<const people::Signer> signer);
   // Whether the event has its second person.
   Result<people::SecondAnswer> second(std::int64_t seq) const;
+  // After the key file was changed, by this program or another: goes on with what it holds now.
+  Result<void> reread_keys();
   // Every key and what became of it, as of now.
   Result<people::KeyBook> key_book() const;
   Result<people::Roster> roster() const;
@@ -152,6 +159,7 @@ class Ledger {
   // Signs the present state as a C2SP checkpoint, keeps it, and returns its bytes.
   Result<std::string> sign_checkpoint();
   Result<std::vector<std::string>> checkpoints() const;
+  // The one in force; `key_book` knows those before it.
   log::VerifierKey ledger_key() const;
 
   // For verify and for links: the file below. Not for writing events.

@@ -17,6 +17,7 @@ struct Ledger::State {
   Clock* clock = nullptr;
   store::LedgerFile file;
   std::optional<people::KeyFile> keys;
+  std::shared_ptr<const people::Signer> signer;  // who is signed in to this handle
   std::string ledger;
   std::string origin;
   std::string station;
@@ -29,6 +30,9 @@ struct Ledger::State {
   std::unique_ptr<KnownPatients> patients;  // where there are keys
   std::optional<sop::Editions> editions;
   std::vector<std::int64_t> editions_of;  // the seqs that they were read from
+
+  // The keys that the record names as in force: a key file whose change was cut off still holds them as the next ones.
+  void follow_keys();
 };
 
 }  // namespace trayproof

@@ -14,7 +14,7 @@ using json::Value;
 Value event_of(const Ledger& ledger, std::string_view kind, const std::shared_ptr<const people::Signer>& signer) {
   Value event = Value::object();
   event.set("kind", kind).set("at", format_date_time({ledger.clock().now(), 0}));
-  event.set("by", signer ? signer->person : ledger.station());
+  event.set("by", signer ? signer->person : ledger.actor());
   return event;
 }
 

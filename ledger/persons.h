@@ -33,6 +33,18 @@ struct Retirement {
 // it.
 Result<std::int64_t> retire_key(Ledger& ledger, const Retirement& retirement);
 
+// The keys that the program itself works with.
+enum class OwnKey { station, ledger };
+struct Rotation {
+  OwnKey which = OwnKey::station;
+  std::string cause = "rotated";
+  DateTime since;
+  std::shared_ptr<const people::Signer> signer = {};
+};
+// Another key in the place of the old one: key-added (a ledger key co-signed by the one before it) and key-retired in
+// one commit. The new public key, hex. The ledger's handle goes on with it.
+Result<std::string> rotate_key(Ledger& ledger, const Rotation& rotation);
+
 // The person's person-left, and the end of their keys. `at` is when they left.
 struct Leaving {
   std::string person;

@@ -16,6 +16,17 @@ Problem other_root(std::int64_t seq, std::int64_t size) {
 
 Result<void> CheckpointCheck::read() {
   TRY_LET(const auto notes, ledger_.checkpoints());
+  // The ledger key that was added last within a size signs it. A damaged record has at least the key of its first
+  // entry.
+  const auto book = ledger_.key_book();
+  const auto key_at = [&](std::uint64_t size) {
+    log::VerifierKey key = ledger_.ledger_key();
+    constexpr std::uint64_t most = std::numeric_limits<std::int64_t>::max();
+    const people::KnownKey* known =
+        book.ok() ? book.value().ledger_key_at(static_cast<std::int64_t>(std::min(size, most))) : nullptr;
+    if (known != nullptr) from_hex(known->public_key, key.key);
+    return key;
+  };
   for (const std::string& bytes : notes) {
     ++found_.checkpoints;
     const auto note = log::parse_note(bytes);
@@ -26,7 +37,8 @@ Result<void> CheckpointCheck::read() {
       continue;
     }
     const std::string size = std::to_string(checkpoint.value().head.size);
-    if (!log::is_signed_by(note.value(), ledger_.ledger_key()) || checkpoint.value().origin != ledger_.origin()) {
+    if (!log::is_signed_by(note.value(), key_at(checkpoint.value().head.size)) ||
+        checkpoint.value().origin != ledger_.origin()) {
       found_.problems.push_back({std::nullopt, say("verify.checkpoint-signature", {{"size", size}})});
     }
     constexpr auto most = static_cast<std::uint64_t>(std::numeric_limits<std::int64_t>::max());

@@ -1,7 +1,5 @@
 #include "ledger/verify_keys.h"
 
-#include <algorithm>
-
 #include "ledger/people/key_proof.h"
 #include "ledger/verify.h"
 #include "ledger/words/words.h"
@@ -9,6 +7,18 @@
 namespace trayproof {
 
 using json::Value;
+
+KeyCheck::KeyCheck(const Ledger& ledger, Verification& found) : ledger_(ledger), found_(found) {
+  const auto book = ledger.key_book();
+  if (!book.ok()) return;  // a damaged record: the walk tells
+  for (const people::KnownKey& key : book.value().all()) {
+    if (!key.retired || key.retired->cause != "stolen") continue;
+    stolen_[key.public_key] = {.retired = key.retired->told,
+                               .since = key.retired->since,
+                               .since_text = key.retired->since_text,
+                               .signed_after = {}};
+  }
+}
 
 void KeyCheck::problem(std::int64_t seq, std::string what) { found_.problems.push_back({seq, std::move(what)}); }
 
@@ -22,6 +32,10 @@ void KeyCheck::check(std::int64_t seq, const Value& event) {
   if (seq <= 2) return;
   const auto known = known_.find(std::string(event.text_at("key").value_or("")));
   if (known == known_.end()) return problem(seq, say("verify.key-unknown"));
+  if (const auto stolen = stolen_.find(known->first); stolen != stolen_.end()) {
+    const auto recorded = parse_date_time(event.text_at("recorded").value_or(""));
+    if (recorded && recorded->instant >= stolen->second.since) stolen->second.signed_after.push_back(seq);
+  }
   if (known->second.sort == "ledger") return problem(seq, say("verify.key-ledger"));
   if (known->second.retired) problem(seq, say("verify.key-retired", {{"seq", std::to_string(*known->second.retired)}}));
 }
@@ -30,7 +44,7 @@ void KeyCheck::learn(std::int64_t seq, const Value& event) {
   const auto kind = event.text_at("kind").value_or("");
   if (kind == "key-retired") {
     const auto known = known_.find(std::string(event.text_at("public").value_or("")));
-    if (known != known_.end()) known->second.retired = seq;
+    if (known != known_.end() && !known->second.retired) known->second.retired = seq;
   } else if (kind == "key-added") {
     learn_added(seq, event);
   }
@@ -47,23 +61,32 @@ void KeyCheck::learn_added(std::int64_t seq, const Value& event) {
   if (!from_hex(key, public_key) || !proof || !crypto::check_signature(public_key, as_bytes(text), *proof)) {
     problem(seq, say("verify.key-proof"));
   }
-  const bool later_ledger_key = sort == "ledger" && std::any_of(known_.begin(), known_.end(), [](const auto& one) {
-                                  return one.second.sort == "ledger";
-                                });
-  if (later_ledger_key) {
+  const crypto::PublicKey before = ledger_key();
+  if (sort == "ledger" && before != crypto::PublicKey{}) {
     const auto cosigned = from_hex(event.text_at("cosigned").value_or(""));
-    const bool holds = cosigned && std::any_of(known_.begin(), known_.end(), [&](const auto& one) {
-                         crypto::PublicKey before{};
-                         return one.second.sort == "ledger" && from_hex(one.first, before) &&
-                                crypto::check_signature(before, as_bytes(text), *cosigned);
-                       });
-    if (!holds) problem(seq, say("verify.key-not-cosigned"));
+    if (!cosigned || !crypto::check_signature(before, as_bytes(text), *cosigned))
+      problem(seq, say("verify.key-not-cosigned"));
   }
   known_.try_emplace(key, Known{.owner = owner, .sort = sort, .added = seq, .retired = {}});
 }
 
+crypto::PublicKey KeyCheck::ledger_key() const {
+  crypto::PublicKey key{};
+  std::int64_t added = 0;
+  for (const auto& [public_key, known] : known_) {
+    if (known.sort != "ledger" || known.added < added) continue;
+    added = known.added;
+    from_hex(public_key, key);
+  }
+  return key;
+}
+
 // What a foreign key signed would be nobody's, and stand in the chain for ever.
 void KeyCheck::finish() {
+  for (const auto& [public_key, stolen] : stolen_) {
+    for (const std::int64_t seq : stolen.signed_after)
+      problem(seq, say("verify.key-stolen", {{"since", stolen.since_text}, {"seq", std::to_string(stolen.retired)}}));
+  }
   const people::KeyFile* keys = ledger_.keys();
   if (keys == nullptr) return;
   const auto is = [&](const crypto::SigningKey& key, std::string_view sort, const std::string& owner) {

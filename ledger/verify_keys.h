@@ -6,6 +6,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "ledger/ledger.h"
 #include "ledger/text/json.h"
@@ -16,10 +17,11 @@ struct Verification;
 
 class KeyCheck {
  public:
-  KeyCheck(const Ledger& ledger, Verification& found) : ledger_(ledger), found_(found) {}
+  KeyCheck(const Ledger& ledger, Verification& found);
   // Whether the key that the event names may sign here, then what the event itself says of keys.
   void entry(std::int64_t seq, const json::Value& event);
-  // After the last: whether the key file beside the ledger holds keys that its entries added.
+  // After the last: what stolen keys signed, and whether the key file beside the ledger holds keys that its entries
+  // added.
   void finish();
 
  private:
@@ -29,14 +31,24 @@ class KeyCheck {
     std::int64_t added = 0;
     std::optional<std::int64_t> retired;
   };
+  // A theft that is told further on in the record, and what the key signed from then on.
+  struct Stolen {
+    std::int64_t retired = 0;  // seq
+    Instant since;
+    std::string since_text;
+    std::vector<std::int64_t> signed_after;
+  };
   void check(std::int64_t seq, const json::Value& event);
   void learn(std::int64_t seq, const json::Value& event);
   void learn_added(std::int64_t seq, const json::Value& event);
+  // The ledger key in force: the last added. Zeros before the first.
+  crypto::PublicKey ledger_key() const;
   void problem(std::int64_t seq, std::string what);
 
   const Ledger& ledger_;
   Verification& found_;
-  std::map<std::string, Known> known_;  // by public key in hex
+  std::map<std::string, Known> known_;    // by public key in hex
+  std::map<std::string, Stolen> stolen_;  // the same; read ahead from the index of landmarks, which verify checks too
 };
 
 }  // namespace trayproof

@@ -19,8 +19,8 @@ constexpr unsigned threads_max = 8;
 // to be joined, larger where only hashes do, and never so large that a writer would wait for the reading of it.
 constexpr std::int64_t chain_range = 8192;
 constexpr std::int64_t entry_range = 1024;
-// No entry can say a higher seq of itself (docs/ledger-format.md, "Values"): a row past it is told as what it is, an end
-// that does not follow on what is there.
+// No entry can say a higher seq of itself (docs/ledger-format.md, "Values"): a row past it is told as what it is, an
+// end that does not follow on what is there.
 constexpr std::int64_t seq_max = 999'999'999'999'999;
 
 unsigned threads_of(const VerifyOptions& options) {
@@ -121,6 +121,7 @@ void Walk::join_entry(const RangeEntry& entry) {
   auto& waiting = unsigned_[key];
   if (!entry.has_signature) {
     waiting.insert(waiting.end(), seq);
+    if (entry.event.text_at("kind") == "countersigned") problem(seq, say("verify.countersigned-unsigned"));
   } else {
     const auto signs = entry.event.number_at("signs");
     const auto from = signs ? static_cast<std::int64_t>(*signs) : seq;

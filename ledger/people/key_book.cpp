@@ -12,8 +12,11 @@ void KeyBook::learn(std::int64_t seq, const json::Value& event) {
   if (text("kind") == "key-retired") {
     if (known == keys_.end()) return;
     const auto since = parse_date_time(text("since"));
-    KnownKey::Retired retired{
-        .seq = seq, .cause = text("cause"), .since = since ? since->instant : Instant{}, .since_text = text("since")};
+    KnownKey::Retired retired{.seq = seq,
+                              .told = seq,
+                              .cause = text("cause"),
+                              .since = since ? since->instant : Instant{},
+                              .since_text = text("since")};
     // Retired twice (rotated, then found stolen): out of force since the first, and the theft counts.
     if (known->retired) retired.seq = known->retired->seq;
     if (!known->retired || retired.cause == "stolen") known->retired = std::move(retired);

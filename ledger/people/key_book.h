@@ -23,8 +23,9 @@ struct KnownKey {
   Instant added_at;        // recorded
   std::string added_by_key;
   struct Retired {
-    std::int64_t seq = 0;
-    std::string cause;  // rotated, left, pin-forgotten, lost, stolen
+    std::int64_t seq = 0;   // out of force from here on
+    std::int64_t told = 0;  // the entry that tells cause and since
+    std::string cause;      // rotated, left, pin-forgotten, lost, stolen
     Instant since;
     std::string since_text;  // as recorded
   };

@@ -153,6 +153,19 @@ Result<void> KeyFile::write(const std::string& path) const {
   return write_new_file(path, as_bytes(bytes_of(*this)), FileMode::owner_only);
 }
 
+bool KeyFile::settle(const KeyBook& book) {
+  const auto settle_one = [&](std::optional<crypto::SigningKey>& next, crypto::SigningKey& present) {
+    if (!next) return false;
+    const KnownKey* known = book.find(hex(next->public_key()));
+    if (known == nullptr || known->retired) return false;
+    present = *next;
+    next.reset();
+    return true;
+  };
+  const bool station_settled = settle_one(next_station_key, station_key);
+  return settle_one(next_ledger_key, ledger_key) || station_settled;
+}
+
 Result<KeyFile> KeyFile::change(const std::string& path, const std::function<Result<void>(KeyFile&)>& edit) {
   TRY_LET(const auto held, Locked::take(path));
   TRY_LET(auto file, read(path));

@@ -10,6 +10,7 @@
 #include "ledger/base/bytes.h"
 #include "ledger/base/result.h"
 #include "ledger/crypto/sign.h"
+#include "ledger/people/key_book.h"
 #include "ledger/people/sealed_key.h"
 
 namespace trayproof::people {
@@ -36,6 +37,9 @@ struct KeyFile {
   // Reads the file, lets `edit` change it, and puts it in place of the old one in one step; durable when it returns.
   // One program at a time: others wait. Nothing is written when `edit` returns an error.
   static Result<KeyFile> change(const std::string& path, const std::function<Result<void>(KeyFile&)>& edit);
+
+  // Puts a next key in force that the ledger names as such. True when one was.
+  bool settle(const KeyBook& book);
 
   StationSecret station_secret() const { return {.ledger = ledger, .secret = sealing_secret}; }
 };

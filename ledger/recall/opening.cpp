@@ -9,7 +9,7 @@ Result<Appended> open_recall(Ledger& ledger, const Answer& answer, const Opening
   const json::Value shown = to_json(answer, Timing::left_out);
   json::Value event = json::Value::object();
   event.set("kind", "recall-opened").set("at", format_date_time(answer.zone.local(ledger.clock().now())));
-  event.set("by", opening.by.value_or(ledger.station())).set("recall", opening.recall);
+  event.set("by", opening.by.value_or(ledger.actor())).set("recall", opening.recall);
   for (const std::string_view name : {"because", "subject", "as_of", "known_at", "counts"})
     event.set(name, *shown.find(name));
   event.set("answer", hex(crypto::sha256(as_bytes(bytes))));

@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include "ledger/words/words.h"
+#include "report/command/pins.h"
 
 namespace trayproof::command {
 
@@ -47,6 +48,7 @@ Result<Ledger> Context::open(store::Access access) const {
   if (!ledger.ok() && (ledger.error().code() == ErrorCode::missing || ledger.error().code() == ErrorCode::denied)) {
     return Error(ErrorCode::unavailable, ledger.error().sentence());
   }
+  if (ledger.ok() && as && access == store::Access::write) TRY(sign_in(ledger.value(), *as, pin_fd));
   return ledger;
 }
 

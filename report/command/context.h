@@ -31,8 +31,10 @@ struct Context {
   std::string ledger_path;
   bool json = false;
   bool quiet = false;
-  int terminal_columns = 0;  // of standard output; 0 where it is no terminal
-  Drives drives = Drives::own;  // network_too with --network-drive
+  int terminal_columns = 0;       // of standard output; 0 where it is no terminal
+  Drives drives = Drives::own;    // network_too with --network-drive
+  std::optional<std::string> as;  // --as: who signs
+  std::optional<int> pin_fd;      // --pin-fd: where PINs are read from, one a line
 
   // One JSON document on standard output.
   void print(const json::Value& document) const;
@@ -43,6 +45,7 @@ struct Context {
   Status fail(const Error& error) const;
   Status misused(std::string_view sentence) const;
 
+  // For writing, the ledger is signed in as --as says: that asks for the PIN.
   Result<Ledger> open(store::Access access) const;
 };
 

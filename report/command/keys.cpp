@@ -57,7 +57,7 @@ Status checkpoint(const Context& context, const CheckpointOptions& options) {
     if (!facility.ok()) return context.fail(facility.error());
     Value event = Value::object();
     event.set("kind", "checkpoint-kept").set("at", format_date_time(facility.value().zone.local(context.clock.now())));
-    event.set("by", ledger.value().station())
+    event.set("by", ledger.value().actor())
         .set("size", head.size)
         .set("root", hex(head.root))
         .set("where", *options.kept);

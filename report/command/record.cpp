@@ -186,7 +186,7 @@ Status record_one(const Context& context, const RecordOptions& options, Ledger& 
   }
   AppendOptions append;
   append.same_content_repeats = false;  // typed twice is two events, unless a slip says otherwise
-  append.default_by = ledger.station();
+  append.default_by = ledger.actor();
   const auto done = ledger.append({{1, std::move(event)}}, append);
   if (!done.ok()) return context.fail(done.error());
   const Status status = report(context, done.value(), false);

@@ -19,6 +19,8 @@ struct Globals {
   bool json = false;
   bool quiet = false;
   bool network_drive = false;
+  std::optional<std::string> as;
+  std::optional<int> pin_fd;
 };
 
 using Action = std::function<Status(const Context&)>;
@@ -46,6 +48,7 @@ class Tree {
 
   void add_ledger_verbs();
   void add_record_verb();
+  void add_people_verbs();
   void add_question_verbs();
   void add_recall_verb();
   void add_evidence_verbs();
@@ -68,6 +71,12 @@ class Tree {
   ImportCurveOptions curve_;
   ImportPlaceOptions place_;
   std::string sop_file_;
+  KeyRotateOptions rotate_;
+  KeyRetireOptions retire_;
+  PersonEnrolOptions enrol_;
+  std::string pin_of_;
+  PersonLeaveOptions leave_;
+  std::int64_t countersigned_ = 0;
 };
 
 void Tree::add_record_verb() {
@@ -86,6 +95,27 @@ void Tree::add_record_verb() {
   one->add_flag("--keep-good", record_.keep_good, say("help.record-keep-good"));
 }
 
+void Tree::add_people_verbs() {
+  CLI::App* persons = app_.add_subcommand("person", say("help.person"));
+  persons->require_subcommand(1);
+  persons->fallthrough();
+  CLI::App* enrolled =
+      verb(*persons, "enrol", "help.person-enrol", [this](const Context& c) { return person_enrol(c, enrol_); });
+  enrolled->add_option("person", enrol_.person, say("help.person-id"))->required();
+  enrolled->add_option("--name", enrol_.name, say("help.person-name"))->required();
+  enrolled->add_option("--role", enrol_.roles, say("help.person-role"))->required();
+  CLI::App* pin = verb(*persons, "pin", "help.person-pin", [this](const Context& c) { return person_pin(c, pin_of_); });
+  pin->add_option("person", pin_of_, say("help.person-id"))->required();
+  CLI::App* left =
+      verb(*persons, "leave", "help.person-leave", [this](const Context& c) { return person_leave(c, leave_); });
+  left->add_option("person", leave_.person, say("help.person-id"))->required();
+  option(left, "--at", leave_.at, "help.person-leave-at");
+  verb(*persons, "list", "help.person-list", [](const Context& c) { return person_list(c); });
+  CLI::App* signed_too = verb(app_, "countersign", "help.countersign",
+                              [this](const Context& c) { return countersign(c, countersigned_); });
+  signed_too->add_option("seq", countersigned_, say("help.countersign-seq"))->required();
+}
+
 void Tree::add_ledger_verbs() {
   CLI::App* made = verb(app_, "create", "help.create", [this](const Context& c) { return create(c, create_); });
   made->add_option("--name", create_.name, say("help.create-name"))->required();
@@ -93,6 +123,7 @@ void Tree::add_ledger_verbs() {
   option(made, "--altitude-m", create_.altitude_m, "help.create-altitude");
   option(made, "--sop", create_.sop, "help.create-sop");
   add_record_verb();
+  add_people_verbs();
   CLI::App* checked =
       verb(app_, "verify", "help.verify", [this](const Context& c) { return verify_record(c, verify_); });
   checked->add_flag("--full", verify_.full, say("help.verify-full"));
@@ -103,6 +134,16 @@ void Tree::add_ledger_verbs() {
   keys->require_subcommand(1);
   keys->fallthrough();
   verb(*keys, "list", "help.key-list", [](const Context& c) { return key_list(c); });
+  CLI::App* rotated =
+      verb(*keys, "rotate", "help.key-rotate", [this](const Context& c) { return key_rotate(c, rotate_); });
+  option(rotated, "which", rotate_.which, "help.key-rotate-which");
+  option(rotated, "--cause", rotate_.cause, "help.key-cause");
+  option(rotated, "--since", rotate_.since, "help.key-since");
+  CLI::App* retired =
+      verb(*keys, "retire", "help.key-retire", [this](const Context& c) { return key_retire(c, retire_); });
+  retired->add_option("key", retire_.key, say("help.key-retire-key"))->required();
+  retired->add_option("--cause", retire_.cause, say("help.key-cause"))->required();
+  option(retired, "--since", retire_.since, "help.key-since");
   CLI::App* signed_state =
       verb(app_, "checkpoint", "help.checkpoint", [this](const Context& c) { return checkpoint(c, checkpoint_); });
   option(signed_state, "-o,--output", checkpoint_.output, "help.checkpoint-output");
@@ -211,6 +252,8 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
   Globals globals;
   if (const char* named = std::getenv("TRAYPROOF_LEDGER"); named != nullptr && *named != '\0') globals.ledger = named;
   app.add_option("--ledger", globals.ledger, say("help.ledger"));
+  app.add_option("--as", globals.as, say("help.as"));
+  app.add_option("--pin-fd", globals.pin_fd, say("help.pin-fd"));
   app.add_flag("--json", globals.json, say("help.json"));
   app.add_flag("--quiet", globals.quiet, say("help.quiet"));
   app.add_flag("--network-drive", globals.network_drive, say("help.network-drive"));
@@ -229,7 +272,9 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
                         .json = globals.json,
                         .quiet = globals.quiet,
                         .terminal_columns = &out == &std::cout ? terminal_columns() : 0,
-                        .drives = globals.network_drive ? Drives::network_too : Drives::own};
+                        .drives = globals.network_drive ? Drives::network_too : Drives::own,
+                        .as = globals.as,
+                        .pin_fd = globals.pin_fd};
   const Status status = tree.chosen()(context);
   out.flush();
   if (!out.good() && status == Status::done) {

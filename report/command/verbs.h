@@ -42,6 +42,37 @@ Status export_entries(const Context& context, const ExportOptions& options);
 
 Status key_list(const Context& context);
 
+struct KeyRetireOptions {
+  std::string key;  // hex, or the beginning of one
+  std::string cause;
+  std::optional<std::string> since;
+};
+Status key_retire(const Context& context, const KeyRetireOptions& options);
+
+struct KeyRotateOptions {
+  std::string which = "station";
+  std::string cause = "rotated";
+  std::optional<std::string> since;
+};
+Status key_rotate(const Context& context, const KeyRotateOptions& options);
+
+struct PersonEnrolOptions {
+  std::string person;
+  std::string name;
+  std::vector<std::string> roles;
+};
+Status person_enrol(const Context& context, const PersonEnrolOptions& options);
+Status person_pin(const Context& context, const std::string& person);
+
+struct PersonLeaveOptions {
+  std::string person;
+  std::optional<std::string> at;
+};
+Status person_leave(const Context& context, const PersonLeaveOptions& options);
+Status person_list(const Context& context);
+
+Status countersign(const Context& context, std::int64_t seq);
+
 struct CheckpointOptions {
   std::optional<std::string> output;
   std::optional<std::string> kept;

@@ -17,8 +17,9 @@ namespace {
 // found.
 constexpr std::string_view built_while_running[] = {
     "command.ask-",     "gaps.",          "importer.finding.", "importer.mend.",  "kind.",           "pack.verdict-",
-    "picture.verdict-", "people.right-",  "review.measure-",   "workbook.about-", "workbook.block-", "workbook.head-",
-    "workbook.line-",   "workbook.note-", "workbook.sheet-",   "workbook.step-",  "workbook.title-", "workbook.word-",
+    "picture.verdict-", "people.key-",    "people.right-",     "review.measure-", "workbook.about-", "workbook.block-",
+    "workbook.head-",   "workbook.line-", "workbook.note-",    "workbook.sheet-", "workbook.step-",  "workbook.title-",
+    "workbook.word-",
 };
 
 bool is_built(std::string_view key) {
