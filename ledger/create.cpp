@@ -35,6 +35,11 @@ std::vector<GivenEvent> first_events(const Creation& creation, const people::Key
   Value opened = event("ledger-opened");
   opened.set("format", 1).set("ledger", keys.ledger).set("origin", origin);
   opened.set("ledger_key", hex(keys.ledger_key.public_key())).set("program", program_name());
+  if (creation.continues) {
+    const Continued& old = *creation.continues;
+    opened.set("continues",
+               Value::object().set("origin", old.origin).set("size", old.head.size).set("root", hex(old.head.root)));
+  }
   Value facility = event("facility-described");
   facility.set("title", creation.title).set("zone", creation.zone);
   if (creation.altitude_m) {

@@ -31,12 +31,19 @@
 
 namespace trayproof {
 
+// The end of a ledger that a new one goes on from.
+struct Continued {
+  std::string origin;
+  log::Head head;
+};
+
 struct Creation {
   std::string title;
   std::string zone;
   std::optional<double> altitude_m;
   std::string sop_toml;
   std::string station = "station-1";
+  std::optional<Continued> continues = {};
 };
 
 enum class OnRefusal {

@@ -34,7 +34,9 @@ class Tracer {
   Result<void> follow_pack(const std::string& pack);
   Result<void> follow_load(const std::string& load);
   Result<void> add_entries_naming(std::string_view thing, const std::string& id);
+  Result<void> read_countersignatures();
   Result<void> tell();
+  void tell_signing(const json::Value& entry, TraceEvent& event) const;
 
   Links& links_;
   Trace& trace_;
@@ -42,6 +44,8 @@ class Tracer {
   std::set<std::int64_t> seqs_;
   std::set<std::string> packs_;
   std::set<std::string> loads_;
+  people::KeyBook keys_;
+  std::map<std::int64_t, std::vector<people::Countersignature>> countersigned_;  // by the seq that they sign
 };
 
 Result<void> Tracer::follow() {
@@ -205,7 +209,35 @@ Result<void> Tracer::add_entries_naming(std::string_view thing, const std::strin
   return each_row(*read, [&](store::Statement& row) { seqs_.insert(row.integer(0)); });
 }
 
+// Those of the entries that are told; they are entries of the story themselves.
+Result<void> Tracer::read_countersignatures() {
+  TRY_LET(keys_, links_.ledger().key_book());
+  TRY_LET(auto* const read,
+          links_.statements().at("SELECT \"of\", seq, key, recorded_ms FROM countersigned ORDER BY seq"));
+  TRY(each_row(*read, [&](store::Statement& row) {
+    if (!seqs_.contains(row.integer(0))) return;
+    countersigned_[row.integer(0)].push_back(
+        {.seq = row.integer(1), .key = std::string(row.text(2)), .recorded = Instant{row.integer(3)}});
+  }));
+  for (const auto& [of, signatures] : countersigned_) {
+    for (const people::Countersignature& one : signatures) seqs_.insert(one.seq);
+  }
+  return {};
+}
+
+void Tracer::tell_signing(const json::Value& entry, TraceEvent& event) const {
+  if (const people::KnownKey* key = keys_.find(entry.text_at("key").value_or(""))) {
+    event.signed_by = key->owner;
+    event.signed_by_person = key->is_person();
+  }
+  const auto signatures = countersigned_.find(event.seq);
+  event.second = people::second_of(
+      people::seconded(entry),
+      signatures == countersigned_.end() ? std::vector<people::Countersignature>{} : signatures->second, keys_);
+}
+
 Result<void> Tracer::tell() {
+  TRY(read_countersignatures());
   for (const std::int64_t seq : seqs_) {
     TRY_LET(const store::Entry bytes, links_.ledger().entry(seq));
     TRY_LET(const Entry entry, read_entry(seq, bytes.bytes));
@@ -215,6 +247,7 @@ Result<void> Tracer::tell() {
     if (const auto at = parse_date_time(entry.fields.text_at("at").value_or(""))) event.at = at->instant;
     event.by = entry.fields.text_at("by").value_or("");
     event.says = sentence_of(links_.ledger(), entry.kind, entry.fields);
+    tell_signing(entry.fields, event);
     TRY_LET(auto* const later, links_.statements().at("SELECT max(seq) FROM corrections WHERE origin = "
                                                       "coalesce((SELECT origin FROM corrections WHERE seq = ?1), ?1)"));
     later->bind(1, seq);
@@ -264,12 +297,13 @@ json::Value to_json(const Trace& trace) {
   }
   json::Value events = json::Value::list();
   for (const TraceEvent& event : trace.events) {
-    events.push(json::Value::object()
-                    .set("seq", event.seq)
-                    .set("kind", event.kind)
-                    .set("at", format_date_time(trace.zone.local(event.at)))
-                    .set("by", event.by)
-                    .set("says", event.says));
+    json::Value one = json::Value::object();
+    one.set("seq", event.seq).set("kind", event.kind).set("at", format_date_time(trace.zone.local(event.at)));
+    one.set("by", event.by).set("says", event.says);
+    if (event.signed_by_person && event.signed_by != event.by) one.set("entered_by", event.signed_by);
+    if (!event.signed_by.empty() && event.signed_by != event.by) one.set("signed_by", event.signed_by);
+    if (event.second.second != people::Second::none_needed) one.set("second", people::word(event.second.second));
+    events.push(std::move(one));
   }
   return json::Value::object()
       .set("subject", json::Value::object().set("kind", trace.kind).set("id", trace.id))

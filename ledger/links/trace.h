@@ -21,8 +21,13 @@ struct TraceEvent {
   std::int64_t seq = 0;
   std::string kind;
   Instant at;
-  std::string by;
+  std::string by;    // who did it
   std::string says;  // one sentence; patients as pseudonyms
+  // Whose key signed the entry. A person's: they entered it; the station's: `by` is a claim. Empty when the record does
+  // not know the key.
+  std::string signed_by;
+  bool signed_by_person = false;
+  people::SecondAnswer second;
 };
 
 struct Trace {

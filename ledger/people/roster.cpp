@@ -98,11 +98,14 @@ class Reading {
       Person one{
           .id = id, .name = {}, .roles = {}, .enrolled = 0, .left = {}, .trusted_roles = {}, .trusted_left = false};
       // Who left keeps name and roles for the lists.
+      Acts enrolments;
       for (const auto& [origin, act] : shown_) {
-        if (act.person != id || act.leaves || (shown != nullptr && act.at.instant > shown->at.instant)) continue;
-        one.name = act.name;
-        one.roles = act.roles;
-        one.enrolled = act.seq;
+        if (!act.leaves) enrolments.emplace(origin, act);
+      }
+      if (const Act* enrolled = holds_of(enrolments, id)) {
+        one.name = enrolled->name;
+        one.roles = enrolled->roles;
+        one.enrolled = enrolled->seq;
       }
       if (shown != nullptr && shown->leaves) one.left = shown->at;
       one.trusted_left = trusted != nullptr && trusted->leaves;

@@ -115,7 +115,6 @@ std::span<const Word> command() {
       {"command.sop-unconfirmed", "This SOP is not confirmed yet: have the facility check every limit, then confirm it."},
       {"command.no-altitude", "No altitude was given: pressures cannot be judged until facility-described tells it."},
       {"command.vkey", "The ledger's public key, to be kept on paper: {vkey}"},
-      {"command.key-line", "{sort} {owner} {key}"},
       {"command.record-what", "give either KIND FIELD=VALUE … or --from FILE (and for a file no FIELD, --body or --at)"},
       {"command.body-object", "--body takes one JSON object"},
       {"command.field-form", "found \"{found}\"; allowed is FIELD=VALUE"},

@@ -4,6 +4,9 @@ namespace trayproof::english {
 
 std::span<const Word> people() {
   static constexpr Word words[] = {
+      {"help.create-continues", "the ledger before this one, which can no longer be written (its key file was lost)"},
+      {"people.continues", "It goes on from {origin} at {size} events; keep that ledger: it is still the record of what is in it."},
+      {"people.continues-broken", "CAUTION: {path} does not hold; run verify on it and keep its answer with it."},
       {"help.as", "the person who signs; their PIN is asked for on the terminal (without it the station signs)"},
       {"help.pin-fd", "read PINs from this file descriptor, one a line, instead of the terminal"},
       {"help.person", "people, their roles and their PINs"},
@@ -45,6 +48,9 @@ std::span<const Word> people() {
       {"people.line-untrusted", "    recorded without the right to enrol; rights come of: {roles}"},
       {"people.name-removed", "(name removed)"},
       {"people.none", "Nobody is enrolled yet."},
+      {"people.key-line", "{sort} {owner} {key}\n    since {since}, seq {seq}"},
+      {"people.key-line-retired", "    retired as of {since} ({cause}), seq {seq}"},
+      {"people.key-line-stolen", "    REPORTED STOLEN as of {since}, seq {seq}: what it signed from then on may be a thief's"},
       {"people.key-none", "no key: cannot sign in"},
       {"people.key-in-force", "signs since {since}"},
       {"people.key-rotated", "key rotated: cannot sign in"},
@@ -97,6 +103,14 @@ std::span<const Word> people() {
       {"people.no-right", "{person} may not {what}; that takes one of the roles: {roles}. Who may and can sign in: {those}"},
       {"people.sign-in-for",
        "to {what}, sign in with --as PERSON; that takes one of the roles: {roles}. Who may and can sign in: {those}"},
+
+      {"people.by-signed", "{by} (signed)"},
+      {"people.by-entered", "{by} (entered and signed by {enterer})"},
+      {"people.by-claimed", "{by} (claimed)"},
+      {"people.claimed-legend", "(claimed): entered at the station without signing in, so that the name is what was typed."},
+      {"people.second-awaited", "(Awaiting its second person.)"},
+      {"people.second-confirmed", "(Confirmed by a second person, seq {seq}.)"},
+      {"people.awaiting-second", "awaiting its second person"},
 
       {"people.never", "a countersignature of seq {seq} by this person would never count: {why}"},
       {"people.never-not-a-person", "the key belongs to no person"},

@@ -144,9 +144,10 @@ class Page {
     if (one.state == gaps::State::open) {
       context_.line(say("gaps.command.seqs", {{"seqs", seqs}}));
     } else {
-      context_.line(
-          say("gaps.command.seqs-state",
-              {{"seqs", seqs}, {"state", word(one.state)}, {"answer", count_text(one.answered_by.value_or(0))}}));
+      std::string state(word(one.state));
+      if (one.second == people::Second::awaiting) state += ", " + say("people.awaiting-second");
+      context_.line(say("gaps.command.seqs-state",
+                        {{"seqs", seqs}, {"state", state}, {"answer", count_text(one.answered_by.value_or(0))}}));
     }
   }
 

@@ -6,33 +6,57 @@ namespace trayproof::command {
 
 using json::Value;
 
-Status key_list(const Context& context) {
-  auto ledger = context.open(store::Access::read);
-  if (!ledger.ok()) return context.fail(ledger.error());
-  const auto seqs = ledger.value().file().landmarks("key-added");
-  if (!seqs.ok()) return context.fail(seqs.error());
-  Value keys = Value::list();
-  for (const std::int64_t seq : seqs.value()) {
-    const auto entry = ledger.value().entry(seq);
-    if (!entry.ok()) return context.fail(entry.error());
-    const auto event = json::parse(entry.value().bytes);
-    if (!event.ok()) return context.fail(event.error());
-    const auto field = [&](std::string_view name) { return std::string(event.value().text_at(name).value_or("")); };
-    keys.push(Value::object().set("key", field("public")).set("owner", field("owner")).set("sort", field("sort")));
+namespace {
+
+Value key_json(const people::KnownKey& key, const Zone& zone) {
+  Value one = Value::object();
+  one.set("key", key.public_key).set("owner", key.owner).set("sort", key.sort);
+  one.set("added", key.added).set("since", format_date_time(zone.local(key.added_at)));
+  if (key.retired) {
+    one.set("retired", Value::object()
+                           .set("seq", key.retired->told)
+                           .set("cause", key.retired->cause)
+                           .set("since", key.retired->since_text));
   }
-  const auto ledger_key = ledger.value().ledger_key();
+  return one;
+}
+
+void key_lines(const Context& context, const people::KnownKey& key, const Zone& zone) {
+  context.line(say("people.key-line", {{"sort", key.sort},
+                                       {"owner", key.owner},
+                                       {"key", key.public_key},
+                                       {"since", format_date_time(zone.local(key.added_at))},
+                                       {"seq", std::to_string(key.added)}}));
+  if (!key.retired) return;
+  context.line(say(
+      key.retired->cause == "stolen" ? "people.key-line-stolen" : "people.key-line-retired",
+      {{"cause", key.retired->cause}, {"since", key.retired->since_text}, {"seq", std::to_string(key.retired->told)}}));
+}
+
+Result<Status> list_keys(const Context& context, const Ledger& ledger) {
+  TRY_LET(const auto book, ledger.key_book());
+  TRY_LET(const auto facility, facility_of(ledger));
+  const auto ledger_key = ledger.ledger_key();
   if (context.json) {
+    Value keys = Value::list();
+    for (const people::KnownKey& key : book.all()) keys.push(key_json(key, facility.zone));
     context.print(Value::object()
                       .set("ledger", Value::object().set("name", ledger_key.name).set("vkey", log::vkey(ledger_key)))
                       .set("keys", std::move(keys)));
     return Status::done;
   }
   context.line(say("command.vkey", {{"vkey", log::vkey(ledger_key)}}));
-  for (const Value& key : keys.items()) {
-    context.line(say("command.key-line",
-                     {{"sort", *key.text_at("sort")}, {"owner", *key.text_at("owner")}, {"key", *key.text_at("key")}}));
-  }
+  for (const people::KnownKey& key : book.all()) key_lines(context, key, facility.zone);
   return Status::done;
+}
+
+}  // namespace
+
+Status key_list(const Context& context) {
+  auto ledger = context.open(store::Access::read);
+  if (!ledger.ok()) return context.fail(ledger.error());
+  const auto done = list_keys(context, ledger.value());
+  return done.ok() ? done.value() : context.fail(done.error());
 }
 
 Status checkpoint(const Context& context, const CheckpointOptions& options) {

@@ -122,6 +122,7 @@ void Tree::add_ledger_verbs() {
   made->add_option("--zone", create_.zone, say("help.create-zone"))->required();
   option(made, "--altitude-m", create_.altitude_m, "help.create-altitude");
   option(made, "--sop", create_.sop, "help.create-sop");
+  option(made, "--continues", create_.continues, "help.create-continues");
   add_record_verb();
   add_people_verbs();
   CLI::App* checked =

@@ -1,5 +1,7 @@
 #include "ledger/links/trace.h"
 
+#include <algorithm>
+
 #include "ledger/words/words.h"
 #include "report/command/verbs.h"
 
@@ -10,6 +12,22 @@ std::string listed(const std::vector<std::string>& words) {
   std::string text;
   for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
   return text;
+}
+
+// Who did it, and what stands behind that.
+std::string doer(const links::TraceEvent& event) {
+  if (event.signed_by == event.by)
+    return event.signed_by_person ? say("people.by-signed", {{"by", event.by}}) : event.by;
+  return event.signed_by_person ? say("people.by-entered", {{"by", doer(event)}, {"enterer", event.signed_by}})
+                                : say("people.by-claimed", {{"by", event.by}});
+}
+
+std::string with_second(const links::TraceEvent& event) {
+  if (event.second.second == people::Second::none_needed) return event.says;
+  return event.says + " " +
+         (event.second.second == people::Second::awaiting
+              ? say("people.second-awaited")
+              : say("people.second-confirmed", {{"seq", std::to_string(event.second.confirmed_by.value_or(0))}}));
 }
 
 void print(const Context& context, const links::Trace& found) {
@@ -23,8 +41,12 @@ void print(const Context& context, const links::Trace& found) {
     context.line(say("command.trace-event", {{"seq", std::to_string(event.seq)},
                                              {"at", format_date_time(found.zone.local(event.at))},
                                              {"by", event.by},
-                                             {"says", event.says}}));
+                                             {"says", with_second(event)}}));
   }
+  const bool any_claimed = std::any_of(found.events.begin(), found.events.end(), [](const links::TraceEvent& event) {
+    return !event.signed_by_person && event.signed_by != event.by;
+  });
+  if (any_claimed) context.line(say("people.claimed-legend"));
   context.line(say("caution.scope"));
 }
 

@@ -15,6 +15,7 @@ struct CreateOptions {
   std::string zone;
   std::optional<double> altitude_m;
   std::optional<std::string> sop;
+  std::optional<std::string> continues;  // file of the ledger before
   std::string station = "station-1";
 };
 Status create(const Context& context, const CreateOptions& options);

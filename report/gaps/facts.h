@@ -18,6 +18,7 @@
 #include "ledger/sop/sop.h"
 #include "ledger/store/database.h"
 #include "report/gaps/record.h"
+#include "report/gaps/seconds.h"
 
 namespace trayproof::gaps {
 
@@ -217,6 +218,7 @@ struct Facts {
   ById<std::vector<const Record*>> by_set_defined;
   ById<std::vector<const Record*>> by_lot_received;
   std::map<std::int64_t, const Record*> by_origin;
+  Seconds seconds;
 
   const std::vector<Record>& of(std::string_view kind) const;
   // The edition in force then. Never null: a ledger without an edition is not asked.

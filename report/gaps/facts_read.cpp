@@ -84,6 +84,14 @@ class Reading {
       facts_.ledger = one.text("ledger");
       facts_.created = one.recorded;
     }
+    // A corrected entry is seconded as the correction that holds; its original no longer needs it.
+    std::map<std::int64_t, const Record*> entries;
+    for (const auto& [origin, one] : facts_.by_origin) entries.emplace(one->seq, one);
+    for (const Record& one : facts_.of("corrected")) entries[one.seq] = &one;
+    facts_.seconds.read({.added = facts_.of("key-added"),
+                         .retired = facts_.of("key-retired"),
+                         .countersigned = facts_.of("countersigned"),
+                         .entries = entries});
     return {};
   }
 

@@ -33,17 +33,10 @@ std::string spelt_shorter(const json::Value& value, const json::Value& beside) {
   return hides || (text == "0" && value.number() != 0) ? shortest(value.number()) : text;
 }
 
+// "A `second` in a body is a claim. Every event stands at once, shown as awaiting its second."
 bool is_by_another(const Facts& facts, const Record& answer) {
   const std::string_view second = answer.text("second");
-  // "A `second` in a body is a claim. Every event stands at once, shown as awaiting its second."
-  if (!second.empty() && second != answer.by) return true;
-  const auto& signatures = facts.of("countersigned");
-  return std::any_of(signatures.begin(), signatures.end(), [&](const Record& one) {
-    const auto of = one.number("of");
-    if (!of || (static_cast<std::int64_t>(*of) != answer.seq && static_cast<std::int64_t>(*of) != answer.origin))
-      return false;
-    return one.by != answer.by && one.key != answer.key;
-  });
+  return (!second.empty() && second != answer.by) || facts.seconds.state(answer) == people::Second::confirmed;
 }
 
 class Answers {
@@ -71,6 +64,7 @@ class Answers {
         if (word(one) == state) finding.state = one;
       }
       finding.answered_by = answer->seq;
+      finding.second = facts_.seconds.state(*answer);
     }
   }
 
@@ -134,6 +128,7 @@ json::Value json_of(const Findings& findings, const Finding& one) {
   out.set("closes", one.closes);
   out.set("first_seen", one.first_seen);
   out.set("state", word(one.state));
+  if (one.second != people::Second::none_needed) out.set("second", people::word(one.second));
   return out;
 }
 

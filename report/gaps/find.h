@@ -36,7 +36,8 @@ struct Finding {
   std::string closes;
   std::int64_t first_seen = 0;
   State state = State::open;
-  std::optional<std::int64_t> answered_by;  // seq of the finding-answered that gave the state
+  std::optional<std::int64_t> answered_by;              // seq of the finding-answered that gave the state
+  people::Second second = people::Second::none_needed;  // of that answer
 };
 
 struct Count {

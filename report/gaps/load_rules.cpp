@@ -193,9 +193,8 @@ void load_empty(const Facts& facts, Looked& looked) {
                         (cycle && tested_cycles.contains({load->equipment, *cycle}));
     Told gap = told(load->packs.empty() && !tested);
     if (gap == Told::yes && load->packs_unknown()) gap = Told::open;
-    looked.say(gap, load->start().at, [&] {
-      return Gap{.id = load->id, .at = load->start().at, .rests_on = {load->started->seq}};
-    });
+    looked.say(gap, load->start().at,
+               [&] { return Gap{.id = load->id, .at = load->start().at, .rests_on = {load->started->seq}}; });
   }
 }
 
@@ -289,13 +288,11 @@ void released_by_wrong_role(const Facts& facts, Looked& looked) {
   });
 }
 
-bool has_second(const Facts& facts, const Record& release) {
+// Whether somebody else stood by the release. One who is named and has not countersigned is only claimed.
+Told has_second(const Facts& facts, const Record& release) {
+  if (facts.seconds.state(release) == people::Second::confirmed) return Told::yes;
   const std::string_view second = release.text("second");
-  if (!second.empty() && second != release.by) return true;
-  const auto& signatures = facts.of("countersigned");
-  return std::any_of(signatures.begin(), signatures.end(), [&](const Record& one) {
-    return one.number("of") == static_cast<double>(release.seq) && one.by != release.by && one.key != release.key;
-  });
+  return second.empty() || second == release.by ? Told::no : Told::open;
 }
 
 // released-by-packer: the SOP wants two people, and who packed or ran the load released it alone.
@@ -313,7 +310,7 @@ void released_by_packer(const Facts& facts, Looked& looked) {
     for (const Pack* pack : load.packs) {
       if (pack->packed != nullptr && pack->packed->by == release.by) own.push_back(pack->packed->seq);
     }
-    looked.say(told(!own.empty() && !has_second(facts, release)), release.at.at, [&] {
+    looked.say(told(!own.empty()) && !has_second(facts, release), release.at.at, [&] {
       Gap out{.id = load.id, .at = release.at.at, .found = release.by, .rests_on = own};
       out.rests_on.push_back(release.seq);
       return out;

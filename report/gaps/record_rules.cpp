@@ -185,40 +185,10 @@ void order_impossible(const Facts& facts, Looked& looked) {
   }
 }
 
-// Whether a countersignature counts: by a person who neither did the event nor owns its key, and is the second named.
-class Owners {
- public:
-  explicit Owners(const Facts& facts) {
-    for (const Record& one : facts.of("key-added")) {
-      owners_[one.text("public")] = {one.text("owner"), one.text("sort") == "person"};
-    }
-  }
-  bool counts(const Record& signature, const Record& event) const {
-    const auto signer = owners_.find(signature.key);
-    if (signer == owners_.end() || !signer->second.person || signer->second.id == event.by) return false;
-    const auto owner = owners_.find(event.key);
-    if (owner != owners_.end() && owner->second.id == signer->second.id) return false;
-    const std::string_view second = event.text("second");
-    return second.empty() || second == signer->second.id;
-  }
-
- private:
-  struct Owner {
-    std::string_view id;
-    bool person = false;
-  };
-  std::map<std::string_view, Owner> owners_;
-};
-
 // corrected-alone: a correction that no second person countersigned in time.
 // Why: a record that one person can change alone proves little. Example: load time changed the evening before a visit.
 // Limits: records.correct_alone_hours. Source: EU GMP annex 11, from memory.
 void corrected_alone(const Facts& facts, Looked& looked) {
-  const Owners owners(facts);
-  std::map<std::int64_t, Records> signatures;
-  for (const Record& one : facts.of("countersigned")) {
-    if (const auto of = one.number("of")) signatures[static_cast<std::int64_t>(*of)].push_back(&one);
-  }
   for (const Record& correction : facts.of("corrected")) {
     const auto limit = facts.sop_at(correction.at).records_correct_alone_hours;
     if (!limit) {
@@ -227,9 +197,7 @@ void corrected_alone(const Facts& facts, Looked& looked) {
     }
     const When deadline = after(correction.at, *limit, hour_ms);
     Told seconded = Told::no;
-    for (const Record* one : signatures[correction.seq]) {
-      if (owners.counts(*one, correction)) seconded = seconded || !later(one->at, deadline);
-    }
+    for (const Record* one : facts.seconds.of(correction.seq)) seconded = seconded || !later(one->at, deadline);
     looked.say(!seconded && later(When::exactly(facts.now), deadline), correction.at.at, [&] {
       return Gap{
           .id = std::to_string(correction.seq), .at = deadline.at, .limit = *limit, .rests_on = {correction.seq}};

@@ -3,6 +3,7 @@
 #include <set>
 
 #include "ledger/events/kinds.h"
+#include "ledger/people/rights.h"
 #include "ledger/sop/keys.h"
 #include "tests/support/test.h"
 #include "tests/tidy/tree.h"
@@ -89,6 +90,25 @@ TEST_CASE("every key of the SOP file stands in docs/sop-format.md and no other")
   Violations wrong;
   compare(code, found_in(section(text_of("docs/sop-format.md"), "## Keys"), "^\\| `([a-z0-9_.]+)` \\|"),
           "docs/sop-format.md", wrong);
+  CHECK_MESSAGE(wrong.none(), wrong.text());
+}
+
+TEST_CASE("every right and its roles stand in docs/operations.md and no others") {
+  const std::string page = text_of("docs/operations.md");
+  Violations wrong;
+  std::set<std::string> code;
+  for (const people::RightRow& row : people::rights()) {
+    code.insert(std::string(row.name));
+    std::string roles;
+    for (const std::string_view role : row.roles) roles += (roles.empty() ? "`" : ", `") + std::string(role) + "`";
+    if (row.right == people::Right::release) roles = "as the SOP's `release.roles` say";
+    if (row.right == people::Right::correct) roles = "every enrolled person";
+    const std::size_t at = page.find("\n| `" + std::string(row.name) + "`");
+    const std::string line = at == std::string::npos ? std::string() : page.substr(at, page.find('\n', at + 1) - at);
+    if (line.find("| " + roles + " |") == std::string::npos)
+      wrong.add("docs/operations.md does not give the right " + std::string(row.name) + " to " + roles);
+  }
+  compare(code, found_in(page, "^\\| `([a-z-]+)`"), "docs/operations.md", wrong);
   CHECK_MESSAGE(wrong.none(), wrong.text());
 }
 

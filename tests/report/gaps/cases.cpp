@@ -35,11 +35,11 @@ ExpectedGap expected_gap(const std::string& line) {
 
 std::optional<GapStep> step_of(const std::string& line, int number) {
   using What = GapStep::What;
-  static constexpr std::pair<std::string_view, What> words[] = {{"program", What::program},
-                                                                {"curve", What::curve},
-                                                                {"now", What::now},
-                                                                {"created", What::created},
-                                                                {"altitude", What::altitude}};
+  static constexpr std::pair<std::string_view, What> words[] = {
+      {"program", What::program},   {"curve", What::curve},
+      {"now", What::now},           {"created", What::created},
+      {"altitude", What::altitude}, {"key", What::key},
+      {"signed", What::signed_by},  {"countersigned", What::countersigned}};
   if (line.starts_with("{")) return GapStep{What::event, spelt_out(line), number};
   for (const auto& [word, what] : words) {
     if (begins(line, word)) return GapStep{what, spelt_out(rest(line)), number};

@@ -15,8 +15,12 @@
 //                                            2026-03-31T00:00+05:00
 //   altitude 2000                            of the facility; without it 0
 //   {"kind":"soaked", …}                     one event; `by` is N1 without another
+//   key Q1                                   gives the person a key of their own
+//   signed Q1 {"kind":"packed", …}           one event that Q1 signs; `by` is Q1 without another
+//   countersigned Q1 @last                   Q1's countersignature of that seq, whether it counts or not
 //   program {"kind":"curve-measured", …}     one that only the program writes
-//   curve {"load":"L-1","equipment":"AC-1","from":"02T08:00","until":"02T09:00","method":"steam-gravity","verdict":"reached"}
+//   curve
+//   {"load":"L-1","equipment":"AC-1","from":"02T08:00","until":"02T09:00","method":"steam-gravity","verdict":"reached"}
 //   period 01T00:00 05T00:00                 asks for that period only
 //   expect 2 looked at, 1 gap, 0 cannot tell
 //   gap set S-1 02T09:09                     and after it, where it matters: severity, state
@@ -35,7 +39,7 @@
 namespace trayproof::tests {
 
 struct GapStep {
-  enum class What { event, program, curve, now, created, altitude };
+  enum class What { event, program, curve, now, created, altitude, key, signed_by, countersigned };
   What what = What::event;
   std::string text;
   int line = 0;

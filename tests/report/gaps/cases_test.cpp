@@ -8,6 +8,7 @@
 #include "ledger/base/number.h"
 #include "ledger/ledger.h"
 #include "ledger/links/links.h"
+#include "ledger/persons.h"
 #include "report/gaps/find.h"
 #include "tests/support/folder.h"
 #include "tests/support/set_clock.h"
@@ -27,6 +28,8 @@ T must(Result<T> result, const GapCase& one, int line = 0) {
   }
   return std::move(result).value();
 }
+
+constexpr const char* pin = "483920";
 
 // A ledger with the events of one case in it.
 class CaseLedger {
@@ -82,7 +85,33 @@ class CaseLedger {
       case What::created:
       case What::altitude:
         return;
+      case What::key:
+        append();
+        must(give_key(ledger_, {.person = step.text, .pin = pin, .cost = {.passes = 1, .memory_kib = 8}}), case_);
+        return;
+      case What::signed_by:
+      case What::countersigned: {
+        const std::size_t blank = step.text.find(' ');
+        const GapStep rest{What::event, step.text.substr(blank + 1), step.line};
+        return add_signed(step.text.substr(0, blank), rest, step.what);
+      }
     }
+  }
+
+  void add_signed(const std::string& person, const GapStep& step, GapStep::What what) {
+    json::Value given = parsed(step);
+    append();
+    if (what == GapStep::What::countersigned) {
+      json::Value event = json::Value::object().set("kind", "countersigned").set("of", given);
+      given = event.set("at", format_date_time({clock_.now(), 0}));
+    }
+    AppendOptions options;
+    options.giver = events::Giver::program;
+    options.same_content_repeats = false;
+    options.signer = must(ledger_.unlock(person, pin), case_, step.line);
+    const Appended report = must(ledger_.append({{step.line, std::move(given)}}, options), case_, step.line);
+    REQUIRE(report.refusals.empty());
+    last_ = report.last;
   }
 
   json::Value parsed(const GapStep& step) {
