@@ -182,9 +182,10 @@ TEST_CASE("what a stolen key signed from then on is named and what it signed bef
 TEST_CASE("a key that was rotated before may still be reported stolen") {
   WardLedger ward;
   const SignerPtr ana = with_key(ward, "ana");
+  AppendOptions as_ana;
+  as_ana.signer = ana;
   const std::int64_t seq =
-      ward.append({event_of(R"({"kind":"pack-opened","at":"2026-10-05T09:00:00+05:00","pack":"P"})")}, {.signer = ana})
-          .last;
+      ward.append({event_of(R"({"kind":"pack-opened","at":"2026-10-05T09:00:00+05:00","pack":"P"})")}, as_ana).last;
   with_key(ward, "ana");
   CHECK(problems(ward.ledger()).empty());
   const std::string key = hex(ana->key.public_key());
