@@ -18,6 +18,7 @@
 #include "report/evidence/check/references.h"
 #include "report/evidence/gather.h"
 #include "report/evidence/lines.h"
+#include "report/evidence/state.h"
 #include "report/evidence/telling.h"
 #include "report/evidence/zip_writer.h"
 #include "report/gaps/recall_changes.h"
@@ -27,64 +28,6 @@ namespace trayproof::evidence {
 namespace {
 
 using json::Value;
-
-struct State {
-  std::string note;
-  log::Head head;
-};
-
-Result<log::Head> head_of(const std::string& note) {
-  TRY_LET(const auto parsed, log::parse_note(note));
-  TRY_LET(const auto checkpoint, log::parse_checkpoint(parsed));
-  return checkpoint.head;
-}
-
-// The present state, signed; of a ledger that is only read the newest signed one, which must be the present one.
-Result<State> signed_state(Ledger& ledger, links::Links& tables) {
-  constexpr int attempts = 5;  // another process may record between signing and reading
-  for (int i = 0; i < attempts && ledger.writable(); ++i) {
-    TRY_LET(auto note, ledger.sign_checkpoint());
-    TRY(tables.catch_up());
-    TRY_LET(const auto head, head_of(note));
-    if (static_cast<std::int64_t>(head.size) == tables.known_at()) return State{std::move(note), head};
-  }
-  TRY(tables.catch_up());
-  State newest;
-  TRY_LET(const auto notes, ledger.checkpoints());
-  for (const std::string& note : notes) {
-    const auto head = head_of(note);
-    if (head.ok() && head.value().size > newest.head.size) newest = {note, head.value()};
-  }
-  if (static_cast<std::int64_t>(newest.head.size) == tables.known_at()) return newest;
-  return Error(ErrorCode::unavailable, say("pack.no-state", {{"covered", std::to_string(newest.head.size)},
-                                                             {"size", std::to_string(tables.known_at())}}));
-}
-
-// Earlier states that somebody may hold a copy of: those whose copies are known first, then the newest.
-Result<std::vector<std::uint64_t>> older_sizes(const Ledger& ledger, const Belonging& belonging) {
-  std::vector<std::uint64_t> sizes;
-  const auto add = [&](std::uint64_t size) {
-    const bool fits = size > 0 && size < static_cast<std::uint64_t>(belonging.size);
-    if (fits && sizes.size() < limits::pack_older_states && std::find(sizes.begin(), sizes.end(), size) == sizes.end())
-      sizes.push_back(size);
-  };
-  for (auto entry = belonging.entries.rbegin(); entry != belonging.entries.rend(); ++entry) {
-    if (entry->second != Why::record) continue;
-    TRY_LET(const auto bytes, ledger.entry(entry->first));
-    TRY_LET(const auto event, json::parse(bytes.bytes));
-    if (event.text_at("kind") == "checkpoint-kept")
-      add(static_cast<std::uint64_t>(event.number_at("size").value_or(0)));
-  }
-  TRY_LET(const auto notes, ledger.checkpoints());
-  std::vector<std::uint64_t> stored;
-  for (const std::string& note : notes) {
-    if (const auto head = head_of(note); head.ok()) stored.push_back(head.value().size);
-  }
-  std::sort(stored.rbegin(), stored.rend());
-  for (const std::uint64_t size : stored) add(size);
-  std::sort(sizes.begin(), sizes.end());
-  return sizes;
-}
 
 class Pack {
  public:
@@ -210,7 +153,6 @@ class Pack {
       const log::ConsistencyProof proof{.older_size = size, .path = pass->consistency(size), .checkpoint = state_.note};
       put(std::string(consistency_folder) + std::to_string(size) + ".txt", log::to_text(proof));
     }
-    older_states_ = older.size();
     Member proofs;
     proofs.name = proofs_member;
     proofs.open = [this, pass]() -> Chunks {
@@ -297,7 +239,6 @@ class Pack {
     if (ledger_.keys() != nullptr) telling.signed_by = ledger_.station();
     telling.absent_texts = texts_absent_.items().size();
     telling.absent_files = files_absent_.items().size();
-    telling.older_states = older_states_;
     telling.whole = giving_.whole;
     TRY_LET(auto html, page(telling));
     put(page_member, std::move(html));
@@ -403,7 +344,6 @@ class Pack {
   Value files_absent_ = Value::list();
   std::string facility_, recorded_;
   Instant as_of_;
-  std::size_t older_states_ = 0;
   Given given_;
 };
 

@@ -3,7 +3,7 @@
 
 #include "ledger/base/number.h"
 #include "ledger/words/words.h"
-#include "report/evidence/telling.h"
+#include "report/evidence/parts.h"
 #include "report/gaps/looking.h"
 #include "report/review/chain.h"
 
@@ -12,51 +12,7 @@ namespace {
 
 using markup::element;
 using markup::Element;
-using markup::Literal;
 using markup::Markup;
-
-// Name and value, one below the other on a telephone.
-class Facts {
- public:
-  void add(std::string_view key, std::string_view value) {
-    if (value.empty()) return;
-    list_.inside(element("dt", say(key))).inside(element("dd", value));
-  }
-  Markup markup() const { return list_.markup(); }
-
- private:
-  Element list_{"dl"};
-};
-
-// A table whose cells carry their heading, so that a telephone can show each row as a card.
-class Table {
- public:
-  explicit Table(std::vector<std::string> heads) : heads_(std::move(heads)) {
-    Element row("tr");
-    for (const std::string& head : heads_) row.inside(element("th", head));
-    head_.inside(row);
-  }
-  void row(const std::vector<std::string>& cells) {
-    Element row("tr");
-    for (std::size_t i = 0; i < cells.size(); ++i)
-      row.inside(
-          Element("td").with("data-head", heads_[i]).text(cells[i].empty() ? say("pack.not-recorded") : cells[i]));
-    body_.inside(row);
-  }
-  Markup markup() const { return Element("table").inside(head_).inside(body_).markup(); }
-
- private:
-  std::vector<std::string> heads_;
-  Element head_{"thead"};
-  Element body_{"tbody"};
-};
-
-struct Step {
-  Instant at;
-  std::int64_t seq = 0;
-  std::string by;
-  std::string says;
-};
 
 class Story {
  public:
@@ -67,7 +23,6 @@ class Story {
     if (kind == "procedure") TRY(procedure());
     if (kind == "load") TRY(load_case());
     if (kind == "pack") TRY(pack_case());
-    if (kind == "recall") TRY(recall());
     if (kind == "set" || kind == "solution") TRY(packs_of_it());
     return out_;
   }
@@ -78,28 +33,9 @@ class Story {
   void head(std::string_view text) { put(element("h2", text)); }
 
   Result<void> add_step(std::vector<Step>& steps, const gaps::Record& record) const {
-    TRY_LET(auto says, telling_.sentence(record.seq));
-    steps.push_back({record.at.at, record.seq, record.by, std::move(says)});
-    return {};
+    return evidence::add_step(steps, telling_, record);
   }
-
-  void put_steps(std::vector<Step> steps) {
-    std::sort(steps.begin(), steps.end(),
-              [](const Step& a, const Step& b) { return a.at != b.at ? a.at < b.at : a.seq < b.seq; });
-    const auto same = [](const Step& a, const Step& b) { return a.seq == b.seq; };
-    steps.erase(std::unique(steps.begin(), steps.end(), same), steps.end());
-    Element list("ol");
-    list.with("class", "steps");
-    for (const Step& step : steps) {
-      Element item("li");
-      item.inside(Element("span").with("class", "when").text(telling_.stamp(step.at)));
-      item.text(" " + say("pack.by", {{"by", step.by}}) + " ");
-      item.inside(seq_links({step.seq}));
-      item.inside(Element("br")).text(step.says);
-      list.inside(item);
-    }
-    put(list);
-  }
+  void put_steps(std::vector<Step> steps) { put(steps_list(std::move(steps), telling_)); }
 
   // How a load ran, what was measured and read of it, and what was decided.
   Result<void> add_load(std::vector<Step>& steps, const gaps::Load& load) const {
@@ -143,7 +79,7 @@ class Story {
     const review::Material here = telling_.within(load.start().at, load.start().at);
     for (const workbook::LoadRow& row : review::load_rows(here)) {
       if (row.load != load.id) continue;
-      Facts facts;
+      FactList facts;
       facts.add("pack.fact-method", row.method);
       facts.add("pack.fact-machine", row.equipment);
       facts.add("pack.fact-cycle", row.cycle);
@@ -186,7 +122,7 @@ class Story {
   }
 
   Result<void> procedure_row(const gaps::Record& done, const workbook::CaseRow& row) {
-    Facts facts;
+    FactList facts;
     facts.add("pack.fact-when", telling_.stamp(done.at.at));
     facts.add("pack.fact-sort", row.sort);
     facts.add("pack.fact-place", row.place);
@@ -206,7 +142,7 @@ class Story {
   Result<void> used_pack(const gaps::Record& done, const workbook::CasePack& row) {
     put(element("h3", say("pack.head-pack",
                           {{"pack", row.pack}, {"set", row.set.empty() ? say("pack.not-recorded") : row.set}})));
-    Facts facts;
+    FactList facts;
     facts.add("pack.fact-load", row.load.empty() ? say("pack.no-load") : row.load);
     facts.add("pack.fact-curve", row.verdict.empty() ? say("pack.no-curve") : verdict_words(row.verdict));
     facts.add("pack.fact-hold", row.hold);
@@ -268,7 +204,7 @@ class Story {
     const gaps::Pack* pack = facts_.pack(telling_.belonging.subject.id);
     head(say("pack.head-one-pack"));
     if (pack == nullptr) return {};
-    Facts facts;
+    FactList facts;
     facts.add("pack.fact-set", pack->set);
     facts.add("pack.fact-wrap", pack->wrap);
     facts.add("pack.fact-soaked", review::soaked_in(*pack));
@@ -296,133 +232,15 @@ class Story {
     return {};
   }
 
-  Result<void> recall();
-  static std::string about(const json::Value& subject);
-  void recall_counts(const recall::Answer& answer);
-  void recall_lists(const recall::Answer& answer);
-  std::string answered(std::string_view kind, const std::string& id) const;
-
   const Telling& telling_;
   const gaps::Facts& facts_;
   Markup out_;
 };
 
-std::string Story::answered(std::string_view kind, const std::string& id) const {
-  std::vector<std::string> items;
-  for (const gaps::Record& answer : facts_.of("recall-answered")) {
-    if (answer.text("recall") != telling_.belonging.subject.id || answer.text(kind) != id) continue;
-    items.push_back(say("pack.answered", {{"outcome", answer.text("outcome")}, {"at", telling_.stamp(answer.at.at)}}));
-  }
-  return items.empty() ? say("pack.not-answered") : review::joined(items, "; ");
-}
-
-// "load DA-1, pack PK-2"
-std::string Story::about(const json::Value& subject) {
-  std::vector<std::string> items;
-  for (const json::Member& member : subject.members()) {
-    std::vector<std::string> values;
-    if (member.value.is_text()) values.push_back(member.value.text());
-    if (member.value.is_list()) {
-      for (const json::Value& one : member.value.items())
-        values.push_back(one.is_text() ? one.text() : json::plain(one));
-    }
-    items.push_back(member.name + " " + review::joined(values, ", "));
-  }
-  return review::joined(items, "; ");
-}
-
-void Story::recall_counts(const recall::Answer& answer) {
-  const auto text = [](std::int64_t count) { return std::to_string(count); };
-  const recall::Counts& counts = answer.counts;
-  Facts facts;
-  facts.add("pack.count-loads", text(counts.loads));
-  facts.add("pack.count-packs", text(counts.packs));
-  facts.add("pack.count-procedures", text(counts.procedures));
-  facts.add("pack.count-patients", text(counts.patients));
-  facts.add("pack.count-unknown", text(counts.patients_unknown));
-  facts.add("pack.count-missing", text(counts.evidence_missing));
-  if (counts.handled_procedures > 0) facts.add("pack.count-handled", text(counts.handled_procedures));
-  put(facts.markup());
-}
-
-void Story::recall_lists(const recall::Answer& answer) {
-  const auto at = [&](const std::optional<std::int64_t>& ms) { return ms ? telling_.stamp({*ms}) : std::string(); };
-  put(element("h3", say("pack.head-loads")));
-  Table loads({say("pack.column-load"), say("pack.column-machine"), say("pack.column-started"),
-               say("pack.column-released"), say("pack.column-curve"), say("pack.column-biological")});
-  for (const recall::AffectedLoad& one : answer.loads) {
-    const gaps::Load* load = facts_.load(one.load);
-    const std::string verdict = load == nullptr ? std::string() : review::verdict_of(*load);
-    loads.row({one.load, one.equipment.value_or(""), at(one.started_ms),
-               one.released_ms ? at(one.released_ms) : say("pack.not-released"),
-               verdict.empty() ? say("pack.no-curve") : say("pack.verdict-" + verdict),
-               load == nullptr ? std::string() : review::biological_of(telling_.material, *load)});
-  }
-  put(loads.markup());
-  put(element("h3", say("pack.head-reached")));
-  Table procedures({say("pack.column-procedure"), say("pack.column-when"), say("pack.column-patient"),
-                    say("pack.column-packs"), say("pack.column-answered")});
-  for (const auto* list : {&answer.procedures, &answer.handled_procedures}) {
-    for (const recall::AffectedProcedure& one : *list) {
-      std::vector<std::string> packs;
-      for (const recall::AffectedUse& use : one.uses)
-        packs.push_back(use.load ? say("pack.from-load", {{"pack", use.pack}, {"load", *use.load}}) : use.pack);
-      procedures.row({one.procedure, telling_.stamp({one.at_ms}), one.patient.value_or(""), review::joined(packs, ", "),
-                      answered("procedure", one.procedure)});
-    }
-  }
-  put(procedures.markup());
-  put(element("h3", say("pack.head-standing")));
-  Table packs({say("pack.column-pack"), say("pack.column-set"), say("pack.column-load"), say("pack.column-standing"),
-               say("pack.column-place"), say("pack.column-answered")});
-  for (const recall::AffectedPack& one : answer.packs)
-    packs.row({one.pack, one.set.value_or(""), one.load.value_or(""), std::string(recall::name_of(one.standing)),
-               one.place.value_or(""), answered("pack", one.pack)});
-  put(packs.markup());
-}
-
-Result<void> Story::recall() {
-  const std::string& id = telling_.belonging.subject.id;
-  const auto found = facts_.recalls.find(id);
-  if (!telling_.belonging.recall || found == facts_.recalls.end() || found->second.opened == nullptr) return {};
-  const recall::Answer& answer = telling_.belonging.recall->answer;
-  const gaps::Record& opened = *found->second.opened;
-  head(say(found->second.drill ? "pack.head-drill" : "pack.head-recall"));
-  Facts facts;
-  facts.add("pack.fact-because", opened.text("because"));
-  facts.add("pack.fact-about", about(recall::subject_of(answer.request, answer.zone)));
-  facts.add("pack.fact-opened", telling_.stamp(opened.at.at));
-  facts.add("pack.fact-state", say("pack.recall-state", {{"as_of", telling_.stamp(answer.as_of)},
-                                                         {"known_at", std::to_string(answer.known_at)}}));
-  const auto bound = [&](const std::optional<recall::Bound>& one) {
-    return one ? say("pack.bound",
-                     {{"load", one->load.value_or(say("pack.passed-check"))}, {"at", telling_.stamp(one->at)}})
-               : say("pack.no-bound");
-  };
-  facts.add("pack.fact-after", bound(answer.after));
-  facts.add("pack.fact-before", bound(answer.before));
-  const gaps::Record* closed = found->second.closed;
-  facts.add("pack.fact-closed", closed != nullptr ? telling_.stamp(closed->at.at) : say("pack.still-open"));
-  put(facts.markup());
-  put(Element("p")
-          .with("class", telling_.belonging.recall->same_as_opened ? "quiet" : "warn")
-          .text(say(telling_.belonging.recall->same_as_opened ? "pack.answer-same" : "pack.answer-differs",
-                    {{"sha256", telling_.belonging.recall->answer_sha256}})));
-  recall_counts(answer);
-  recall_lists(answer);
-  put(element("h3", say("pack.head-since")));
-  std::vector<Step> steps;
-  TRY(add_step(steps, opened));
-  for (const gaps::Record& one : facts_.of("recall-answered")) {
-    if (one.text("recall") == id) TRY(add_step(steps, one));
-  }
-  if (closed != nullptr) TRY(add_step(steps, *closed));
-  put_steps(std::move(steps));
-  return {};
-}
-
 }  // namespace
 
-Result<Markup> story(const Telling& telling) { return Story(telling).run(); }
+Result<Markup> story(const Telling& telling) {
+  return telling.belonging.recall ? recall_story(telling) : Story(telling).run();
+}
 
 }  // namespace trayproof::evidence

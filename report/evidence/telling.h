@@ -34,7 +34,7 @@ struct Telling {
   std::vector<std::string> cautions = {};
   std::string facility = {}, as_known_at = {}, program = {}, root = {}, vkey = {}, origin = {};
   std::string signed_by = {};  // empty: nobody signs the page
-  std::size_t absent_texts = 0, absent_files = 0, older_states = 0;
+  std::size_t absent_texts = 0, absent_files = 0;
   bool whole = false;
 
   const gaps::Facts& facts() const { return material.facts; }
@@ -65,6 +65,7 @@ InShort in_short(const Telling& telling);
 Result<std::string> page(const Telling& telling);
 // Its parts.
 Result<markup::Markup> story(const Telling& telling);  // the case itself
+Result<markup::Markup> recall_story(const Telling& telling);
 markup::Markup drawings(const Telling& telling);
 markup::Markup finding_list(const Telling& telling);
 markup::Markup rules_used(const Telling& telling);

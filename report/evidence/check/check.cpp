@@ -15,6 +15,7 @@
 #include "report/evidence/check/file_hash.h"
 #include "report/evidence/check/format.h"
 #include "report/evidence/check/references.h"
+#include "report/evidence/check/sums.h"
 #include "report/evidence/check/whole.h"
 
 namespace trayproof::evidence {
@@ -32,7 +33,7 @@ class Check {
 
   void run() {
     const bool complete = check_members();
-    check_sums();
+    sums_ = check_sums(archive_, problems_);
     if (complete && read_about() && read_checkpoint()) {
       check_entries();
       check_signer();
@@ -56,14 +57,6 @@ class Check {
  private:
   void problem(std::string_view member, std::string what) { problems_.add(member, std::move(what)); }
 
-  // What a stranger's bytes do wrong is a problem of the pack; what this machine does wrong is an error.
-  template <typename T>
-  bool is_fault_of_pack(std::string_view member, const Result<T>& result) {
-    if (result.ok()) return false;
-    problem(member, result.error().sentence());
-    return true;
-  }
-
   bool check_members() {
     bool complete = true;
     for (const std::string_view name : always_there) {
@@ -75,62 +68,11 @@ class Check {
     return complete;
   }
 
-  std::optional<Digest> hash_of(std::string_view name) {
-    auto reader = archive_.reader(name);
-    if (is_fault_of_pack(name, reader)) return std::nullopt;
-    crypto::Sha256Stream stream;
-    while (true) {
-      const auto part = reader.value().chunk();
-      if (is_fault_of_pack(name, part)) return std::nullopt;
-      if (part.value().empty()) return stream.finish();
-      stream.feed(part.value());
-    }
-  }
-
-  // "<hex>  <name>" a line, as sha256sum writes and reads them.
-  std::map<std::string, std::string> told_sums() {
-    std::map<std::string, std::string> told;
-    if (!archive_.has(sums_member)) return told;
-    const auto text = archive_.text(sums_member, limits::pack_json_bytes);
-    if (is_fault_of_pack(sums_member, text)) return told;
-    sums_ = crypto::sha256(as_bytes(text.value()));
-    std::string_view rest = text.value();
-    while (!rest.empty()) {
-      const std::size_t end = rest.find('\n');
-      const std::string_view line = rest.substr(0, end);
-      const bool formed = end != std::string_view::npos && line.size() > 66 && is_hex(line.substr(0, 64), 32) &&
-                          line.substr(64, 2) == "  ";
-      if (!formed || !told.emplace(std::string(line.substr(66)), std::string(line.substr(0, 64))).second) {
-        problem(sums_member, say("evidence.sums-form"));
-        return told;
-      }
-      rest.remove_prefix(end + 1);
-    }
-    return told;
-  }
-
-  void check_sums() {
-    auto told = told_sums();
-    for (const std::string& name : archive_.names()) {
-      if (name == sums_member || name == signature_member) continue;
-      const auto found = hash_of(name);
-      const auto line = told.find(name);
-      if (line == told.end())
-        problem(name, say("evidence.not-in-sums"));
-      else if (found && hex(*found) != line->second)
-        problem(name, say("evidence.changed"));
-      if (found && name.starts_with(attachments_folder) && name.substr(attachments_folder.size()) != hex(*found))
-        problem(name, say("evidence.not-its-name"));
-      if (line != told.end()) told.erase(line);
-    }
-    for (const auto& [name, hash] : told) problem(name, say("evidence.member-missing"));
-  }
-
   bool read_about() {
     const auto text = archive_.text(about_member, limits::pack_json_bytes);
-    if (is_fault_of_pack(about_member, text)) return false;
+    if (problems_.take(about_member, text)) return false;
     auto about = json::parse(text.value());
-    if (is_fault_of_pack(about_member, about)) return false;
+    if (problems_.take(about_member, about)) return false;
     about_ = std::move(about).value();
     const Value* subject = about_.find("subject");
     if (about_.text_at("format") != format_name || subject == nullptr) {
@@ -147,11 +89,11 @@ class Check {
 
   bool read_checkpoint() {
     const auto text = archive_.text(checkpoint_member, limits::note_bytes);
-    if (is_fault_of_pack(checkpoint_member, text)) return false;
+    if (problems_.take(checkpoint_member, text)) return false;
     auto note = log::parse_note(text.value());
-    if (is_fault_of_pack(checkpoint_member, note)) return false;
+    if (problems_.take(checkpoint_member, note)) return false;
     auto checkpoint = log::parse_checkpoint(note.value());
-    if (is_fault_of_pack(checkpoint_member, checkpoint)) return false;
+    if (problems_.take(checkpoint_member, checkpoint)) return false;
     checkpoint_text_ = text.value();
     note_ = std::move(note).value();
     checkpoint_ = std::move(checkpoint).value();
@@ -170,12 +112,12 @@ class Check {
     std::string text;
     while (text.size() <= limits::proof_bytes) {
       const auto line = proofs.line(limits::proof_bytes);
-      if (is_fault_of_pack(proofs_member, line) || !line.value()) return std::nullopt;
+      if (problems_.take(proofs_member, line) || !line.value()) return std::nullopt;
       text += std::string(*line.value()) + "\n";
       if (line.value()->empty()) break;
     }
     auto proof = log::parse_inclusion_proof(text + checkpoint_text_);
-    if (is_fault_of_pack(proofs_member, proof)) return std::nullopt;
+    if (problems_.take(proofs_member, proof)) return std::nullopt;
     ++checked_.counts.proofs;
     return std::move(proof).value();
   }
@@ -184,11 +126,11 @@ class Check {
     auto lines = archive_.reader(entries_member);
     auto proofs = archive_.reader(proofs_member);
     walk_.emplace(entries_member, EntryWalk::Extent::some, problems_);
-    if (is_fault_of_pack(entries_member, lines) || is_fault_of_pack(proofs_member, proofs)) return;
+    if (problems_.take(entries_member, lines) || problems_.take(proofs_member, proofs)) return;
     bool named = false;
     while (true) {
       const auto line = lines.value().line(limits::pack_line_bytes);
-      if (is_fault_of_pack(entries_member, line) || !line.value()) break;
+      if (problems_.take(entries_member, line) || !line.value()) break;
       const auto entry = walk_->take(*line.value());
       if (!entry) break;
       hashes_.emplace(entry->seq, entry->hash);
@@ -255,10 +197,10 @@ class Check {
   void check_texts() {
     std::set<std::string> there;
     auto lines = archive_.reader(texts_member);
-    if (is_fault_of_pack(texts_member, lines)) return;
+    if (problems_.take(texts_member, lines)) return;
     while (true) {
       const auto line = lines.value().line(limits::pack_line_bytes);
-      if (is_fault_of_pack(texts_member, line) || !line.value()) break;
+      if (problems_.take(texts_member, line) || !line.value()) break;
       const auto text = json::parse(*line.value());
       const auto salt = text.ok() ? from_hex(text.value().text_at("salt").value_or("")) : std::nullopt;
       const auto plain = text.ok() ? text.value().text_at("text") : std::nullopt;
@@ -290,9 +232,9 @@ class Check {
     for (const std::string& name : archive_.names()) {
       if (!name.starts_with(consistency_folder)) continue;
       const auto text = archive_.text(name, limits::proof_bytes);
-      if (is_fault_of_pack(name, text)) continue;
+      if (problems_.take(name, text)) continue;
       const auto proof = log::parse_consistency_proof(text.value());
-      if (is_fault_of_pack(name, proof)) continue;
+      if (problems_.take(name, proof)) continue;
       const std::string wanted = std::string(consistency_folder) + std::to_string(proof.value().older_size) + ".txt";
       if (name != wanted || proof.value().checkpoint != checkpoint_text_) problem(name, say("evidence.other-growth"));
     }
@@ -315,7 +257,7 @@ class Check {
     }
     if (!told) return;
     auto lines = archive_.reader(whole_member);
-    if (is_fault_of_pack(whole_member, lines)) return;
+    if (problems_.take(whole_member, lines)) return;
     const auto found = walk_whole(lines.value(),
                                   {.head = checkpoint_->head,
                                    .subject_kind = checked_.subject_kind,
@@ -337,9 +279,9 @@ class Check {
       return;
     }
     const auto text = archive_.text(signature_member, limits::note_bytes);
-    if (is_fault_of_pack(signature_member, text)) return;
+    if (problems_.take(signature_member, text)) return;
     const auto said = json::parse(text.value());
-    if (is_fault_of_pack(signature_member, said)) return;
+    if (problems_.take(signature_member, said)) return;
     const std::string key(said.value().text_at("key").value_or(""));
     const auto signature = from_hex(said.value().text_at("sig").value_or(""));
     const auto known = walk_->keys().find(key);

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "ledger/base/limits.h"
+#include "ledger/base/result.h"
 
 namespace trayproof::evidence {
 
@@ -19,6 +20,12 @@ class Problems {
   void add(std::string_view member, std::string what) {
     ++count_;
     if (kept_.size() < limits::pack_problems_kept) kept_.push_back({std::string(member), std::move(what)});
+  }
+  // An error in reading a stranger's bytes is a problem of the pack: whether there was one.
+  template <typename T>
+  bool take(std::string_view member, const Result<T>& read) {
+    if (!read.ok()) add(member, read.error().sentence());
+    return !read.ok();
   }
   std::size_t count() const { return count_; }
   const std::vector<Problem>& kept() const { return kept_; }
