@@ -5,6 +5,7 @@
 #include "ledger/base/drive.h"
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
+#include "ledger/erasure.h"
 #include "ledger/ledger_state.h"
 #include "ledger/words/words.h"
 
@@ -44,7 +45,16 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
   }
   std::optional<std::string> network;
   if (access == store::Access::write && drives == Drives::own) network = network_drive(path);
-  return open_state(path, std::move(keys), clock, access, std::move(network));
+  TRY_LET(auto ledger, open_state(path, std::move(keys), clock, access, std::move(network)));
+  if (!ledger.writable()) return ledger;
+  // What a crash left undone between a countersignature and its destruction. A record too damaged to tell what that is
+  // still opens, for verify.
+  const auto destroyed = destroy_countersigned(ledger);
+  if (!destroyed.ok() &&
+      (destroyed.error().code() == ErrorCode::unavailable || destroyed.error().code() == ErrorCode::uncertain)) {
+    return Error(destroyed.error()).during(say("erasure.undone"));
+  }
+  return ledger;
 }
 
 Result<Ledger> Ledger::open_with(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,

@@ -1,6 +1,7 @@
 // Signing in, countersigning, and what the record says of keys and second persons.
 #include <algorithm>
 
+#include "ledger/erasure.h"
 #include "ledger/ledger.h"
 #include "ledger/words/words.h"
 
@@ -170,6 +171,10 @@ Result<std::int64_t> Ledger::countersign(std::int64_t seq, std::shared_ptr<const
   options.signer = std::move(signer);
   TRY_LET(const auto done, append({{0, std::move(event)}}, options));
   if (!done.refusals.empty()) return Error(ErrorCode::invalid, done.refusals.front().why);
+  if (is_erasure_request(seconded.kind)) {
+    const auto destroyed = destroy_countersigned(*this);
+    if (!destroyed.ok()) return Error(destroyed.error()).during(say("erasure.undone"));
+  }
   return done.first;
 }
 

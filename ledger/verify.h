@@ -43,6 +43,7 @@ struct Verification {
   std::int64_t signed_before = 0;  // events whose signatures an earlier run checked
   std::int64_t attachments = 0;
   std::int64_t removed_texts = 0;
+  std::int64_t erased_patients = 0;
   std::vector<Problem> problems;
 };
 

@@ -72,7 +72,20 @@ void BesideCheck::follow_ids(std::int64_t seq, const Value& event) {
   }
 }
 
-void BesideCheck::entry(std::int64_t seq, const Value& event) {
+void BesideCheck::missing(Forgotten sort, const std::string& subject, std::int64_t seq, std::string not_asked) {
+  const ErasedCheck::Answer answer = erased_.of(sort, subject);
+  if (answer.standing == ErasedCheck::Standing::not_asked) problem(seq, std::move(not_asked));
+  if (answer.standing == ErasedCheck::Standing::awaiting)
+    problem(answer.seq, say("verify.removed-early", {{"seq", std::to_string(seq)}}));
+}
+
+void BesideCheck::check_destroyed(Forgotten sort, const std::function<bool(const std::string&)>& there) {
+  for (const auto& [seq, subject] : erased_.confirmed(sort)) {
+    if (there(subject)) problem(seq == 0 ? std::nullopt : std::optional(seq), say("verify.not-destroyed"));
+  }
+}
+
+void BesideCheck::entry(std::int64_t seq, const Value& event, bool has_signature) {
   const auto kind = event.text_at("kind").value_or("");
   gather_texts(event, seq);
   gather_numbers(event, seq);
@@ -84,12 +97,7 @@ void BesideCheck::entry(std::int64_t seq, const Value& event) {
   // A recorder's `files` may name a photo that is kept elsewhere; only what the program itself attached must be here.
   if (kind == "curve-measured") name_file(event.text_at("file").value_or(""));
   if (kind == "recall-opened") name_file(event.text_at("answer").value_or(""));
-  if (kind == "attachment-removed") removed_files_.insert(std::string(event.text_at("file").value_or("")));
-  if (kind == "patient-erased") erased_.insert(std::string(event.text_at("pseudonym").value_or("")));
-  if (kind == "text-removed") {
-    removed_texts_.emplace(static_cast<std::int64_t>(event.number_at("of").value_or(0)),
-                           std::string(event.text_at("field").value_or("")));
-  }
+  erased_.entry(seq, event, has_signature);
 }
 
 Result<void> BesideCheck::check_introduced() {
@@ -148,10 +156,9 @@ Result<void> BesideCheck::check_texts() {
   for (const auto& [stand_in, seq] : stand_ins_) {
     if (there.contains(stand_in)) continue;
     ++found_.removed_texts;
-    const bool asked = std::any_of(removed_texts_.begin(), removed_texts_.end(),
-                                   [s = seq](const auto& one) { return one.first == s; });
-    if (!asked) problem(seq, say("verify.text-missing"));
+    missing(Forgotten::text, stand_in, seq, say("verify.text-missing"));
   }
+  check_destroyed(Forgotten::text, [&](const std::string& one) { return there.contains(one); });
   return {};
 }
 
@@ -178,8 +185,11 @@ Result<void> BesideCheck::check_patients() {
     }
   }
   for (const auto& [pseudonym, seq] : pseudonyms_) {
-    if (!there.contains(pseudonym) && !erased_.contains(pseudonym)) problem(seq, say("verify.patient-missing"));
+    if (there.contains(pseudonym)) continue;
+    ++found_.erased_patients;
+    missing(Forgotten::patient, pseudonym, seq, say("verify.patient-missing"));
   }
+  check_destroyed(Forgotten::patient, [&](const std::string& one) { return there.contains(one); });
   return {};
 }
 
@@ -208,9 +218,10 @@ Result<void> BesideCheck::check_attachments(Depth depth) {
   std::set<std::string> there;
   for (const Digest& file : kept) there.insert(hex(file));
   for (const auto& [file, seq] : files_) {
-    if (!there.contains(file) && !removed_files_.contains(file))
-      problem(seq, say("verify.attachment-missing", {{"file", file}}));
+    if (!there.contains(file))
+      missing(Forgotten::attachment, file, seq, say("verify.attachment-missing", {{"file", file}}));
   }
+  check_destroyed(Forgotten::attachment, [&](const std::string& one) { return there.contains(one); });
   if (depth != Depth::full) return {};
   TRY(check_attachment_rows());
   for (const Digest& file : kept) {
@@ -227,6 +238,10 @@ Result<void> BesideCheck::finish(Depth depth, EntriesHold entries_hold) {
   if (entries_hold == EntriesHold::yes) {
     TRY(check_introduced());
     TRY(check_small_tables());
+  }
+  TRY(erased_.settle());
+  if (erased_.unreadable_lines() > 0) {
+    problem(std::nullopt, say("verify.list-unreadable", {{"count", std::to_string(erased_.unreadable_lines())}}));
   }
   TRY(check_texts());
   TRY(check_patients());

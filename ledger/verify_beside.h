@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <map>
 #include <set>
 #include <string>
@@ -12,6 +13,7 @@
 
 #include "ledger/ledger.h"
 #include "ledger/text/json.h"
+#include "ledger/verify_erased.h"
 
 namespace trayproof {
 
@@ -21,9 +23,9 @@ enum class EntriesHold { yes, no };
 
 class BesideCheck {
  public:
-  BesideCheck(Ledger& ledger, Verification& found) : ledger_(ledger), found_(found) {}
+  BesideCheck(Ledger& ledger, Verification& found) : ledger_(ledger), found_(found), erased_(ledger) {}
   // Every event in order.
-  void entry(std::int64_t seq, const json::Value& event);
+  void entry(std::int64_t seq, const json::Value& event, bool has_signature);
   // Where entries themselves do not hold, the indexes made from them would only repeat it, under other seqs.
   Result<void> finish(Depth depth, EntriesHold entries_hold);
 
@@ -35,6 +37,9 @@ class BesideCheck {
   void gather_numbers(const json::Value& event, std::int64_t seq);
   void gather_texts(const json::Value& value, std::int64_t seq);
   void follow_ids(std::int64_t seq, const json::Value& event);
+  // Something is not there any more; told unless it was asked for and countersigned.
+  void missing(Forgotten sort, const std::string& subject, std::int64_t seq, std::string not_asked);
+  void check_destroyed(Forgotten sort, const std::function<bool(const std::string&)>& there);
   Result<void> check_introduced();
   Result<void> check_small_tables();
   Result<void> check_texts();
@@ -48,9 +53,7 @@ class BesideCheck {
   std::unordered_map<std::string, std::int64_t> stand_ins_;   // text stand-ins (hex), first seq
   std::unordered_map<std::string, std::int64_t> pseudonyms_;  // first seq
   std::map<std::string, std::int64_t> files_;                 // attachments named, first seq
-  std::set<std::string> removed_files_;
-  std::set<std::pair<std::int64_t, std::string>> removed_texts_;                     // (seq, pointer) asked for
-  std::unordered_set<std::string> erased_;                                           // pseudonyms
+  ErasedCheck erased_;
   std::map<std::int64_t, std::int64_t> family_;                                      // correction -> origin
   std::map<std::int64_t, std::vector<std::pair<std::string, std::string>>> ids_of_;  // origin -> ids that it holds now
   std::map<std::pair<std::string, std::string>, Held> ids_;

@@ -128,7 +128,7 @@ void Walk::join_entry(const RangeEntry& entry) {
     waiting.erase(waiting.lower_bound(std::min(from, seq)), waiting.end());
   }
   keys_.entry(seq, entry.event);
-  if (options_.parts == VerifyParts::all) beside_.entry(seq, entry.event);
+  if (options_.parts == VerifyParts::all) beside_.entry(seq, entry.event, entry.has_signature);
 }
 
 void Walk::report_unsigned(const std::string& key, std::int64_t up_to) {

@@ -394,7 +394,9 @@ bool is_added_by_ledger(std::string_view name) {
 
 bool is_landmark(std::string_view kind) {
   return kind == "sop-adopted" || kind == "facility-described" || kind == "clock-noted" || kind == "key-added" ||
-         kind == "key-retired" || kind == "countersigned" || kind == "person-enrolled" || kind == "person-left";
+         kind == "key-retired" || kind == "countersigned" || kind == "person-enrolled" || kind == "person-left" ||
+         kind == "patient-erased" || kind == "text-removed" || kind == "attachment-removed" || kind == "backup-made" ||
+         kind == "ledger-restored";
 }
 
 bool is_free_text(std::string_view name) {
