@@ -31,12 +31,6 @@ class Nameless {
   std::string path_;
 };
 
-bool same_file(const std::string& one, const std::string& other) {
-  struct stat a {};
-  struct stat b {};
-  return ::stat(one.c_str(), &a) == 0 && ::stat(other.c_str(), &b) == 0 && a.st_dev == b.st_dev && a.st_ino == b.st_ino;
-}
-
 // Whether what stands under the name is a state that this record went through.
 Result<bool> is_older_copy(Ledger& ledger, const std::string& file) {
   const auto older = Ledger::open_with(file, std::nullopt, ledger.clock(), store::Access::read);

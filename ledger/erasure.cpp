@@ -168,14 +168,14 @@ Result<std::vector<ErasureRequest>> destroy_countersigned(Ledger& ledger) {
     due.push_back(request);
   }
   if (due.empty()) return due;
-  TRY_LET(auto transaction, store::Transaction::begin(ledger.file().database()));
-  for (const ErasureRequest& request : due) {
-    TRY_LET(const bool destroyed, destroy(ledger.file(), request.sort, request.subject));
-    CHECK(destroyed || due.size() > 1);  // two requests may name the same
-  }
-  // Before the commit: should the list not be written, nothing is destroyed yet, and both are done next time.
-  TRY(add_to_list(list_path(ledger.path()), proofs));
-  TRY(transaction.commit());
+  TRY(ledger.in_one_step([&]() -> Result<void> {
+    for (const ErasureRequest& request : due) {
+      TRY_LET(const bool destroyed, destroy(ledger.file(), request.sort, request.subject));
+      CHECK(destroyed || due.size() > 1);  // two requests may name the same
+    }
+    // Before the commit: should the list not be written, nothing is destroyed yet, and both are done next time.
+    return add_to_list(list_path(ledger.path()), proofs);
+  }));
   return due;
 }
 

@@ -19,6 +19,7 @@ Ledger& Ledger::operator=(Ledger&&) noexcept = default;
 Ledger::~Ledger() = default;
 
 const std::string& Ledger::path() const { return state_->path; }
+const std::string& Ledger::keys_path() const { return state_->keys_path; }
 const std::string& Ledger::ledger_id() const { return state_->ledger; }
 const std::string& Ledger::origin() const { return state_->origin; }
 const std::string& Ledger::station() const { return state_->station; }
@@ -58,9 +59,11 @@ Result<Ledger> Ledger::open(const std::string& path, Clock& clock, store::Access
 }
 
 Result<Ledger> Ledger::open_with(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,
-                                 store::Access access) {
+                                 store::Access access, const std::string& keys_path) {
   if (!file_exists(path)) return Error(ErrorCode::missing, say("ledger.no-copy", {{"path", path}}));
-  return open_state(path, std::move(keys), clock, access, std::nullopt);
+  TRY_LET(auto ledger, open_state(path, std::move(keys), clock, access, std::nullopt));
+  if (!keys_path.empty()) ledger.state_->keys_path = keys_path;
+  return ledger;
 }
 
 Result<Ledger> Ledger::open_state(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,
@@ -73,6 +76,7 @@ Result<Ledger> Ledger::open_state(const std::string& path, std::optional<people:
                                              .file = std::move(file),
                                              .keys = std::move(keys),
                                              .signer = {},
+                                             .keys_path = people::key_path(path),
                                              .ledger = {},
                                              .origin = {},
                                              .station = {},
@@ -112,7 +116,7 @@ void Ledger::State::follow_keys() {
 }
 
 Result<void> Ledger::reread_keys() {
-  TRY_LET(state_->keys, people::KeyFile::read(people::key_path(state_->path)));
+  TRY_LET(state_->keys, people::KeyFile::read(state_->keys_path));
   state_->follow_keys();
   return {};
 }
@@ -180,6 +184,17 @@ Result<std::optional<std::string>> Ledger::patient_number(std::string_view pseud
   TRY_LET(const auto kept, state_->file.patient_by_pseudonym(token));
   if (!kept) return std::optional<std::string>{};
   return open_number(*kept, *state_->keys);
+}
+
+Result<void> Ledger::in_one_step(const std::function<Result<void>()>& work) {
+  TRY(may_write());
+  TRY_LET(auto transaction, state_->file.begin());
+  TRY(work());
+  auto committed = transaction.commit();
+  state_->patients->forget();
+  if (committed.ok() || committed.error().code() != ErrorCode::uncertain) return committed;
+  state_->poisoned = true;
+  return Error(ErrorCode::uncertain, say("ledger.uncertain", {{"found", committed.error().sentence()}}));
 }
 
 Result<bool> Ledger::attach(ByteView bytes) {

@@ -95,15 +95,17 @@ class Ledger {
   // that cannot be written.
   static Result<Ledger> open(const std::string& path, Clock& clock, store::Access access = store::Access::write,
                              Drives drives = Drives::own);
-  // A file whose keys stand elsewhere: a copy of a ledger under another name. Without keys for reading only.
+  // A file whose keys stand elsewhere: a copy of a ledger under another name. Without keys for reading only; persons sign
+  // in from `keys_path`.
   static Result<Ledger> open_with(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,
-                                  store::Access access);
+                                  store::Access access, const std::string& keys_path = {});
 
   Ledger(Ledger&&) noexcept;
   Ledger& operator=(Ledger&&) noexcept;
   ~Ledger();
 
   const std::string& path() const;
+  const std::string& keys_path() const;
   const std::string& ledger_id() const;  // hex of 128 random bits
   const std::string& origin() const;     // trayproof/<ledger>
   const std::string& station() const;    // of this key file, or of the ledger's first event when there is none
@@ -159,6 +161,10 @@ class Ledger {
   Result<bool> attach(ByteView bytes);
   Result<bool> has_attachment(const Digest& sha256) const;
   Result<Bytes> attachment(const Digest& sha256) const;
+
+  // Changes what stands beside the chain in one durable step; rolled back when `work` returns an error. Not for writing
+  // events.
+  Result<void> in_one_step(const std::function<Result<void>()>& work);
 
   // The editions adopted up to `known_at` (all when absent), and the zone and altitude last described.
   Result<sop::Editions> editions(std::optional<std::int64_t> known_at = std::nullopt) const;

@@ -18,6 +18,7 @@ struct Ledger::State {
   store::LedgerFile file;
   std::optional<people::KeyFile> keys;
   std::shared_ptr<const people::Signer> signer;  // who is signed in to this handle
+  std::string keys_path;
   std::string ledger;
   std::string origin;
   std::string station;

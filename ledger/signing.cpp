@@ -92,13 +92,13 @@ Result<std::shared_ptr<const people::Signer>> Ledger::unlock(std::string_view pe
     return {};
   };
   // The usual way reads only. A wrong PIN, or the first right one after it, is noted in the key file.
-  TRY_LET(auto file, people::KeyFile::read(people::key_path(path())));
+  TRY_LET(auto file, people::KeyFile::read(keys_path()));
   people::SealedKey* sealed = in_force(file, book, person);
   if (sealed == nullptr) return no_key;
   TRY(attempt(*sealed, file));
   if (wait_s == 0 && (!opened || sealed->wrong > 0)) {
     const bool right = opened.has_value();
-    TRY(people::KeyFile::change(people::key_path(path()), [&](people::KeyFile& changing) -> Result<void> {
+    TRY(people::KeyFile::change(keys_path(), [&](people::KeyFile& changing) -> Result<void> {
       people::SealedKey* one = in_force(changing, book, person);
       if (one == nullptr) return no_key;
       one->wrong = right ? 0 : one->wrong + 1;

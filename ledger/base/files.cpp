@@ -80,6 +80,12 @@ std::string folder_of(const std::string& path) {
   return slash == 0 ? "/" : path.substr(0, slash);
 }
 
+bool same_file(const std::string& one, const std::string& other) {
+  struct stat a {};
+  struct stat b {};
+  return ::stat(one.c_str(), &a) == 0 && ::stat(other.c_str(), &b) == 0 && a.st_dev == b.st_dev && a.st_ino == b.st_ino;
+}
+
 bool file_exists(const std::string& path) {
   struct stat info {};
   return ::stat(path.c_str(), &info) == 0;

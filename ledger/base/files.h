@@ -22,6 +22,8 @@ Result<void> write_new_file(const std::string& path, ByteView bytes, FileMode mo
 // Replaces what was there in one step.
 Result<void> replace_file(const std::string& path, ByteView bytes, FileMode mode);
 bool file_exists(const std::string& path);
+// Two names of one file.
+bool same_file(const std::string& one, const std::string& other);
 // "." for a bare name.
 std::string folder_of(const std::string& path);
 

@@ -50,6 +50,20 @@ std::span<const Word> ledger() {
       {"erasure.undone", "what was countersigned to be erased is not destroyed yet"},
       {"erasure.nothing", "there is nothing to erase: {subject} is not beside the chain, or was erased before"},
       {"erasure.asked-already", "seq {seq} asks for that already and waits for {second} to countersign it"},
+      {"restore.itself", "{path} is the ledger itself; name the backup that is to be put in its place"},
+      {"restore.does-not-hold", "nothing was restored, because {path} does not verify ({found}); try another backup"},
+      {"restore.checkpoint-foreign", "a checkpoint that was given is not signed by this ledger's key"},
+      {"restore.other-history",
+       "nothing was restored: the backup is not what the checkpoint of size {size} says. It tells another history of this ledger; "
+       "keep it, and find out who made it"},
+      {"restore.other-ledger",
+       "nothing was restored: {path} holds a record that verifies, and the backup is no earlier or later state of it. Restore under "
+       "another name with --ledger, and compare them"},
+      {"restore.list-damaged",
+       "nothing was restored: {count} lines of {path} cannot be read, so that it is not known what must be forgotten again. Mend the list "
+       "from another copy of it, or move it away and give what is known with --erasures"},
+      {"restore.no-list", "{path} is neither a ledger of this program nor a list of erasures"},
+      {"restore.aside-taken", "{path} is there already; try again in a second"},
       {"backup.itself", "{file} is the ledger itself; a copy belongs on another disk"},
       {"backup.in-the-way",
        "{file} is there already and is no older copy of this record; nothing was overwritten. Give the copy another name"},
