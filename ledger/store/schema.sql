@@ -79,7 +79,8 @@ CREATE TABLE checkpoints (
 ) STRICT, WITHOUT ROWID;
 
 -- Entries that must be found without reading all: sop-adopted, facility-described, clock-noted, key-added, key-retired,
--- countersigned, person-enrolled, person-left.
+-- countersigned, person-enrolled, person-left, patient-erased, text-removed, attachment-removed, backup-made,
+-- ledger-restored.
 -- Derived; verify works it out again.
 CREATE TABLE landmarks (
   kind TEXT NOT NULL,
