@@ -191,7 +191,6 @@ Result<void> Ledger::in_one_step(const std::function<Result<void>()>& work) {
   TRY_LET(auto transaction, state_->file.begin());
   TRY(work());
   auto committed = transaction.commit();
-  state_->patients->forget();
   if (committed.ok() || committed.error().code() != ErrorCode::uncertain) return committed;
   state_->poisoned = true;
   return Error(ErrorCode::uncertain, say("ledger.uncertain", {{"found", committed.error().sentence()}}));
