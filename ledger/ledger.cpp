@@ -6,6 +6,7 @@
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
 #include "ledger/erasure.h"
+#include "ledger/events/fields.h"
 #include "ledger/ledger_state.h"
 #include "ledger/words/words.h"
 
@@ -184,6 +185,18 @@ Result<std::optional<std::string>> Ledger::patient_number(std::string_view pseud
   TRY_LET(const auto kept, state_->file.patient_by_pseudonym(token));
   if (!kept) return std::optional<std::string>{};
   return open_number(*kept, *state_->keys);
+}
+
+Result<std::optional<std::string>> Ledger::pseudonym_of(std::string_view number) const {
+  if (!state_->keys) return Error(ErrorCode::denied, say("ledger.read-only", {{"why", say("ledger.no-keys")}}));
+  static constexpr events::Field field{"patient", events::Type::patient, events::Needed::no};
+  Value settled(number);
+  events::Refusals refused;  // what could never be a patient's number is none
+  events::settle(settled, field, "patient", refused, events::StandIns::refused);
+  if (!refused.empty() || !settled.is_text()) return std::optional<std::string>{};
+  const auto lookup = crypto::keyed_token(state_->keys->lookup_secret, as_bytes(settled.text()));
+  TRY_LET(const auto kept, state_->file.patient_by_lookup(lookup));
+  return kept ? std::optional(hex(kept->pseudonym)) : std::nullopt;
 }
 
 Result<void> Ledger::in_one_step(const std::function<Result<void>()>& work) {

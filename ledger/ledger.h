@@ -157,6 +157,10 @@ class Ledger {
   // The patient's number behind a pseudonym; nothing when it was erased. Needs the key file.
   Result<std::optional<std::string>> patient_number(std::string_view pseudonym) const;
 
+  // The pseudonym (hex) of a patient's number, blanks around it cut; nothing when no such patient is known. Needs the key
+  // file.
+  Result<std::optional<std::string>> pseudonym_of(std::string_view number) const;
+
   // Attachments are kept whole, by the SHA-256 of their bytes. True: it was not there before.
   Result<bool> attach(ByteView bytes);
   Result<bool> has_attachment(const Digest& sha256) const;

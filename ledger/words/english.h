@@ -15,6 +15,7 @@ std::span<const Word> workbook();  // sheets, headings, notes
 std::span<const Word> review();    // the review's rows; gaps and report
 std::span<const Word> command();   // help and output of the command line
 std::span<const Word> people();    // persons, PINs, keys, second persons
+std::span<const Word> privacy();   // reading numbers, erasing, restoring
 std::span<const Word> cautions();  // what may hurt people
 std::span<const Word> proof();     // proofs, checkpoints, witnesses
 std::span<const Word> evidence();  // checking an evidence pack

@@ -164,6 +164,8 @@ std::span<const Word> command() {
       {"command.exposure-no-negative", "no valid negative on record"},
       {"command.call-title", "Recall: who is to be called"},
       {"command.call-sheet", "Call list"},
+      {"command.call-note-numbers",
+       "Because of {because}, {subject}; state at {as_of}. This list holds patients' numbers: destroy it when the calls are done."},
       {"command.call-note", "Because of {because}, {subject}; state at {as_of}. Patients stand as pseudonyms."},
       {"command.call-procedure", "Procedure"},
       {"command.call-at", "When"},

@@ -2,6 +2,7 @@
 
 #include "ledger/base/files.h"
 #include "ledger/words/words.h"
+#include "report/command/numbers.h"
 #include "report/workbook/book.h"
 
 namespace trayproof::command {
@@ -40,7 +41,7 @@ std::string csv(const recall::Answer& answer, bool drill) {
   return out;
 }
 
-Result<void> write_book(const std::string& path, const recall::Answer& answer, bool drill) {
+Result<void> write_book(const std::string& path, const recall::Answer& answer, bool drill, Patients patients) {
   const std::string subject = json::plain(recall::subject_of(answer.request, answer.zone));
   workbook::Setup setup;
   setup.path = path;
@@ -53,9 +54,10 @@ Result<void> write_book(const std::string& path, const recall::Answer& answer, b
   workbook::Grid grid;
   grid.name = say("command.call-sheet");
   grid.title = (drill ? say("command.drill") + " " : std::string()) + say("command.call-title");
-  grid.note = say("command.call-note", {{"because", recall::name_of(answer.request.because)},
-                                        {"subject", subject},
-                                        {"as_of", format_date_time(answer.zone.local(answer.as_of))}});
+  grid.note = say(patients == Patients::numbers ? "command.call-note-numbers" : "command.call-note",
+                  {{"because", recall::name_of(answer.request.because)},
+                   {"subject", subject},
+                   {"as_of", format_date_time(answer.zone.local(answer.as_of))}});
   const double widths[] = {16, 27, 20, 36, 36, 30, 30};
   const auto names = headings();
   for (std::size_t i = 0; i < names.size(); ++i) grid.columns.push_back({.heading = names[i], .width = widths[i]});
@@ -65,15 +67,22 @@ Result<void> write_book(const std::string& path, const recall::Answer& answer, b
     grid.rows.push_back(std::move(row));
   }
   book.add(grid);
-  return book.finish();
+  TRY(book.finish());
+  if (patients == Patients::numbers) keep_to_owner(path);
+  return {};
 }
 
 }  // namespace
 
-Result<void> write_call_list(const std::string& path, const recall::Answer& answer, bool drill) {
+Result<void> can_write_call_list(const std::string& path) {
   if (file_exists(path)) return Error(ErrorCode::invalid, say("command.file-exists", {{"file", path}}));
-  if (path.ends_with(".xlsx")) return write_book(path, answer, drill);
-  if (!path.ends_with(".csv")) return Error(ErrorCode::invalid, say("command.call-ending", {{"file", path}}));
+  if (path.ends_with(".xlsx") || path.ends_with(".csv")) return {};
+  return Error(ErrorCode::invalid, say("command.call-ending", {{"file", path}}));
+}
+
+Result<void> write_call_list(const std::string& path, const recall::Answer& answer, bool drill, Patients patients) {
+  TRY(can_write_call_list(path));
+  if (path.ends_with(".xlsx")) return write_book(path, answer, drill, patients);
   return write_new_file(path, as_bytes(csv(answer, drill)), FileMode::owner_only);
 }
 

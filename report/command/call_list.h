@@ -8,6 +8,11 @@
 
 namespace trayproof::command {
 
-Result<void> write_call_list(const std::string& path, const recall::Answer& answer, bool drill);
+enum class Patients { pseudonyms, numbers };  // as they stand in the answer
+
+// Invalid when the file is there already or ends in neither .csv nor .xlsx.
+Result<void> can_write_call_list(const std::string& path);
+// Readable by its owner only when it holds numbers.
+Result<void> write_call_list(const std::string& path, const recall::Answer& answer, bool drill, Patients patients);
 
 }  // namespace trayproof::command

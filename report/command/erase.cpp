@@ -1,5 +1,4 @@
 // erase: asks for the destruction of a patient's number, a text or a file. Numbers come by standard input.
-#include <filesystem>
 #include <iostream>
 
 #include "ledger/erasure.h"
@@ -31,7 +30,8 @@ Result<ErasureWish> wish_of(const EraseOptions& options, const Ledger& ledger) {
     wish.sort = Forgotten::text;
     std::int64_t seq = 0;
     for (const char c : options.text[0]) {
-      if (c < '0' || c > '9' || seq > 999'999'999) return Error(ErrorCode::invalid, say("erase.seq", {{"found", options.text[0]}}));
+      if (c < '0' || c > '9' || seq > 999'999'999)
+        return Error(ErrorCode::invalid, say("erase.seq", {{"found", options.text[0]}}));
       seq = seq * 10 + (c - '0');
     }
     wish.of = seq;
@@ -42,6 +42,18 @@ Result<ErasureWish> wish_of(const EraseOptions& options, const Ledger& ledger) {
     TRY_LET(wish.subject, pseudonym_of_input(ledger));
   }
   return wish;
+}
+
+std::string in_words(Forgotten sort) {
+  switch (sort) {
+    case Forgotten::patient:
+      return say("erase.sort-patient");
+    case Forgotten::text:
+      return say("erase.sort-text");
+    case Forgotten::attachment:
+      return say("erase.sort-attachment");
+  }
+  return {};
 }
 
 Result<Status> ask(const Context& context, const EraseOptions& options, Ledger& ledger) {
@@ -66,9 +78,8 @@ Result<Status> ask(const Context& context, const EraseOptions& options, Ledger& 
     context.print(document);
     return Status::done;
   }
-  context.line(say("erase.asked", {{"sort", say("erase.sort-" + std::string(word(request.sort)))},
-                                   {"seq", std::to_string(seq)},
-                                   {"second", options.second}}));
+  context.line(
+      say("erase.asked", {{"sort", in_words(request.sort)}, {"seq", std::to_string(seq)}, {"second", options.second}}));
   print(context, holding);
   return Status::done;
 }

@@ -1,5 +1,5 @@
-// What `erase`, `countersign` and `restore` tell in common: who can be a second person, and which copies still hold what
-// is to be forgotten.
+// What `erase`, `countersign` and `restore` tell in common: who can be a second person, and which copies still hold
+// what is to be forgotten.
 #pragma once
 
 #include <string>

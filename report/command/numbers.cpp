@@ -18,11 +18,15 @@ std::optional<std::string> misuse_of(const NumbersOptions& options) {
   return std::nullopt;
 }
 
+Result<void> may_read(const Ledger& ledger, const NumbersOptions& options) {
+  return options.numbers ? ledger.may(people::Right::read_numbers, ledger.signer()) : Result<void>();
+}
+
 Result<Numbers> Numbers::read(const Context& context, Ledger& ledger, const NumbersOptions& options,
                               std::string_view kind, std::string_view id) {
   Numbers numbers;
   if (!options.numbers) return numbers;
-  TRY(ledger.may(people::Right::read_numbers, ledger.signer()));
+  TRY(may_read(ledger, options));
   TRY_LET(const auto facility, facility_of(ledger));
   Value event = Value::object();
   event.set("kind", "numbers-read").set("at", format_date_time(facility.zone.local(context.clock.now())));

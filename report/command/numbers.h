@@ -1,5 +1,5 @@
-// --numbers: patients' numbers in place of pseudonyms, for who is signed in with the right to read them. That reading is
-// an event (`numbers-read`), on the disk before the first number is shown.
+// --numbers: patients' numbers in place of pseudonyms, for who is signed in with the right to read them. That reading
+// is an event (`numbers-read`), on the disk before the first number is shown.
 #pragma once
 
 #include <map>
@@ -20,6 +20,9 @@ struct NumbersOptions {
 store::Access access_for(const NumbersOptions& options);
 // What is wrong with the options; nothing when they go together.
 std::optional<std::string> misuse_of(const NumbersOptions& options);
+
+// Denied without the right, before any work is done; nothing is asked when no numbers are.
+Result<void> may_read(const Ledger& ledger, const NumbersOptions& options);
 
 class Numbers {
  public:

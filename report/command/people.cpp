@@ -5,6 +5,7 @@
 #include "ledger/people/pin.h"
 #include "ledger/persons.h"
 #include "ledger/words/words.h"
+#include "report/command/erased.h"
 #include "report/command/pins.h"
 #include "report/command/verbs.h"
 
@@ -203,25 +204,40 @@ Status person_list(const Context& context) {
   return finished(context, list_persons(context, ledger.value()));
 }
 
+namespace {
+
+// The seq of the countersignature and, of an erasure, what was destroyed and where copies still hold it.
+Result<Status> sign_too(const Context& context, std::int64_t seq, Ledger& ledger) {
+  TRY_LET(const auto signed_by, ledger.countersign(seq, ledger.signer()));
+  TRY_LET(const auto second, ledger.second(seq));
+  std::optional<StillHolding> holding;
+  TRY_LET(const auto requests, erasure_requests(ledger));
+  for (const ErasureRequest& request : requests) {
+    if (request.seq != seq) continue;
+    TRY_LET(holding, what_still_holds(ledger, request));
+  }
+  if (context.json) {
+    Value document = Value::object().set("seq", signed_by).set("of", seq).set("second", people::word(second.second));
+    if (holding) put_into(document.set("destroyed", true), *holding);
+    context.print(document);
+    return Status::done;
+  }
+  context.line(say("people.countersigned",
+                   {{"person", *context.as}, {"of", std::to_string(seq)}, {"seq", std::to_string(signed_by)}}));
+  if (holding) {
+    context.line(say("erase.destroyed"));
+    print(context, *holding);
+  }
+  return Status::done;
+}
+
+}  // namespace
+
 Status countersign(const Context& context, std::int64_t seq) {
   if (!context.as) return context.misused(say("people.countersign-as"));
   auto ledger = context.open(store::Access::write);
   if (!ledger.ok()) return context.fail(ledger.error());
-  const auto signed_by = ledger.value().countersign(seq, ledger.value().signer());
-  if (!signed_by.ok()) return context.fail(signed_by.error());
-  const auto second = ledger.value().second(seq);
-  if (!second.ok()) return context.fail(second.error());
-  if (context.json) {
-    context.print(Value::object()
-                      .set("seq", signed_by.value())
-                      .set("of", seq)
-                      .set("second", people::word(second.value().second)));
-  } else {
-    context.line(
-        say("people.countersigned",
-            {{"person", *context.as}, {"of", std::to_string(seq)}, {"seq", std::to_string(signed_by.value())}}));
-  }
-  return Status::done;
+  return finished(context, sign_too(context, seq, ledger.value()));
 }
 
 }  // namespace trayproof::command

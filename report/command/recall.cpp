@@ -161,7 +161,30 @@ Result<void> open_it(const Context& context, Ledger& ledger, const recall::Answe
   return {};
 }
 
+// What the reading of numbers is about: the recall when it is opened, else what it begins with.
+std::pair<std::string, std::string> subject_read(const RecallOptions& options) {
+  if (options.open) return {"recall", *options.open};
+  const std::pair<const char*, const std::optional<std::string>*> things[] = {
+      {"load", &options.load},         {"pack", &options.pack}, {"equipment", &options.equipment},
+      {"solution", &options.solution}, {"lot", &options.lot},   {"procedure", &options.procedure}};
+  for (const auto& [kind, id] : things) {
+    if (*id) return {kind, **id};
+  }
+  return {"recall", options.because};
+}
+
+Result<void> put_numbers(recall::Answer& answer, Numbers& numbers) {
+  for (auto* procedures : {&answer.procedures, &answer.handled_procedures}) {
+    for (recall::AffectedProcedure& one : *procedures) {
+      TRY(numbers.put_into(one.patient));
+      for (std::string& newborn : one.newborns) TRY(numbers.put_into(newborn));
+    }
+  }
+  return {};
+}
+
 Result<Status> run_recall(const Context& context, const RecallOptions& options, Ledger& ledger) {
+  TRY(may_read(ledger, options.numbers));
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
   const auto asked = request_of(options, tables.zone());
@@ -170,11 +193,20 @@ Result<Status> run_recall(const Context& context, const RecallOptions& options, 
   if (const auto complete = recall::is_complete(request); !complete.ok())
     return context.misused(complete.error().sentence());
   TRY_LET(const auto editions, ledger.editions(request.known_at));
-  TRY_LET(const auto answer, recall::answer(request, tables, editions));
-  if (options.call_list) TRY(write_call_list(*options.call_list, answer, options.drill));
+  TRY_LET(auto answer, recall::answer(request, tables, editions));
+  if (options.call_list) TRY(can_write_call_list(*options.call_list));
+  // The recall itself holds pseudonyms for ever; numbers are for those who phone.
   if (options.open) TRY(open_it(context, ledger, answer, options));
+  const auto [kind, id] = subject_read(options);
+  TRY_LET(auto numbers, Numbers::read(context, ledger, options.numbers, kind, id));
+  Value document = recall::to_json(answer);
+  TRY(numbers.put_into(document));
+  TRY(put_numbers(answer, numbers));
+  if (options.call_list)
+    TRY(write_call_list(*options.call_list, answer, options.drill,
+                        numbers.shown() ? Patients::numbers : Patients::pseudonyms));
   if (context.json)
-    context.print(recall::to_json(answer));
+    context.print(document);
   else
     print_answer(context, answer, options.drill);
   return Status::done;
@@ -184,7 +216,8 @@ Result<Status> run_recall(const Context& context, const RecallOptions& options, 
 
 Status recall_reached(const Context& context, const RecallOptions& options) {
   if (options.drill && !options.open) context.tell(say("command.drill-unrecorded"));
-  auto ledger = context.open(options.open ? store::Access::write : store::Access::read);
+  if (const auto misuse = misuse_of(options.numbers)) return context.misused(*misuse);
+  auto ledger = context.open(options.open ? store::Access::write : access_for(options.numbers));
   if (!ledger.ok()) return context.fail(ledger.error());
   const auto status = run_recall(context, options, ledger.value());
   return status.ok() ? status.value() : context.fail(status.error());

@@ -24,7 +24,17 @@ Value row_counts(const workbook::Facts& facts) {
   return rows;
 }
 
+Result<void> put_numbers(workbook::Facts& facts, Numbers& numbers) {
+  for (workbook::CaseRow& row : facts.cases) {
+    TRY(numbers.put_into(row.patient));
+    for (std::string& newborn : row.newborns) TRY(numbers.put_into(newborn));
+  }
+  facts.numbers_shown = numbers.shown();
+  return {};
+}
+
 Result<Status> make(const Context& context, Ledger& ledger, const ReportOptions& options) {
+  TRY(may_read(ledger, options.numbers));
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
   const AskedPeriod period = period_of(options.from, options.to, tables.zone());
@@ -40,8 +50,11 @@ Result<Status> make(const Context& context, Ledger& ledger, const ReportOptions&
   } else {
     context.tell(say("report.command.unsigned"));
   }
-  TRY_LET(const auto review, review::gather(ledger, tables, context.clock.now(), asked));
+  TRY_LET(auto review, review::gather(ledger, tables, context.clock.now(), asked));
+  TRY_LET(auto numbers, Numbers::read(context, ledger, options.numbers, "report", options.from + "/" + options.to));
+  TRY(put_numbers(review.facts, numbers));
   TRY(workbook::write(options.output, review.facts));
+  if (numbers.shown()) keep_to_owner(options.output);
   TRY_LET(const auto bytes, read_file(options.output, book_bytes_max));
   const std::string sha256 = hex(crypto::sha256(bytes));
   if (context.json) {
@@ -65,6 +78,7 @@ Result<Status> make(const Context& context, Ledger& ledger, const ReportOptions&
 }  // namespace
 
 Status report(const Context& context, const ReportOptions& options) {
+  if (const auto misuse = misuse_of(options.numbers)) return context.misused(*misuse);
   // Asked before the work, so that nobody waits for a book that cannot be written.
   if (file_exists(options.output)) {
     return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", options.output}})));

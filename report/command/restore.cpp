@@ -19,7 +19,7 @@ Result<RestoreRequest> request_of(const Context& context, const RestoreOptions& 
                          .erasures = {},
                          .drives = context.drives};
   for (const std::string& file : options.checkpoints) {
-    TRY_LET(const auto bytes, read_file(file, limits::checkpoint_file_bytes));
+    TRY_LET(const auto bytes, read_file(file, limits::note_bytes));
     request.checkpoints.emplace_back(as_text(bytes));
   }
   for (const std::string& file : options.erasures) {
@@ -43,9 +43,8 @@ Value json_of(const Restore& restore, const Restore::Done& done, const RestoreOp
 }
 
 void print(const Context& context, const Restore& restore, const Restore::Done& done, const RestoreOptions& options) {
-  context.line(say("restore.done", {{"file", options.file},
-                                    {"ledger", context.ledger_path},
-                                    {"size", count_text(restore.size())}}));
+  context.line(say("restore.done",
+                   {{"file", options.file}, {"ledger", context.ledger_path}, {"size", count_text(restore.size())}}));
   if (const auto& head = restore.lost_after()) {
     const auto lost = static_cast<std::int64_t>(head->size) - restore.size();
     context.line(say("restore.lost", {{"count", count_text(lost)}, {"size", std::to_string(head->size)}}));

@@ -41,6 +41,10 @@ class Tree {
     added->callback([this, action = std::move(action)] { chosen_ = action; });
     return added;
   }
+  static void numbers_options(CLI::App* verb, NumbersOptions& into) {
+    verb->add_flag("--numbers", into.numbers, say("help.numbers"));
+    verb->add_option("--reason", into.reason, say("help.reason"));
+  }
   template <typename T>
   static void option(CLI::App* verb, const std::string& name, T& into, const std::string& key) {
     verb->add_option(name, into, say(key));
@@ -49,6 +53,7 @@ class Tree {
   void add_ledger_verbs();
   void add_record_verb();
   void add_people_verbs();
+  void add_copy_verbs();
   void add_question_verbs();
   void add_recall_verb();
   void add_evidence_verbs();
@@ -62,6 +67,8 @@ class Tree {
   ExportOptions export_;
   CheckpointOptions checkpoint_;
   BackupOptions backup_;
+  EraseOptions erase_;
+  RestoreOptions restore_;
   TraceOptions trace_;
   RecallOptions recall_;
   GapsOptions gaps_;
@@ -116,6 +123,21 @@ void Tree::add_people_verbs() {
   signed_too->add_option("seq", countersigned_, say("help.countersign-seq"))->required();
 }
 
+void Tree::add_copy_verbs() {
+  CLI::App* copied = verb(app_, "backup", "help.backup", [this](const Context& c) { return backup(c, backup_); });
+  copied->add_option("file", backup_.file, say("help.backup-file"))->required();
+  CLI::App* put_back = verb(app_, "restore", "help.restore", [this](const Context& c) { return restore(c, restore_); });
+  put_back->add_option("file", restore_.file, say("help.restore-file"))->required();
+  put_back->add_option("--second", restore_.second, say("help.restore-second"))->required();
+  option(put_back, "--checkpoint", restore_.checkpoints, "help.restore-checkpoint");
+  option(put_back, "--erasures", restore_.erasures, "help.restore-erasures");
+  CLI::App* erased = verb(app_, "erase", "help.erase", [this](const Context& c) { return erase(c, erase_); });
+  option(erased, "--pseudonym", erase_.pseudonym, "help.erase-pseudonym");
+  erased->add_option("--text", erase_.text, say("help.erase-text"))->expected(2)->type_name("SEQ POINTER");
+  option(erased, "--file", erase_.file, "help.erase-file");
+  erased->add_option("--second", erase_.second, say("help.erase-second"))->required();
+}
+
 void Tree::add_ledger_verbs() {
   CLI::App* made = verb(app_, "create", "help.create", [this](const Context& c) { return create(c, create_); });
   made->add_option("--name", create_.name, say("help.create-name"))->required();
@@ -149,8 +171,7 @@ void Tree::add_ledger_verbs() {
       verb(app_, "checkpoint", "help.checkpoint", [this](const Context& c) { return checkpoint(c, checkpoint_); });
   option(signed_state, "-o,--output", checkpoint_.output, "help.checkpoint-output");
   option(signed_state, "--kept", checkpoint_.kept, "help.checkpoint-kept");
-  CLI::App* copied = verb(app_, "backup", "help.backup", [this](const Context& c) { return backup(c, backup_); });
-  copied->add_option("file", backup_.file, say("help.backup-file"))->required();
+  add_copy_verbs();
   verb(app_, "rebuild", "help.rebuild", [](const Context& c) { return rebuild(c); });
   CLI::App* sops = app_.add_subcommand("sop", say("help.sop"));
   sops->require_subcommand(1);
@@ -180,12 +201,14 @@ void Tree::add_recall_verb() {
   option(one, "--open", recall_.open, "help.recall-open");
   one->add_flag("--drill", recall_.drill, say("help.recall-drill"));
   option(one, "--call-list", recall_.call_list, "help.recall-call-list");
+  numbers_options(one, recall_.numbers);
 }
 
 void Tree::add_question_verbs() {
   CLI::App* traced = verb(app_, "trace", "help.trace", [this](const Context& c) { return trace_subject(c, trace_); });
   traced->add_option("subject", trace_.subject, say("help.trace-subject"))->required();
   option(traced, "--kind", trace_.kind, "help.trace-kind");
+  numbers_options(traced, trace_.numbers);
   add_recall_verb();
   verb(app_, "exposure", "help.exposure", [](const Context& c) { return exposure(c); });
   CLI::App* found = verb(app_, "gaps", "help.gaps", [this](const Context& c) { return gaps(c, gaps_); });
@@ -200,6 +223,7 @@ void Tree::add_question_verbs() {
   book->add_option("--to", report_.to, say("help.to"))->required();
   book->add_option("-o,--output", report_.output, say("help.report-output"))->required();
   option(book, "--sop", report_.sop, "help.what-if");
+  numbers_options(book, report_.numbers);
   add_evidence_verbs();
 }
 

@@ -8,6 +8,8 @@
 namespace trayproof::command {
 namespace {
 
+using json::Value;
+
 std::string listed(const std::vector<std::string>& words) {
   std::string text;
   for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
@@ -28,6 +30,12 @@ std::string with_second(const links::TraceEvent& event) {
          (event.second.second == people::Second::awaiting
               ? say("people.second-awaited")
               : say("people.second-confirmed", {{"seq", std::to_string(event.second.confirmed_by.value_or(0))}}));
+}
+
+Result<void> put_numbers(links::Trace& found, Numbers& numbers) {
+  for (links::TraceLink& link : found.links) TRY(numbers.put_into(link.id));
+  for (links::TraceEvent& event : found.events) TRY(numbers.put_into(event.says));
+  return {};
 }
 
 void print(const Context& context, const links::Trace& found) {
@@ -51,25 +59,38 @@ void print(const Context& context, const links::Trace& found) {
 }
 
 Result<Status> run_trace(const Context& context, const TraceOptions& options, Ledger& ledger) {
+  TRY(may_read(ledger, options.numbers));
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
   TRY_LET(const auto kinds, links::kinds_of(tables, options.subject));
   if (!options.kind && kinds.size() > 1) {
     return context.misused(say("command.trace-kinds", {{"id", options.subject}, {"kinds", listed(kinds)}}));
   }
+  if (kinds.empty() && ledger.keys() != nullptr) {
+    // Typed where it should not be: at least it is not said again.
+    TRY_LET(const auto patient, ledger.pseudonym_of(options.subject));
+    if (patient) return Error(ErrorCode::invalid, say("numbers.as-argument"));
+  }
   if (kinds.empty()) return Error(ErrorCode::missing, say("command.trace-nothing", {{"id", options.subject}}));
-  TRY_LET(const auto found, links::trace(tables, options.kind.value_or(kinds.front()), options.subject));
-  if (context.json)
-    context.print(links::to_json(found));
-  else
+  const std::string kind = options.kind.value_or(kinds.front());
+  TRY_LET(auto found, links::trace(tables, kind, options.subject));
+  TRY_LET(auto numbers, Numbers::read(context, ledger, options.numbers, kind, options.subject));
+  if (context.json) {
+    Value document = links::to_json(found);
+    TRY(numbers.put_into(document));
+    context.print(document);
+  } else {
+    TRY(put_numbers(found, numbers));
     print(context, found);
+  }
   return Status::done;
 }
 
 }  // namespace
 
 Status trace_subject(const Context& context, const TraceOptions& options) {
-  auto ledger = context.open(store::Access::read);
+  if (const auto misuse = misuse_of(options.numbers)) return context.misused(*misuse);
+  auto ledger = context.open(access_for(options.numbers));
   if (!ledger.ok()) return context.fail(ledger.error());
   const auto status = run_trace(context, options, ledger.value());
   return status.ok() ? status.value() : context.fail(status.error());

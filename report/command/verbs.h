@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "report/command/context.h"
+#include "report/command/numbers.h"
 
 namespace trayproof::command {
 
@@ -87,13 +88,32 @@ Status backup(const Context& context, const BackupOptions& options);
 
 Status rebuild(const Context& context);
 
+// One of pseudonym, text (seq and pointer) and file; the patient's number on standard input when there is none.
+struct EraseOptions {
+  std::optional<std::string> pseudonym;
+  std::vector<std::string> text;
+  std::optional<std::string> file;
+  std::string second;
+};
+Status erase(const Context& context, const EraseOptions& options);
+
+struct RestoreOptions {
+  std::string file;
+  std::string second;
+  std::vector<std::string> checkpoints;
+  std::vector<std::string> erasures;
+};
+Status restore(const Context& context, const RestoreOptions& options);
+
 struct TraceOptions {
+  NumbersOptions numbers;
   std::string subject;
   std::optional<std::string> kind;
 };
 Status trace_subject(const Context& context, const TraceOptions& options);
 
 struct RecallOptions {
+  NumbersOptions numbers;
   std::string because;
   std::optional<std::string> load, pack, equipment, at, check, solution, lot, procedure, loads, packs, why;
   std::optional<std::string> as_of;
@@ -113,6 +133,7 @@ struct GapsOptions {
 Status gaps(const Context& context, const GapsOptions& options);
 
 struct ReportOptions {
+  NumbersOptions numbers;
   std::string from, to, output;
   std::optional<std::string> sop;
 };
