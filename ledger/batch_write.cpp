@@ -328,6 +328,11 @@ Result<Appended> Batch::finish() {
   std::stable_sort(refusals_.begin(), refusals_.end(),
                    [](const events::Refusal& a, const events::Refusal& b) { return a.line < b.line; });
   report.refusals = std::move(refusals_);
+  // A number may stand where none belongs: as a field's name, a kind, an id.
+  for (events::Refusal& refusal : report.refusals) {
+    refusal.field = numbers().masked(std::move(refusal.field));
+    refusal.why = numbers().masked(std::move(refusal.why));
+  }
   if (!report.refusals.empty() && options_.on_refusal == OnRefusal::take_nothing) {
     report.seqs.assign(outcomes_.size(), 0);
     return report;

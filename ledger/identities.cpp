@@ -7,6 +7,7 @@
 #include "ledger/crypto/random.h"
 #include "ledger/crypto/seal.h"
 #include "ledger/text/unicode.h"
+#include "ledger/words/words.h"
 
 namespace trayproof {
 
@@ -102,9 +103,19 @@ void KnownNumbers::settle(const Identities& identities) {
   added_.clear();
 }
 
-bool KnownNumbers::found_in(std::string_view text) const {
-  if (lengths_.empty()) return false;
-  if (text.size() < lengths_.front()) return false;
+bool KnownNumbers::found_in(std::string_view text) const { return first_in(text).has_value(); }
+
+std::string KnownNumbers::masked(std::string text) const {
+  while (const auto word = first_in(text)) {
+    const std::string_view number = std::string_view(text).substr(word->first, word->second);
+    const std::string mask = say("refused.masked", {{"length", std::to_string(code_points(number))}});
+    text.replace(word->first, word->second, mask);
+  }
+  return text;
+}
+
+std::optional<std::pair<std::size_t, std::size_t>> KnownNumbers::first_in(std::string_view text) const {
+  if (lengths_.empty() || text.size() < lengths_.front()) return std::nullopt;
   // Whether a word may begin or end at each place: anywhere but between two letters or digits.
   thread_local std::vector<char> edge;
   edge.assign(text.size() + 1, 0);
@@ -121,10 +132,12 @@ bool KnownNumbers::found_in(std::string_view text) const {
       if (edge[from] == 0 || edge[from + length] == 0) continue;
       const std::string_view word = text.substr(from, length);
       if (code_points(word) < limits::known_number_code_points) continue;
-      if (by_length_[length].contains(crypto::keyed_token(keys_.lookup_secret, as_bytes(word)))) return true;
+      if (by_length_[length].contains(crypto::keyed_token(keys_.lookup_secret, as_bytes(word)))) {
+        return std::pair(from, length);
+      }
     }
   }
-  return false;
+  return std::nullopt;
 }
 
 }  // namespace trayproof

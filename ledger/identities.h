@@ -64,8 +64,12 @@ class KnownNumbers {
   // event was left out, is forgotten.
   void settle(const Identities& identities);
   bool found_in(std::string_view text) const;
+  // The text with every known number in it masked.
+  std::string masked(std::string text) const;
 
  private:
+  // Where the first one stands, and its bytes.
+  std::optional<std::pair<std::size_t, std::size_t>> first_in(std::string_view text) const;
   bool add_lookup(const crypto::Token& lookup, std::size_t bytes);
   const people::KeyFile& keys_;
   // Lookups by length of the number in bytes; the longest number that there can be has 4 bytes a code point.

@@ -106,14 +106,13 @@ struct RestoreOptions {
 Status restore(const Context& context, const RestoreOptions& options);
 
 struct TraceOptions {
-  NumbersOptions numbers;
   std::string subject;
   std::optional<std::string> kind;
+  NumbersOptions numbers = {};
 };
 Status trace_subject(const Context& context, const TraceOptions& options);
 
 struct RecallOptions {
-  NumbersOptions numbers;
   std::string because;
   std::optional<std::string> load, pack, equipment, at, check, solution, lot, procedure, loads, packs, why;
   std::optional<std::string> as_of;
@@ -121,6 +120,7 @@ struct RecallOptions {
   std::optional<std::string> open;
   bool drill = false;
   std::optional<std::string> call_list;
+  NumbersOptions numbers = {};
 };
 Status recall_reached(const Context& context, const RecallOptions& options);
 
@@ -133,9 +133,9 @@ struct GapsOptions {
 Status gaps(const Context& context, const GapsOptions& options);
 
 struct ReportOptions {
-  NumbersOptions numbers;
   std::string from, to, output;
   std::optional<std::string> sop;
+  NumbersOptions numbers = {};
 };
 Status report(const Context& context, const ReportOptions& options);
 

@@ -94,7 +94,7 @@ def restoring():
     entry = ward.entries()[size]
     check("the entry", [entry["kind"], entry["by"], entry["second"], entry["size"]], ["ledger-restored", "mara", "noor", size])
     ward.run("countersign", str(done["seq"]), "--as", "noor")
-    check("a gap asks for what was lost", [one["rule"] for one in ward.run("gaps", "--rule", "records-lost")["findings"]], ["records-lost"])
+    check("a gap asks for what was lost", [one["rule"] for one in ward.run("gaps", "--rule", "records-lost")["gaps"]], ["records-lost"])
     ward.run("record", "packed", "pack=PK-9", "set=DS-1", "wrap=wrapped")
     check("it goes on", ward.run("verify", "--full")["ok"])
     # A trial under another name needs no keys and changes nothing here.

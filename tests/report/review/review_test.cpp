@@ -279,7 +279,7 @@ TEST_CASE("The commands print what the review holds and never overwrite a book")
   const command::Context context{
       .out = out, .err = err, .clock = october.clock(), .ledger_path = october.path(), .json = true};
   const std::string book = october.folder().file("book.xlsx");
-  const command::ReportOptions asked{"2026-10-01", "2026-10-31", book, {}};
+  const command::ReportOptions asked{.from = "2026-10-01", .to = "2026-10-31", .output = book, .sop = {}};
   CHECK(command::report(context, asked) == command::Status::done);
   const auto printed = json::parse(out.str());
   REQUIRE(printed.ok());
@@ -301,8 +301,9 @@ TEST_CASE("The commands print what the review holds and never overwrite a book")
   CHECK(command::report(context, asked) == command::Status::refused);
   period.rule = "no-such-rule";
   CHECK(command::gaps(context, period) == command::Status::usage);
-  CHECK(command::report(context, {"2026-10-40", "2026-10-31", october.folder().file("other.xlsx"), {}}) ==
-        command::Status::usage);
+  const command::ReportOptions no_day{
+      .from = "2026-10-40", .to = "2026-10-31", .output = october.folder().file("other.xlsx"), .sop = {}};
+  CHECK(command::report(context, no_day) == command::Status::usage);
   // For the other program's reading of the book (open_review.py).
   if (const char* folder = std::getenv("TRAYPROOF_REVIEW"); folder != nullptr) {
     std::ofstream(std::string(folder) + "/gaps.json") << json::plain(found.value());
