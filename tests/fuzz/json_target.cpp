@@ -5,9 +5,13 @@
 
 namespace trayproof::fuzz {
 
-// What is read has one canonical spelling, which reads as the same value; so do the spellings for people.
+// The fast way and the careful one say the same, and what is read has one canonical spelling, which reads as the
+// same value; so do the spellings for people.
 void json_reader(std::string_view bytes) {
   const auto value = json::parse(bytes);
+  const auto careful = json::parse_carefully(bytes);
+  must_hold(value.ok() == careful.ok(), "both ways take the same");
+  must_hold(!value.ok() || json::plain(value.value()) == json::plain(careful.value()), "both ways read the same");
   if (!value.ok()) {
     must_hold(!first_bad_utf8(value.error().sentence()), "a refusal is text");
     return;

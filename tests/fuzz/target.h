@@ -27,6 +27,7 @@ void must_hold(bool property, std::string_view name);
 
 void json_reader(std::string_view bytes);
 void event_line(std::string_view bytes);
+void given_numbers(std::string_view bytes);
 void record_file(std::string_view bytes);
 void signed_note(std::string_view bytes);
 void proof_text(std::string_view bytes);

@@ -10,6 +10,7 @@ namespace {
 constexpr Target table[] = {
     {"json-reader", json_reader, 100'000, 4096},
     {"event-line", event_line, 60'000, 4096},
+    {"given-numbers", given_numbers, 40'000, 4096},
     {"record-file", record_file, 60, 8192},
     {"signed-note", signed_note, 100'000, 2048},
     {"proof-text", proof_text, 100'000, 4096},
