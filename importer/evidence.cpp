@@ -164,33 +164,62 @@ Result<bool> is_repeated(links::Links& tables, const Digest& file) {
   return rows.step();
 }
 
-Result<Kept> keep(Ledger& ledger, const Import& import, ByteView bytes, const Source& source, const Zone& zone) {
+namespace {
+
+// Among the entries after `known_at`.
+Result<bool> was_measured_since(const Ledger& ledger, std::int64_t known_at, const Digest& file) {
+  TRY_LET(const auto head, ledger.head());
+  bool found = false;
+  const std::string name = "\"file\":\"" + hex(file) + "\"";
+  TRY(ledger.scan(known_at + 1, head.seq, [&](const store::EntryView& entry) -> Result<void> {
+    found = found || (entry.bytes.find(name) != std::string_view::npos &&
+                      entry.bytes.find("\"kind\":\"curve-measured\"") != std::string_view::npos);
+    return {};
+  }));
+  return found;
+}
+
+std::vector<GivenEvent> events_of(const Import& import, const Source& source, const std::string& by,
+                                  const DateTime& now, const Zone& zone, std::int64_t seq) {
+  std::vector<GivenEvent> events;
+  if (import.cycles.empty()) {
+    events.push_back({0, measured_event(import, source, by, 0, *import.from, *import.until,
+                                        import.interval_s.value_or(0), std::nullopt)});
+    return events;
+  }
+  std::int64_t part = 0;
+  for (const Cycle& cycle : import.cycles) {
+    const std::int64_t curve = seq + static_cast<std::int64_t>(events.size());
+    CHECK(cycle.from && cycle.until);
+    events.push_back({0, measured_event(import, source, by, ++part, zone.local(*cycle.from), zone.local(*cycle.until),
+                                        cycle.interval_s, cycle.clock_offset_s)});
+    Value placed = event_of("curve-placed", now, by);
+    placed.set("curve", curve).set("load", cycle.load ? Value(*cycle.load) : Value());
+    events.push_back({0, std::move(placed)});
+    if (cycle.sop_seq != 0) events.push_back({0, judged_event(cycle, curve, now, by)});
+  }
+  return events;
+}
+
+}  // namespace
+
+Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, ByteView bytes,
+                  const Source& source) {
   CHECK(import.asks.empty() && import.from && import.until);
   TRY_LET(const bool fresh, ledger.attach(bytes));
   static_cast<void>(fresh);  // a file that was attached before its events were written is no fault
-  const std::string by = ledger.station();
-  const DateTime now = zone.local(ledger.clock().now());
-  if (import.cycles.empty()) {
-    const Value event =
-        measured_event(import, source, by, 0, *import.from, *import.until, import.interval_s.value_or(0), std::nullopt);
-    return kept_of(ledger.append({{0, event}}, by_program()), 0);
-  }
+  const DateTime now = tables.zone().local(ledger.clock().now());
+  Result<bool> measured = false;
   const auto plan = [&](std::int64_t seq) {
-    std::vector<GivenEvent> events;
-    std::int64_t part = 0;
-    for (const Cycle& cycle : import.cycles) {
-      const std::int64_t curve = seq + static_cast<std::int64_t>(events.size());
-      CHECK(cycle.from && cycle.until);
-      events.push_back({0, measured_event(import, source, by, ++part, zone.local(*cycle.from), zone.local(*cycle.until),
-                                          cycle.interval_s, cycle.clock_offset_s)});
-      Value placed = event_of("curve-placed", now, by);
-      placed.set("curve", curve).set("load", cycle.load ? Value(*cycle.load) : Value());
-      events.push_back({0, std::move(placed)});
-      if (cycle.sop_seq != 0) events.push_back({0, judged_event(cycle, curve, now, by)});
-    }
-    return events;
+    // Others are kept out from here on, and may have taken the file in since the tables were asked.
+    measured = was_measured_since(ledger, tables.known_at(), import.file);
+    return measured.ok() && !measured.value() ? events_of(import, source, ledger.station(), now, tables.zone(), seq)
+                                              : std::vector<GivenEvent>{};
   };
-  return kept_of(ledger.append_planned(plan, by_program()), static_cast<std::int64_t>(import.cycles.size()));
+  auto kept = kept_of(ledger.append_planned(plan, by_program()), static_cast<std::int64_t>(import.cycles.size()));
+  if (kept.ok() && !measured.ok()) return std::move(measured).error();
+  if (kept.ok()) kept.value().repeated = measured.value();
+  return kept;
 }
 
 Result<ReadAgain> read_again(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,

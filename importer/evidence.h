@@ -30,12 +30,14 @@ struct Kept {
   std::int64_t first = 0;  // seqs of the events written
   std::int64_t last = 0;
   std::int64_t curves = 0;
+  bool repeated = false;  // another program took the file in meanwhile; nothing was written
   events::Refusals refusals;
 };
 // `import` has no open question and knows its dates. Nothing is written for a file without a cycle but its attachment
 // and one curve-measured over the whole of it, unplaced and unjudged: that such a file was handed in is part of the
-// record.
-Result<Kept> keep(Ledger& ledger, const Import& import, ByteView bytes, const Source& source, const Zone& zone);
+// record. `tables` are those in which the file was not found.
+Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, ByteView bytes,
+                  const Source& source);
 
 // Places a waiting curve by hand and judges it again as part of that load.
 Result<Kept> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Editions& editions, std::int64_t curve,

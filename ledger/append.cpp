@@ -12,14 +12,17 @@ constexpr std::size_t many_lines = 2000;
 constexpr std::size_t ahead_every = 16;
 
 Writer writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& clock, KnownPatients& patients,
-                 const sop::Editions& editions, const std::shared_ptr<const people::Signer>& signer) {
+                 const sop::Editions& editions, const std::shared_ptr<const people::Signer>& signer,
+                 const ClockSeen& seen) {
+  const auto passed_ms = static_cast<std::int64_t>((clock.seconds() - seen.seconds) * 1000);
   Writer writer{.file = file,
                 .keys = keys,
                 .clock = clock,
                 .station = keys.station,
                 .patients = patients,
                 .clock_minutes = 5,
-                .signer = signer};
+                .signer = signer,
+                .expected_clock = Instant{seen.now.ms + passed_ms}};
   if (const sop::Edition* edition = editions.at(clock.now())) writer.clock_minutes = edition->sop.records_clock_minutes;
   return writer;
 }
@@ -42,19 +45,16 @@ class PatientsGuard {
   KnownPatients* patients_;
 };
 
-Result<void> commit(store::Transaction& transaction, Batch& batch, PatientsGuard& guard, bool& poisoned) {
-  auto done = transaction.commit();
-  if (done.ok()) {
-    guard.commit(batch);
-    return {};
-  }
-  if (done.error().code() != ErrorCode::uncertain) return done;
-  poisoned = true;
-  return Error(ErrorCode::uncertain, say("ledger.uncertain", {{"found", done.error().sentence()}}));
+Result<void> commit(store::Transaction& transaction, Batch& batch, PatientsGuard& guard, Clock& clock,
+                    ClockSeen& seen) {
+  TRY(transaction.commit());
+  guard.commit(batch);
+  seen = ClockSeen::on(clock);
+  return {};
 }
 
 // Begins, lets `fill` add to the batch, and commits when something is taken.
-Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, bool& poisoned,
+Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, ClockSeen& seen,
                            const std::function<Result<void>(Batch&)>& fill) {
   TRY_LET(auto transaction, writer.file.begin());
   PatientsGuard guard(writer.patients);
@@ -62,13 +62,13 @@ Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, b
   TRY(fill(batch));
   TRY_LET(auto report, batch.finish());
   if (report.taken == 0) return report;  // nothing to commit: the transaction is rolled back
-  TRY(commit(transaction, batch, guard, poisoned));
+  TRY(commit(transaction, batch, guard, writer.clock, seen));
   return report;
 }
 
 // All of them in one commit; nothing when one of their events is refused.
 Result<std::optional<std::vector<Appended>>> run_together(const Writer& writer, std::span<const Appending> all,
-                                                          bool& poisoned) {
+                                                          ClockSeen& seen) {
   TRY_LET(auto transaction, writer.file.begin());
   PatientsGuard guard(writer.patients);
   TRY_LET(auto batch, Batch::begin(writer, all.front().options));
@@ -88,7 +88,7 @@ Result<std::optional<std::vector<Appended>>> run_together(const Writer& writer, 
   batch.under(all_or_nothing);
   TRY_LET(const auto report, batch.finish());
   if (!report.refusals.empty()) return std::optional<std::vector<Appended>>{};
-  if (report.taken > 0) TRY(commit(transaction, batch, guard, poisoned));
+  if (report.taken > 0) TRY(commit(transaction, batch, guard, writer.clock, seen));
   std::vector<Appended> parts;
   for (std::size_t i = 0; i < ends.size(); ++i) parts.push_back(batch.part(i == 0 ? 0 : ends[i - 1], ends[i]));
   return std::optional(std::move(parts));
@@ -99,9 +99,9 @@ Result<std::optional<std::vector<Appended>>> run_together(const Writer& writer, 
 Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOptions& options) {
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
-  const Writer writer =
-      writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known, state_->signer);
-  return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
+  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
+                                  state_->signer, state_->clock_seen);
+  return run_batch(writer, options, state_->clock_seen, [&](Batch& batch) -> Result<void> {
     for (const GivenEvent& one : events) know_numbers_of(one.event, batch.numbers());
     for (std::size_t i = 0; i < events.size(); ++i) {
       TRY(batch.add_given(std::move(events[i])));
@@ -121,9 +121,9 @@ std::vector<Result<Appended>> Ledger::append_together(std::span<const Appending>
   const auto together = [&]() -> Result<std::optional<std::vector<Appended>>> {
     TRY(may_write());
     TRY_LET(const auto* known, present_editions());
-    const Writer writer =
-        writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known, state_->signer);
-    return run_together(writer, all, state_->poisoned);
+    const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
+                                    state_->signer, state_->clock_seen);
+    return run_together(writer, all, state_->clock_seen);
   };
   auto done = together();
   if (!done.ok() && done.error().code() == ErrorCode::uncertain) {
@@ -140,11 +140,11 @@ Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEve
                                         const AppendOptions& options) {
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
-  const Writer writer =
-      writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known, state_->signer);
+  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
+                                  state_->signer, state_->clock_seen);
   AppendOptions each_new = options;
   each_new.same_content_repeats = false;
-  return run_batch(writer, each_new, state_->poisoned, [&](Batch& batch) -> Result<void> {
+  return run_batch(writer, each_new, state_->clock_seen, [&](Batch& batch) -> Result<void> {
     for (GivenEvent& one : plan(batch.first_seq())) TRY(batch.add_given(std::move(one)));
     return {};
   });
@@ -153,9 +153,9 @@ Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEve
 Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOptions& options) {
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
-  const Writer writer =
-      writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known, state_->signer);
-  return run_batch(writer, options, state_->poisoned, [&](Batch& batch) -> Result<void> {
+  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
+                                  state_->signer, state_->clock_seen);
+  return run_batch(writer, options, state_->clock_seen, [&](Batch& batch) -> Result<void> {
     know_numbers_in(lines, batch.numbers());
     LineReader reader(lines, batch.reading_rules());
     for (auto chunk = reader.next(); !chunk.empty(); chunk = reader.next()) {

@@ -2,6 +2,7 @@
 #include "ledger/batch.h"
 
 #include <algorithm>
+#include <cstdlib>
 
 #include "ledger/base/limits.h"
 #include "ledger/crypto/random.h"
@@ -28,25 +29,61 @@ Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
   TRY_LET(batch.head_, writer.file.head());
   batch.first_head_ = batch.head_.seq;
   TRY(writer.patients.refresh());
-  TRY_LET(const auto notes, writer.file.landmarks("clock-noted"));
-  if (!notes.empty()) {
-    TRY_LET(const auto entry, writer.file.entry(notes.back()));
-    TRY_LET(const auto event, json::parse(entry.bytes));
-    if (const auto was = parse_date_time(event.text_at("was").value_or(""))) batch.known_good_clock_ = was->instant;
-  }
-  if (batch.head_.seq > 0) {
-    TRY_LET(const auto entry, writer.file.entry(batch.head_.seq));
-    TRY_LET(const auto event, json::parse(entry.bytes));
-    if (const auto recorded = parse_date_time(event.text_at("recorded").value_or(""))) {
-      batch.last_recorded_ = recorded->instant;
-      const auto allowance = static_cast<std::int64_t>(writer.clock_minutes * static_cast<double>(minute_ms));
-      if (writer.clock.now().ms < recorded->instant.ms - allowance) {
-        batch.clock_was_ = recorded->instant;
-        batch.known_good_clock_ = recorded->instant;
-      }
-    }
-  }
+  TRY(batch.look_at_clock());
   return batch;
+}
+
+namespace {
+
+struct ClockNote {
+  Instant was;
+  Instant now;
+};
+
+Result<std::optional<ClockNote>> clock_note(store::LedgerFile& file, std::int64_t seq) {
+  TRY_LET(const auto entry, file.entry(seq));
+  TRY_LET(const auto event, json::parse(entry.bytes));
+  const auto was = parse_date_time(event.text_at("was").value_or(""));
+  const auto now = parse_date_time(event.text_at("now").value_or(""));
+  if (!was || !now) return std::optional<ClockNote>{};
+  return std::optional(ClockNote{was->instant, now->instant});
+}
+
+// The latest time at which the clock is believed to have been right; while it shows less, it is known to be wrong.
+// After a jump forward that was noted, a step back to where it would have been is the clock being set right.
+Result<std::optional<Instant>> known_good_clock(store::LedgerFile& file, std::int64_t allowance_ms) {
+  TRY_LET(const auto notes, file.landmarks("clock-noted"));
+  if (notes.empty()) return std::optional<Instant>{};
+  TRY_LET(const auto last, clock_note(file, notes.back()));
+  if (!last) return std::optional<Instant>{};
+  if (notes.size() > 1 && last->now < last->was) {
+    TRY_LET(const auto before, clock_note(file, notes[notes.size() - 2]));
+    const bool was_jump = before && before->was < before->now;
+    if (was_jump && last->now.ms >= before->was.ms - allowance_ms) return std::optional(before->was);
+  }
+  return std::optional(last->was);
+}
+
+}  // namespace
+
+Result<void> Batch::look_at_clock() {
+  const auto allowance_ms = static_cast<std::int64_t>(writer_->clock_minutes * static_cast<double>(minute_ms));
+  TRY_LET(known_good_clock_, known_good_clock(writer_->file, allowance_ms));
+  if (head_.seq == 0) return {};
+  TRY_LET(const auto entry, writer_->file.entry(head_.seq));
+  TRY_LET(const auto event, json::parse(entry.bytes));
+  const auto recorded = parse_date_time(event.text_at("recorded").value_or(""));
+  if (!recorded) return {};
+  last_recorded_ = recorded->instant;
+  const Instant now = writer_->clock.now();
+  const auto& expected = writer_->expected_clock;
+  if (now.ms < recorded->instant.ms - allowance_ms) {
+    clock_was_ = recorded->instant;
+  } else if (expected && std::abs(now.ms - expected->ms) > allowance_ms) {
+    clock_was_ = *expected;
+  }
+  if (clock_was_ && now < *clock_was_) known_good_clock_ = clock_was_;
+  return {};
 }
 
 void Batch::under(const AppendOptions& options) {

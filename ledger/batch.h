@@ -36,6 +36,8 @@ struct Writer {
   KnownPatients& patients;
   double clock_minutes = 5;                           // allowance of the SOP in force
   std::shared_ptr<const people::Signer> signer = {};  // signs where an append names nobody
+  // What the clock would show now if it had gone on evenly since this handle last looked.
+  std::optional<Instant> expected_clock;
 };
 
 // The mark of the chain's end at a commit, under the station's secret.
@@ -93,6 +95,8 @@ class Batch {
 
   bool passes_clock(const events::Draft& draft, std::int64_t line);
   bool passes_sop(const events::Draft& draft, std::int64_t line);
+  // Whether the clock is known to be wrong, and whether it just went back or jumped.
+  Result<void> look_at_clock();
   // Sets the outcome and returns true when the event is a repeat or its slip is taken.
   Result<bool> settle_repeat(const events::Draft& draft, const crypto::Token& content, std::int64_t line);
   Result<bool> same_as_entry(const events::Draft& draft, std::int64_t seq);
@@ -143,7 +147,7 @@ class Batch {
   bool ahead_ = true;                 // whether writing ahead still has hope
   Instant last_recorded_;
   std::optional<Instant> known_good_clock_;
-  std::optional<Instant> clock_was_;  // set when the clock went back since the last entry
+  std::optional<Instant> clock_was_;  // set when the clock went back or jumped since the last entry
   std::deque<Prepared> prepared_;     // its entries are large and never move
   std::vector<Outcome> outcomes_;
   std::unordered_map<std::string, std::size_t> slips_;

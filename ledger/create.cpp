@@ -81,8 +81,13 @@ Result<void> build(const std::string& path, const Creation& creation, const peop
   TRY_LET(auto file, store::LedgerFile::create(path));
   TRY_LET(auto transaction, file.begin());
   KnownPatients patients(file, keys);
-  const Writer writer{
-      .file = file, .keys = keys, .clock = clock, .station = keys.station, .patients = patients, .clock_minutes = 5};
+  const Writer writer{.file = file,
+                      .keys = keys,
+                      .clock = clock,
+                      .station = keys.station,
+                      .patients = patients,
+                      .clock_minutes = 5,
+                      .expected_clock = std::nullopt};
   AppendOptions options;
   options.giver = events::Giver::program;
   options.same_content_repeats = false;

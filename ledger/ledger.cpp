@@ -25,8 +25,8 @@ const std::string& Ledger::ledger_id() const { return state_->ledger; }
 const std::string& Ledger::origin() const { return state_->origin; }
 const std::string& Ledger::station() const { return state_->station; }
 bool Ledger::writable() const {
-  return state_->keys.has_value() && !state_->asked_read_only && !state_->file_read_only && !state_->network &&
-         !state_->poisoned;
+  return state_->keys.has_value() && state_->keys->ledger == state_->ledger && !state_->asked_read_only &&
+         !state_->file_read_only && !state_->network && !state_->file.database().poisoned();
 }
 void Ledger::sign_in(std::shared_ptr<const people::Signer> signer) { state_->signer = std::move(signer); }
 const std::shared_ptr<const people::Signer>& Ledger::signer() const { return state_->signer; }
@@ -82,15 +82,18 @@ Result<Ledger> Ledger::open_state(const std::string& path, std::optional<people:
                                              .origin = {},
                                              .station = {},
                                              .ledger_key = {},
+                                             .clock_seen = ClockSeen::on(clock),
                                              .asked_read_only = access == store::Access::read,
                                              .file_read_only = writing && read_only,
                                              .network = std::move(network),
-                                             .poisoned = false,
                                              .patients = {},
                                              .editions = {},
                                              .editions_of = {}});
   // A damaged first entry must not keep verify from opening the ledger: what it does not say stays empty.
-  if (const auto first = state->file.entry(1); first.ok()) {
+  const auto first = state->file.entry(1);
+  if (!first.ok() && first.error().code() != ErrorCode::corrupt && first.error().code() != ErrorCode::missing)
+    return Error(first.error()).during(say("store.opening", {{"path", path}}));
+  if (first.ok()) {
     if (const auto event = json::parse(first.value().bytes); event.ok()) {
       state->ledger = event.value().text_at("ledger").value_or("");
       state->origin = event.value().text_at("origin").value_or("");
@@ -100,7 +103,9 @@ Result<Ledger> Ledger::open_state(const std::string& path, std::optional<people:
   }
   if (state->keys) {
     state->patients = std::make_unique<KnownPatients>(state->file, *state->keys);
-    if (state->keys->ledger != state->ledger) {
+    // Of a record whose first entry cannot be read nobody can say whose it is: it is only read, and verify tells of the
+    // damage.
+    if (!state->ledger.empty() && state->keys->ledger != state->ledger) {
       return Error(ErrorCode::conflict, say("keys.other-ledger", {{"path", people::key_path(path)}}));
     }
     state->station = state->keys->station;
@@ -123,13 +128,14 @@ Result<void> Ledger::reread_keys() {
 }
 
 Result<void> Ledger::may_write() const {
-  if (state_->poisoned) return Error(ErrorCode::uncertain, say("ledger.poisoned"));
+  if (state_->file.database().poisoned()) return Error(ErrorCode::uncertain, say("store.poisoned"));
   if (writable()) return {};
   if (state_->network) {
     return Error(ErrorCode::denied, say("ledger.network", {{"path", state_->path}, {"drive", *state_->network}}));
   }
   const std::string why = say(state_->asked_read_only  ? "ledger.asked-read-only"
                               : state_->file_read_only ? "ledger.file-read-only"
+                              : state_->keys           ? "ledger.first-damaged"
                                                        : "ledger.no-keys");
   return Error(ErrorCode::denied, say("ledger.read-only", {{"why", why}}));
 }

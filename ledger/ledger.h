@@ -1,7 +1,7 @@
 // The face of the ledger: create, open, append, read, verify. The only writer of events.
 //
 // What is acknowledged is durable: append returns after the commit reached the disk. A commit of unknown outcome
-// poisons the handle; every later call says so until the ledger is opened again.
+// poisons the handle; every later write says so until the ledger is opened again.
 #pragma once
 
 #include <functional>

@@ -12,6 +12,14 @@
 
 namespace trayproof {
 
+// What the clock showed when this handle last looked, and when that was by the seconds that only go forward.
+struct ClockSeen {
+  Instant now;
+  double seconds = 0;
+
+  static ClockSeen on(Clock& clock) { return {.now = clock.now(), .seconds = clock.seconds()}; }
+};
+
 struct Ledger::State {
   std::string path;
   Clock* clock = nullptr;
@@ -23,10 +31,10 @@ struct Ledger::State {
   std::string origin;
   std::string station;
   crypto::PublicKey ledger_key{};
+  ClockSeen clock_seen;
   bool asked_read_only = false;
   bool file_read_only = false;
   std::optional<std::string> network;  // the file system of the network drive that it must not be written on
-  bool poisoned = false;
   // Kept from append to append.
   std::unique_ptr<KnownPatients> patients;  // where there are keys
   std::optional<sop::Editions> editions;

@@ -238,11 +238,7 @@ Result<void> Walk::check_trusted_signatures() {
 // In one snapshot: what was recorded while the ranges were read, and what stands beside the chain at that moment.
 Result<void> Walk::finish() {
   store::Database& database = ledger_.file().database();
-  TRY(database.begin_reading());
-  struct Ending {
-    store::Database& database;
-    ~Ending() { database.roll_back(); }
-  } const ending{database};
+  TRY_LET(const auto moment, store::Reading::begin(database));
   TRY_LET(const auto head, ledger_.head());
   if (!unreadable_ && head.seq >= expected_) {
     caught_up_ = true;

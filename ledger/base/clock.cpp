@@ -1,5 +1,7 @@
 #include "ledger/base/clock.h"
 
+#include <time.h>
+
 #include <chrono>
 
 namespace trayproof {
@@ -10,7 +12,10 @@ Instant SystemClock::now() {
 }
 
 double SystemClock::seconds() {
-  return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
+  // Not CLOCK_MONOTONIC: a night with the lid closed would look like a clock that jumped.
+  ::timespec time{};
+  ::clock_gettime(CLOCK_BOOTTIME, &time);
+  return static_cast<double>(time.tv_sec) + static_cast<double>(time.tv_nsec) / 1e9;
 }
 
 }  // namespace trayproof

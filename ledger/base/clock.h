@@ -10,7 +10,7 @@ class Clock {
   virtual ~Clock() = default;
   // Wall time, as the machine shows it. May go back.
   virtual Instant now() = 0;
-  // Seconds that only go forward, for measuring how long something took.
+  // Seconds that only go forward, and go on while the machine sleeps.
   virtual double seconds() = 0;
 };
 

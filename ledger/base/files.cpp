@@ -38,13 +38,6 @@ class Descriptor {
   int fd_;
 };
 
-Result<void> sync_folder(const std::string& path) {
-  const std::string folder = folder_of(path);
-  const Descriptor descriptor(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-  if (descriptor.fd() < 0 || ::fsync(descriptor.fd()) != 0) return system_error(code_of(errno), folder, errno);
-  return {};
-}
-
 Result<void> write_all(int fd, const std::string& path, ByteView bytes) {
   while (!bytes.empty()) {
     const ssize_t written = ::write(fd, bytes.data(), bytes.size());
@@ -84,6 +77,13 @@ bool same_file(const std::string& one, const std::string& other) {
   struct stat a {};
   struct stat b {};
   return ::stat(one.c_str(), &a) == 0 && ::stat(other.c_str(), &b) == 0 && a.st_dev == b.st_dev && a.st_ino == b.st_ino;
+}
+
+Result<void> sync_folder_of(const std::string& path) {
+  const std::string folder = folder_of(path);
+  const Descriptor descriptor(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
+  if (descriptor.fd() < 0 || ::fsync(descriptor.fd()) != 0) return system_error(code_of(errno), folder, errno);
+  return {};
 }
 
 bool file_exists(const std::string& path) {
@@ -129,12 +129,12 @@ Result<void> rename_new(const std::string& from, const std::string& to) {
     if (::link(from.c_str(), to.c_str()) != 0) return system_error(code_of(errno), to, errno);
     ::unlink(from.c_str());
   }
-  return sync_folder(to);
+  return sync_folder_of(to);
 }
 
 Result<void> rename_over(const std::string& from, const std::string& to) {
   if (::rename(from.c_str(), to.c_str()) != 0) return system_error(code_of(errno), to, errno);
-  return sync_folder(to);
+  return sync_folder_of(to);
 }
 
 Result<void> write_new_file(const std::string& path, ByteView bytes, FileMode mode) {
@@ -152,7 +152,7 @@ Result<void> replace_file(const std::string& path, ByteView bytes, FileMode mode
     ::unlink(name.c_str());
     return system_error(code_of(number), path, number);
   }
-  return sync_folder(path);
+  return sync_folder_of(path);
 }
 
 FileReader::FileReader(int fd, std::string path, std::optional<std::int64_t> bytes)

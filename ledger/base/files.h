@@ -52,6 +52,8 @@ class FileReader {
 Result<std::string> new_file_beside(const std::string& path);
 // What somebody else wrote there reaches the disk.
 Result<void> make_durable(const std::string& path, FileMode mode);
+// Makes the names in the folder of `path` durable, whoever gave or removed them.
+Result<void> sync_folder_of(const std::string& path);
 // Renames without overwriting (conflict) and makes the folder durable.
 Result<void> rename_new(const std::string& from, const std::string& to);
 

@@ -1,6 +1,7 @@
 #include "ledger/links/links.h"
 
 #include <cstdio>
+#include <filesystem>
 
 #include "ledger/links/schema.h"
 #include "ledger/store/structure.h"
@@ -14,9 +15,11 @@ constexpr std::string_view derivation_version = "1.1";
 
 Result<store::Database> open_file(const std::string& path) {
   TRY_LET(store::Database database, store::Database::open_or_create(path));
-  // Nothing is lost with this file, so the disk is waited for less strictly than in the ledger.
+  // Nothing is lost with this file, so no removal of a journal is waited for: a journal that comes back after a power
+  // cut leads to older tables, which are caught up. FULL all the same, since with NORMAL one that came to the disk in
+  // part may be taken for whole.
   TRY(
-      database.run("PRAGMA journal_mode = TRUNCATE; PRAGMA synchronous = NORMAL; PRAGMA cache_size = -65536; PRAGMA "
+      database.run("PRAGMA journal_mode = DELETE; PRAGMA synchronous = FULL; PRAGMA cache_size = -65536; PRAGMA "
                    "temp_store = MEMORY;"));
   return database;
 }
@@ -73,7 +76,7 @@ Result<Links> Links::open(const Ledger& ledger) {
 Result<Links> Links::derive_in_memory(const Ledger& ledger, const Cut& cut) {
   TRY_LET(store::Database memory, store::Database::in_memory());
   Links links(ledger, std::move(memory), true, cut);
-  TRY(links.rebuild());
+  TRY(links.derive_again());
   return links;
 }
 
@@ -98,6 +101,7 @@ Result<std::optional<Links::Watermark>> Links::watermark() {
 // Whether the tables are this ledger's, of this version, and all there; then they are what this handle stands on.
 Result<bool> Links::take_over(const Watermark& mark) {
   if (mark.version != derivation_version || mark.ledger != ledger_->ledger_id()) return false;
+  TRY(has_every_page());
   TRY_LET(const bool whole, has_every_table());
   auto zone = Zone::find(mark.zone);
   if (!whole || !zone.ok()) return false;
@@ -108,6 +112,23 @@ Result<bool> Links::take_over(const Watermark& mark) {
 }
 
 // Nothing else either: a planted trigger or view would change what is derived.
+// Corrupt when the file is shorter than it says: SQLite reads what is missing at its end as zeros.
+Result<void> Links::has_every_page() {
+  if (in_memory_) return {};
+  const auto number = [&](const char* pragma) -> Result<std::uint64_t> {
+    std::uint64_t found = 0;
+    TRY_LET(auto read, database_->prepare(pragma));
+    TRY(first_row(read, [&](store::Statement& row) { found = static_cast<std::uint64_t>(row.integer(0)); }));
+    return found;
+  };
+  TRY_LET(const auto pages, number("PRAGMA page_count"));
+  TRY_LET(const auto page_bytes, number("PRAGMA page_size"));
+  std::error_code unknown;
+  const auto bytes = std::filesystem::file_size(ledger_->path() + ".links", unknown);
+  if (unknown || bytes >= pages * page_bytes) return {};
+  return Error(ErrorCode::corrupt, say("links.cut-short", {{"path", ledger_->path() + ".links"}}));
+}
+
 Result<bool> Links::has_every_table() {
   static const std::string expected = store::without_comments(kind_tables_sql() + kind_indexes_sql() +
                                                               layer_two_tables_sql() + layer_two_indexes_sql());
@@ -176,7 +197,22 @@ Result<void> Links::derive_all(std::int64_t until) {
   return Error(ErrorCode::corrupt, say("links.zone-unsettled"));
 }
 
+// The file is made anew, since a damaged one cannot be emptied without leaving damage; others that have it open see
+// that it is gone.
 Result<void> Links::rebuild() {
+  if (cut_.as_of || cut_.known_at) return derive_again();
+  {
+    // Not while another program writes there.
+    const auto alone = store::Transaction::begin(*database_);
+    if (!alone.ok() && alone.error().code() == ErrorCode::unavailable) return alone.error();
+    remove_file(ledger_->path() + ".links");
+  }
+  TRY_LET(Links again, open_file_of(*ledger_));
+  *this = std::move(again);
+  return {};
+}
+
+Result<void> Links::derive_again() {
   TRY_LET(store::Transaction transaction, store::Transaction::begin(*database_));
   TRY_LET(const store::ChainHead head, ledger_->head());
   std::int64_t until = head.seq;
@@ -187,6 +223,12 @@ Result<void> Links::rebuild() {
 
 Result<void> Links::catch_up() {
   if (cut_.as_of || cut_.known_at) return {};
+  if (!in_memory_ && !database_->still_there().ok()) {
+    // The file may be removed at any time.
+    TRY_LET(Links again, open(*ledger_));
+    *this = std::move(again);
+    return {};
+  }
   TRY_LET(const store::ChainHead head, ledger_->head());
   {
     // Most often there is nothing to do, and then nothing is locked.

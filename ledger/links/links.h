@@ -30,7 +30,7 @@ class Links {
 
   // Takes in what the ledger has more than the tables, in one transaction; before each answer.
   Result<void> catch_up();
-  // Everything again.
+  // Everything again, into a new file; fails where there can be none.
   Result<void> rebuild();
   // Derives afresh in memory and compares every table row by row, whatever their order. Nothing when all are equal.
   Result<std::optional<Difference>> same_as_fresh();
@@ -53,8 +53,10 @@ class Links {
   static Result<Links> open_file_of(const Ledger& ledger);
   Result<std::optional<Watermark>> watermark();
   Result<bool> take_over(const Watermark& mark);
+  Result<void> has_every_page();
   Result<bool> has_every_table();
   Result<void> put_watermark(std::int64_t seq, Instant last_at);
+  Result<void> derive_again();
   Result<void> derive_all(std::int64_t until);
   Result<void> make_tables();
   Result<std::optional<Zone>> zone_described();

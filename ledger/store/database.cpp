@@ -33,14 +33,23 @@ ErrorCode code_of(int status) {
 }
 
 Error error_of(sqlite3* database, int status) {
-  const std::string found = database != nullptr ? sqlite3_errmsg(database) : sqlite3_errstr(status);
+  std::string found = database != nullptr ? sqlite3_errmsg(database) : sqlite3_errstr(status);
   if ((status & 0xFF) == SQLITE_BUSY) return {ErrorCode::unavailable, say("store.busy")};
   if ((status & 0xFF) == SQLITE_FULL) return {ErrorCode::unavailable, say("store.full")};
   const int exactly = database != nullptr ? sqlite3_extended_errcode(database) : status;
   if (exactly == SQLITE_READONLY_ROLLBACK) return {ErrorCode::denied, say("store.cut-off-read-only")};
-  if (exactly == SQLITE_READONLY_DBMOVED) return {ErrorCode::unavailable, say("store.moved")};
-  return {code_of(status),
-          say("store.error", {{"found", found}, {"code", std::to_string(sqlite3_extended_errcode(database))}})};
+  if (exactly == SQLITE_READONLY_DBMOVED) return {ErrorCode::conflict, say("store.moved")};
+  if (exactly == SQLITE_READONLY_DIRECTORY) return {ErrorCode::denied, say("store.folder-read-only")};
+  const std::string code = std::to_string(exactly);
+  // SQLite tells a disk that cannot be read as damage too.
+  if (code_of(status) == ErrorCode::corrupt) {
+    const char* const name = database != nullptr ? sqlite3_db_filename(database, "main") : nullptr;
+    return {ErrorCode::corrupt,
+            say("store.damaged", {{"path", name != nullptr ? name : ""}, {"found", found}, {"code", code}})};
+  }
+  const int number = database != nullptr ? sqlite3_system_errno(database) : 0;
+  if ((status & 0xFF) == SQLITE_CANTOPEN && number != 0) found = std::strerror(number);
+  return {code_of(status), say("store.error", {{"found", found}, {"code", code}})};
 }
 
 }  // namespace
@@ -103,17 +112,29 @@ void Database::run_no_triggers() {
   CHECK(sqlite3_db_config(database_.get(), SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, nullptr) == SQLITE_OK);
 }
 
-Result<void> Database::begin() { return run("BEGIN IMMEDIATE"); }
+Result<void> Database::begin() {
+  if (poisoned_) return Error(ErrorCode::uncertain, say("store.poisoned"));
+  TRY(still_there());
+  return run("BEGIN IMMEDIATE");
+}
 Result<void> Database::begin_reading() { return run("BEGIN"); }
 
 Result<void> Database::commit() {
   const int status = sqlite3_exec(database_.get(), "COMMIT", nullptr, nullptr, nullptr);
   if (status == SQLITE_OK) return {};
   Error error = error_of(database_.get(), status);
-  if ((status & 0xFF) == SQLITE_BUSY) return error;  // nothing was written: readers held the file
-  if ((status & 0xFF) == SQLITE_FULL)
-    return error;  // the journal still holds what was there: the commit is its removal
-  return Error(ErrorCode::uncertain, error.sentence());
+  // Only a call that failed on the disk leaves it open whether the journal, whose removal is the commit, is gone. Where
+  // readers held the file (busy) or it could not grow (full), the journal still holds what was there.
+  if ((status & 0xFF) != SQLITE_IOERR) return error;
+  poisoned_ = true;
+  return Error(ErrorCode::uncertain, say("store.uncertain", {{"found", error.sentence()}}));
+}
+
+Result<void> Database::still_there() const {
+  int moved = 0;
+  sqlite3_file_control(database_.get(), "main", SQLITE_FCNTL_HAS_MOVED, &moved);
+  if (moved == 0) return {};
+  return Error(ErrorCode::conflict, say("store.moved"));
 }
 
 void Database::roll_back() {
@@ -214,6 +235,11 @@ std::optional<std::string> Statement::maybe_text(int column) const {
 Result<Transaction> Transaction::begin(Database& database) {
   TRY(database.begin());
   return Transaction(&database);
+}
+
+Result<Reading> Reading::begin(Database& database) {
+  TRY(database.begin_reading());
+  return Reading(&database);
 }
 
 Result<void> Transaction::commit() {

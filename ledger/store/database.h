@@ -30,9 +30,9 @@ class Statement {
   Statement& bind(int parameter, std::int64_t value);
   Statement& bind(int parameter, int value) { return bind(parameter, static_cast<std::int64_t>(value)); }
   Statement& bind(int parameter, double value);
-  Statement& bind(int parameter, std::string_view text);   // copied
+  Statement& bind(int parameter, std::string_view text);  // copied
   Statement& bind(int parameter, const char* text) { return bind(parameter, std::string_view(text)); }
-  Statement& bind(int parameter, ByteView blob);           // copied
+  Statement& bind(int parameter, ByteView blob);  // copied
   Statement& bind_null(int parameter);
   template <typename T>
   Statement& bind(int parameter, const std::optional<T>& value) {
@@ -88,12 +88,17 @@ class Database {
   // of the setting makes SQLite prepare all statements again, under the setting of that moment.)
   void run_no_triggers();
 
-  Result<void> begin();          // takes the write lock at once
-  Result<void> begin_reading();  // a snapshot; keep it short
-  // After an error that leaves the outcome open the code is `uncertain`.
+  // Takes the write lock at once. Uncertain on a handle that is poisoned, conflict when the file is no longer there.
+  Result<void> begin();
+  Result<void> begin_reading();  // see Reading
+  // After an error that leaves the outcome open the code is `uncertain`, and the handle is poisoned.
   Result<void> commit();
+  // A commit of unknown outcome was seen: nothing more is written until the file is opened again.
+  bool poisoned() const { return poisoned_; }
   void roll_back();
   bool in_transaction() const;
+  // Conflict when the name now means another file, or none: what is read and written here would be nobody's.
+  Result<void> still_there() const;
   // Opened for writing, yet the machine allows reading only.
   bool read_only() const;
   // Rows changed by the last statement.
@@ -109,6 +114,7 @@ class Database {
   explicit Database(sqlite3* database) : database_(database) {}
   static Result<Database> open_with(const std::string& path, int flags);
   std::unique_ptr<sqlite3, Closer> database_;
+  bool poisoned_ = false;
 };
 
 // Rolls back when it goes out of scope without `commit`.
@@ -124,6 +130,21 @@ class Transaction {
 
  private:
   explicit Transaction(Database* database) : database_(database) {}
+  Database* database_;
+};
+
+// What is read until it goes out of scope is of one moment. Writers wait meanwhile: keep it short.
+class Reading {
+ public:
+  static Result<Reading> begin(Database& database);
+  Reading(Reading&& other) noexcept : database_(std::exchange(other.database_, nullptr)) {}
+  Reading& operator=(Reading&&) = delete;
+  ~Reading() {
+    if (database_ != nullptr) database_->roll_back();
+  }
+
+ private:
+  explicit Reading(Database* database) : database_(database) {}
   Database* database_;
 };
 

@@ -24,6 +24,13 @@ std::span<const Word> ledger() {
        "a write was cut off and must be undone first, which this medium does not allow; copy the file together with its -journal "
        "to a disk that can be written, and open it there"},
       {"store.moved", "the file was moved or replaced while this program had it open; start the program again"},
+      {"store.poisoned", "an earlier write may or may not have reached the disk; close this ledger, open it again and run verify"},
+      {"store.uncertain", "it is not known whether the write reached the disk ({found}); open the ledger again and run verify"},
+      {"store.folder-read-only",
+       "the folder of the ledger may not be written, and each write keeps there what it changes until it is done"},
+      {"store.damaged",
+       "the file {path} is damaged, or the disk cannot be read there ({found}, SQLite {code}); tables in a .links file are made "
+       "again by `trayproof rebuild`"},
       {"store.error", "{found} (SQLite {code})"},
       {"store.opening", "opening {path}"},
       {"store.no-ledger", "{path} is no ledger of this program"},
@@ -44,6 +51,7 @@ std::span<const Word> ledger() {
       {"ledger.keys-exist", "{path} is there already, from a ledger or from an unfinished create; move it away first"},
       {"ledger.read-only", "this ledger is open for reading only ({why})"},
       {"ledger.no-keys", "its key file is missing or unreadable"},
+      {"ledger.first-damaged", "its first entry cannot be read; run verify"},
       {"ledger.asked-read-only", "it was opened so"},
       {"ledger.file-read-only", "its file or the medium that it lies on cannot be written"},
       {"erasure.no-text", "no text stands at {field} of seq {seq}; allowed is the JSON Pointer of a free text, such as /note"},
@@ -75,8 +83,6 @@ std::span<const Word> ledger() {
       {"ledger.network",
        "{path} lies on a network drive ({drive}): its locks cannot be relied on, and two machines could write over each other. It "
        "can be read there. Keep the ledger on a disk of this machine, or write all the same with --network-drive"},
-      {"ledger.poisoned", "an earlier write may or may not have reached the disk; close this ledger, open it again and run verify"},
-      {"ledger.uncertain", "it is not known whether the write reached the disk ({found}); open the ledger again and run verify"},
       {"ledger.create-field", "{field}: {why}"},
 
       {"verify.not-canonical", "the stored bytes are not the canonical form of what they say"},

@@ -4,6 +4,7 @@ namespace trayproof::english {
 
 std::span<const Word> recall() {
   static constexpr Word words[] = {
+      {"links.cut-short", "the file {path} is shorter than it says"},
       {"links.entry-unreadable", "entry {seq} cannot be read: {found}"},
       {"links.entry-without-kind", "entry {seq} has no kind"},
       {"links.zone-unsettled", "the facility's zone changed while the tables were derived; run verify"},

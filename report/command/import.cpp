@@ -175,11 +175,16 @@ Result<Status> import_one(const Context& context, Ledger& ledger, const std::str
   if (options.plot || context.terminal_columns > 0)
     TRY(show_curves(context, picture::of_import(import, editions, tables.zone()), options.plot));
   if (repeated || options.dry_run) return Status::done;
-  TRY_LET(const auto kept, importer::keep(ledger, import, bytes, source, tables.zone()));
+  TRY_LET(const auto kept, importer::keep(ledger, tables, import, bytes, source));
   for (const events::Refusal& one : kept.refusals) {
     context.err << say("command.refused-field", {{"field", one.field}, {"why", one.why}}) << '\n';
   }
   if (!kept.refusals.empty()) return Status::refused;
+  if (kept.repeated) {
+    document = importer::to_json(import, true);
+    if (!context.json) context.line(say("command.import-repeated"));
+    return Status::done;
+  }
   if (!context.json) {
     context.line(say("command.import-kept", {{"file", hex(import.file)},
                                              {"curves", count_text(kept.curves)},

@@ -7,8 +7,10 @@
 #include <unistd.h>
 
 #include <fstream>
+#include <random>
 
 #include "ledger/base/files.h"
+#include "ledger/links/links.h"
 #include "tests/support/test.h"
 #include "tests/support/ward_ledger.h"
 
@@ -108,6 +110,39 @@ TEST_CASE("on a full disk an append fails with a sentence and the next one works
   const auto again = ledger.value().append_lines(remarks(10, 50'000), {});
   REQUIRE(again.ok());
   CHECK_EQ(again.value().taken, 10);
+  CHECK(problems(ledger.value()).empty());
+}
+
+TEST_CASE("on a full disk an attachment is refused whole and derived tables stand in memory") {
+  const SmallDisk disk;
+  if (!disk.mounted()) {
+    MESSAGE("no small file system could be mounted here: not run");
+    return;
+  }
+  SetClock clock(noon());
+  auto ledger = Ledger::create(disk.folder().file("ward"), creation(), clock);
+  REQUIRE(ledger.ok());
+  REQUIRE(ledger.value().append_lines(remarks(10, 0), {}).ok());
+  std::mt19937_64 noise(1);
+  Bytes bytes(500 * 1024);
+  for (auto& byte : bytes) byte = static_cast<std::uint8_t>(noise() & 0xFF);
+  const auto refused = ledger.value().attach(bytes);
+  REQUIRE(!refused.ok());
+  CHECK_MESSAGE(holds(refused.error().sentence(), "disk is full"), refused.error().sentence());
+  CHECK(ledger.value().writable());
+  CHECK(ledger.value().file().attachments().value().empty());
+  const std::string ballast = disk.folder().file("ballast");
+  { std::ofstream(ballast, std::ios::binary) << std::string(512 * 1024, 'b'); }
+  auto links = links::Links::open(ledger.value());
+  REQUIRE(links.ok());
+  CHECK(links.value().in_memory());
+  CHECK_EQ(links.value().known_at(), 15);
+  CHECK(!links.value().same_as_fresh().value());
+  CHECK(!ledger.value().sign_checkpoint().ok());
+  REQUIRE(::unlink(ballast.c_str()) == 0);
+  bytes.resize(50 * 1024);
+  CHECK(ledger.value().attach(bytes).ok());
+  CHECK(ledger.value().sign_checkpoint().ok());
   CHECK(problems(ledger.value()).empty());
 }
 

@@ -94,3 +94,89 @@ TEST_CASE("a correction of a noted clock is refused and numbers of seqs stay tru
   CHECK(ward.ledger().file().origin_of(9).value() == 8);
   CHECK(problems(ward.ledger()).empty());
 }
+
+// A flat battery, a wrong date typed in, a correction, and again: over several appends, each of which must be taken.
+TEST_CASE(
+    "a clock that jumps back and forth over several appends is noted each time it goes back and freezes nothing") {
+  WardLedger ward;
+  struct Moment {
+    const char* clock;
+    const char* at;
+    bool noted;
+  };
+  const Moment moments[] = {
+      {"2026-10-05T07:10:00Z", "2026-10-05T07:00:00Z", false},
+      // An hour and more forward: nobody can tell a jump from a quiet night.
+      {"2026-10-05T13:00:00Z", "2026-10-05T07:05:00Z", false},
+      {"2031-01-01T00:00:00Z", "2026-10-05T07:06:00Z", false},
+      // Set right: that is a step back of years.
+      {"2026-10-05T07:20:00Z", "2026-10-05T07:07:00Z", true},
+      {"2026-10-05T07:21:00Z", "2026-10-05T07:08:00Z", false},
+      {"2019-01-01T00:00:00Z", "2026-10-05T07:09:00Z", true},
+      {"2019-01-01T00:01:00Z", "2026-10-05T07:10:00Z", false},
+      // Back once more, while it was wrong already.
+      {"2018-01-01T00:00:00Z", "2026-10-05T07:11:00Z", true},
+      {"2026-10-05T07:30:00Z", "2026-10-05T07:12:00Z", false},
+      // By the allowance of the SOP and no more.
+      {"2026-10-05T07:25:00Z", "2026-10-05T07:13:00Z", false},
+  };
+  int pack = 0;
+  for (const Moment& moment : moments) {
+    INFO(moment.clock);
+    ward.clock().set(parse_date_time(moment.clock)->instant);
+    const std::int64_t before = ward.size();
+    const Appended done = ward.record(opening("PK-" + std::to_string(++pack), moment.at));
+    CHECK(done.refusals.empty());
+    CHECK_EQ(done.taken, 1);
+    CHECK_EQ(ward.size(), before + (moment.noted ? 2 : 1));
+    CHECK((ward.entry(before + 1).text_at("kind") == "clock-noted") == moment.noted);
+    CHECK(ward.entry(ward.size()).text_at("recorded") == format_recorded(ward.clock().now()));
+    if (pack % 3 == 0) ward.reopen();
+  }
+  CHECK(problems(ward.ledger()).empty());
+}
+
+TEST_CASE("an edition adopted under a wrong clock freezes nothing") {
+  WardLedger ward;
+  ward.clock().set(parse_date_time("2031-01-01T00:00:00Z")->instant);
+  ward.take(opening("PK-1", "2026-10-05T07:00:00Z"));
+  ward.clock().set(parse_date_time("2001-01-01T00:00:00Z")->instant);  // before the first edition was in force
+  CHECK(ward.refusals(opening("PK-2", "2026-10-05T07:01:00Z")).empty());
+  CHECK(ward.ledger().sign_checkpoint().ok());
+  CHECK(problems(ward.ledger()).empty());
+}
+
+// A program that stays open sees the hands turn; one that was not there can only tell that they went back.
+TEST_CASE("a clock that jumps forward under an open ledger is noted and set right it is believed again") {
+  WardLedger ward;
+  ward.take(opening("PK-1", "2026-10-05T11:00:00+05:00"));
+  ward.clock().move(20 * hour_ms);  // a night without an event is no jump
+  ward.take(opening("PK-2", "2026-10-05T11:01:00+05:00"));
+  CHECK_EQ(ward.size(), first_seq + 1);
+  const Instant before = ward.clock().now();
+  ward.clock().turn_to(parse_date_time("2031-01-01T00:00:00Z")->instant);
+  ward.take(opening("PK-3", "2026-10-05T11:02:00+05:00"));
+  const json::Value jump = ward.entry(first_seq + 2);
+  CHECK(jump.text_at("kind") == "clock-noted");
+  CHECK(jump.text_at("was") == format_date_time({before, 0}));
+  CHECK(jump.text_at("now") == "2031-01-01T00:00:00+00:00");
+  ward.take(opening("PK-4", "2026-10-05T11:03:00+05:00"));
+  CHECK_EQ(ward.size(), first_seq + 4);  // noted once
+  // Set right: noted, and what is later than the clock is refused again.
+  ward.clock().turn_to(Instant{before.ms + minute_ms});
+  CHECK(ward.refusals(opening("PK-5", "2026-10-05T11:04:00+05:00")).empty());
+  CHECK(ward.entry(first_seq + 5).text_at("kind") == "clock-noted");
+  CHECK_EQ(ward.refusals(opening("PK-6", "2026-12-05T11:04:00+05:00")).size(), 1U);
+  // Back since the ledger was opened, though not before the last entry.
+  ward.clock().move(10 * hour_ms);
+  ward.reopen();
+  ward.clock().turn_to(Instant{ward.clock().now().ms - 2 * hour_ms});
+  ward.take(opening("PK-7", "2026-10-05T11:05:00+05:00"));
+  CHECK(ward.entry(ward.size() - 1).text_at("kind") == "clock-noted");
+  // By the allowance and no more.
+  ward.clock().turn_to(Instant{ward.clock().now().ms + 5 * minute_ms});
+  const std::int64_t size = ward.size();
+  ward.take(opening("PK-8", "2026-10-05T11:06:00+05:00"));
+  CHECK_EQ(ward.size(), size + 1);
+  CHECK(problems(ward.ledger()).empty());
+}
