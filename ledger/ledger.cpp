@@ -241,8 +241,13 @@ Result<const sop::Editions*> Ledger::present_editions() const {
 Result<std::string> Ledger::sign_checkpoint() {
   TRY(may_write());
   TRY_LET(const auto tree, tree_head());
-  const std::string note =
-      log::sign_note(log::checkpoint_text(state_->origin, tree), state_->origin, state_->keys->ledger_key);
+  const std::string text = log::checkpoint_text(state_->origin, tree);
+  TRY_LET(const auto kept, checkpoints());
+  for (const std::string& one : kept) {
+    const auto parsed = log::parse_note(one);
+    if (parsed.ok() && parsed.value().text == text && log::is_signed_by(parsed.value(), ledger_key())) return one;
+  }
+  const std::string note = log::sign_note(text, state_->origin, state_->keys->ledger_key);
   TRY_LET(auto transaction, store::Transaction::begin(state_->file.database()));
   TRY(state_->file.put_checkpoint(static_cast<std::int64_t>(tree.size), note));
   TRY(transaction.commit());

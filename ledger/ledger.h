@@ -173,7 +173,10 @@ class Ledger {
   // The editions adopted up to `known_at` (all when absent), and the zone and altitude last described.
   Result<sop::Editions> editions(std::optional<std::int64_t> known_at = std::nullopt) const;
 
-  // Signs the present state as a C2SP checkpoint, keeps it, and returns its bytes.
+  // Denied, with the reason, where this handle cannot write.
+  Result<void> may_write() const;
+  // Signs the present state as a C2SP checkpoint, keeps it, and returns its bytes; of a state that is kept already
+  // those that are kept, with whatever witnesses signed under it.
   Result<std::string> sign_checkpoint();
   Result<std::vector<std::string>> checkpoints() const;
   // The one in force; `key_book` knows those before it.
@@ -188,7 +191,6 @@ class Ledger {
   static Result<Ledger> open_state(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,
                                    store::Access access, std::optional<std::string> network);
   explicit Ledger(std::unique_ptr<State> state);
-  Result<void> may_write() const;
   // As `editions()`, read again only when another was adopted.
   Result<const sop::Editions*> present_editions() const;
   std::unique_ptr<State> state_;

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "ledger/ledger.h"
+#include "ledger/log/cosignature.h"
 
 namespace trayproof {
 
@@ -26,7 +27,9 @@ enum class VerifyParts {
 struct VerifyOptions {
   Depth depth = Depth::usual;
   VerifyParts parts = VerifyParts::all;
-  unsigned threads = 0;  // 0: as many as the machine runs at once, at most 8
+  unsigned threads = 0;                          // 0: as many as the machine runs at once, at most 8
+  std::vector<std::string> outside = {};         // checkpoints kept elsewhere: signed notes
+  std::vector<log::VerifierKey> witnesses = {};  // whose signatures under checkpoints are checked
 };
 
 struct Problem {
@@ -34,13 +37,30 @@ struct Problem {
   std::string what;
 };
 
+// One checkpoint against the record.
+struct CheckpointFound {
+  enum class State {
+    holds,          // signed by this ledger, and the record leads to its root
+    unreadable,     // no checkpoint
+    other_ledger,   // of another ledger
+    not_signed,     // not signed by this ledger's key; nothing follows from it
+    other_history,  // signed, and the record up to its size is not what it says
+    older_copy,     // signed, and the record has fewer events than it says
+  };
+  State state = State::holds;
+  enum class Source { kept, outside } source = Source::kept;  // in the ledger's file, or given by the caller
+  log::Head head;
+  std::vector<log::SignatureFound> signatures;
+};
+
 struct Verification {
   std::int64_t events = 0;
   Digest head{};
   Digest root{};
-  std::int64_t checkpoints = 0;
-  std::int64_t signatures = 0;     // checked in this run
-  std::int64_t signed_before = 0;  // events whose signatures an earlier run checked
+  std::int64_t checkpoints = 0;                    // kept in the file
+  std::vector<CheckpointFound> checkpoint_states;  // of all of them, by size; then those from outside
+  std::int64_t signatures = 0;                     // checked in this run
+  std::int64_t signed_before = 0;                  // events whose signatures an earlier run checked
   std::int64_t attachments = 0;
   std::int64_t removed_texts = 0;
   std::int64_t erased_patients = 0;

@@ -8,71 +8,110 @@
 namespace trayproof {
 namespace {
 
-Problem other_root(std::int64_t seq, std::int64_t size) {
-  return {seq, say("verify.checkpoint-root", {{"size", std::to_string(size)}})};
+using State = CheckpointFound::State;
+using Source = CheckpointFound::Source;
+
+std::int64_t clamped(std::uint64_t size) {
+  constexpr auto most = static_cast<std::uint64_t>(std::numeric_limits<std::int64_t>::max());
+  return static_cast<std::int64_t>(std::min(size, most));
+}
+
+// The ledger key that was added last within a size signs it. A damaged record has at least the key of its first entry.
+log::VerifierKey ledger_key_at(const Ledger& ledger, const Result<people::KeyBook>& book, std::uint64_t size) {
+  log::VerifierKey key = ledger.ledger_key();
+  const people::KnownKey* known = book.ok() ? book.value().ledger_key_at(clamped(size)) : nullptr;
+  if (known != nullptr) from_hex(known->public_key, key.key);
+  return key;
 }
 
 }  // namespace
 
+void CheckpointCheck::told(std::size_t place, State state, std::optional<std::int64_t> seq, std::string what) {
+  found_.checkpoint_states[place].state = state;
+  found_.problems.push_back({seq, std::move(what)});
+}
+
+void CheckpointCheck::take(std::string_view bytes, Source source, const Result<people::KeyBook>& book) {
+  const std::size_t place = found_.checkpoint_states.size();
+  CheckpointFound& one = found_.checkpoint_states.emplace_back();
+  one.source = source;
+  const bool kept = source == Source::kept;
+  const auto note = log::parse_note(bytes);
+  const auto checkpoint = note.ok() ? log::parse_checkpoint(note.value()) : Result<log::Checkpoint>(note.error());
+  if (!checkpoint.ok()) {
+    const std::string why = checkpoint.error().sentence();
+    told(place, State::unreadable, std::nullopt,
+         say(kept ? "verify.checkpoint-form" : "verify.outside-form", {{"why", why}}));
+    return;
+  }
+  one.head = checkpoint.value().head;
+  const log::VerifierKey key = ledger_key_at(ledger_, book, one.head.size);
+  std::vector<log::VerifierKey> known = options_.witnesses;
+  known.push_back(key);
+  one.signatures = log::signatures_of(note.value(), known);
+  const std::string size = std::to_string(one.head.size);
+  for (const log::SignatureFound& signature : one.signatures) {
+    if (signature.standing == log::Standing::differs && signature.cosignature)
+      found_.problems.push_back({std::nullopt, say("verify.witness", {{"size", size}, {"witness", signature.name}})});
+  }
+  if (checkpoint.value().origin != ledger_.origin()) {
+    told(place, State::other_ledger, std::nullopt,
+         say(kept ? "verify.checkpoint-signature" : "verify.outside-origin",
+             {{"size", size}, {"origin", checkpoint.value().origin}}));
+    return;
+  }
+  waiting_.emplace(clamped(one.head.size), place);
+  if (log::is_signed_by(note.value(), key)) return;
+  told(place, State::not_signed, std::nullopt,
+       say(kept ? "verify.checkpoint-signature" : "verify.outside-signature", {{"size", size}}));
+}
+
 Result<void> CheckpointCheck::read() {
   TRY_LET(const auto notes, ledger_.checkpoints());
-  // The ledger key that was added last within a size signs it. A damaged record has at least the key of its first
-  // entry.
   const auto book = ledger_.key_book();
-  const auto key_at = [&](std::uint64_t size) {
-    log::VerifierKey key = ledger_.ledger_key();
-    constexpr std::uint64_t most = std::numeric_limits<std::int64_t>::max();
-    const people::KnownKey* known =
-        book.ok() ? book.value().ledger_key_at(static_cast<std::int64_t>(std::min(size, most))) : nullptr;
-    if (known != nullptr) from_hex(known->public_key, key.key);
-    return key;
-  };
-  for (const std::string& bytes : notes) {
-    ++found_.checkpoints;
-    const auto note = log::parse_note(bytes);
-    const auto checkpoint = note.ok() ? log::parse_checkpoint(note.value()) : Result<log::Checkpoint>(note.error());
-    if (!checkpoint.ok()) {
-      found_.problems.push_back(
-          {std::nullopt, say("verify.checkpoint-form", {{"why", checkpoint.error().sentence()}})});
-      continue;
-    }
-    const std::string size = std::to_string(checkpoint.value().head.size);
-    if (!log::is_signed_by(note.value(), key_at(checkpoint.value().head.size)) ||
-        checkpoint.value().origin != ledger_.origin()) {
-      found_.problems.push_back({std::nullopt, say("verify.checkpoint-signature", {{"size", size}})});
-    }
-    constexpr auto most = static_cast<std::uint64_t>(std::numeric_limits<std::int64_t>::max());
-    waiting_.emplace(static_cast<std::int64_t>(std::min(checkpoint.value().head.size, most)), checkpoint.value());
-  }
+  for (const std::string& bytes : notes) take(bytes, Source::kept, book);
+  found_.checkpoints = static_cast<std::int64_t>(notes.size());
+  for (const std::string& bytes : options_.outside) take(bytes, Source::outside, book);
   return {};
 }
 
 std::vector<std::int64_t> CheckpointCheck::sizes() const {
   std::vector<std::int64_t> sizes;
-  for (const auto& [size, checkpoint] : waiting_) {
+  for (const auto& [size, place] : waiting_) {
     if (sizes.empty() || sizes.back() != size) sizes.push_back(size);
   }
   return sizes;
 }
 
+// A checkpoint that nobody signed tells nothing of the record: its root is not told besides.
+void CheckpointCheck::other_history(std::size_t place, std::int64_t seq) {
+  const CheckpointFound& one = found_.checkpoint_states[place];
+  if (one.state != State::holds) return;
+  told(place, State::other_history, seq,
+       say(one.source == Source::kept ? "verify.checkpoint-root" : "verify.outside-history",
+           {{"size", std::to_string(one.head.size)}}));
+}
+
 void CheckpointCheck::at(std::int64_t size, const Digest& root) {
   const auto [begin, end] = waiting_.equal_range(size);
   for (auto one = begin; one != end; ++one) {
-    if (one->second.head.root != root) found_.problems.push_back(other_root(size, size));
+    if (found_.checkpoint_states[one->second].head.root != root) other_history(one->second, size);
   }
   waiting_.erase(begin, end);
 }
 
 void CheckpointCheck::torn(std::int64_t missing) {
-  for (const auto& [size, checkpoint] : waiting_) found_.problems.push_back(other_root(missing, size));
+  for (const auto& [size, place] : waiting_) other_history(place, missing);
   waiting_.clear();
 }
 
 void CheckpointCheck::ended(std::int64_t events) {
-  for (const auto& [size, checkpoint] : waiting_) {
-    const std::string found = std::to_string(events);
-    found_.problems.push_back(
-        {events + 1, say("verify.checkpoint-ahead", {{"size", std::to_string(size)}, {"found", found}})});
+  for (const auto& [size, place] : waiting_) {
+    const CheckpointFound& one = found_.checkpoint_states[place];
+    if (one.state != State::holds) continue;
+    told(place, State::older_copy, events + 1,
+         say(one.source == Source::kept ? "verify.checkpoint-ahead" : "verify.outside-ahead",
+             {{"size", std::to_string(one.head.size)}, {"found", std::to_string(events)}}));
   }
   waiting_.clear();
 }

@@ -13,8 +13,9 @@ namespace trayproof {
 
 class CheckpointCheck {
  public:
-  CheckpointCheck(const Ledger& ledger, Verification& found) : ledger_(ledger), found_(found) {}
-  // Reads those that are kept, and tells of what is none.
+  CheckpointCheck(const Ledger& ledger, const VerifyOptions& options, Verification& found)
+      : ledger_(ledger), options_(options), found_(found) {}
+  // Reads those that are kept and takes those from outside, and tells of what is none or not this ledger's.
   Result<void> read();
   // The sizes that they tell of, ascending, each once.
   std::vector<std::int64_t> sizes() const;
@@ -26,9 +27,14 @@ class CheckpointCheck {
   void ended(std::int64_t events);
 
  private:
+  void take(std::string_view bytes, CheckpointFound::Source source, const Result<people::KeyBook>& book);
+  void told(std::size_t place, CheckpointFound::State state, std::optional<std::int64_t> seq, std::string what);
+  void other_history(std::size_t place, std::int64_t seq);
+
   const Ledger& ledger_;
+  const VerifyOptions& options_;
   Verification& found_;
-  std::multimap<std::int64_t, log::Checkpoint> waiting_;  // by size
+  std::multimap<std::int64_t, std::size_t> waiting_;  // by size: places in checkpoint_states
 };
 
 }  // namespace trayproof

@@ -52,7 +52,7 @@ Walk::Walk(Ledger& ledger, const VerifyOptions& options, Verification& found)
       options_(options),
       found_(found),
       rules_{.parts = options.parts, .signed_before = 0, .sizes = {}},
-      checkpoints_(ledger, found),
+      checkpoints_(ledger, options_, found),
       keys_(ledger, found),
       beside_(ledger, found) {}
 

@@ -12,7 +12,6 @@ namespace trayproof::log {
 namespace {
 
 constexpr std::string_view dash = "— ";  // U+2014 and a blank begin a signature line
-constexpr std::uint8_t ed25519 = 0x01;
 
 bool is_key_name(std::string_view name) {
   return !name.empty() && name.find_first_of(" +\n\t") == std::string_view::npos;
@@ -22,16 +21,20 @@ Error no_note(std::string_view found) {
   return {ErrorCode::invalid, say("note.invalid", {{"found", shortened(found, 60)}})};
 }
 
+Error no_vkey(std::string_view found) {
+  return {ErrorCode::invalid, say("note.no-vkey", {{"found", shortened(found, 100)}})};
+}
+
 }  // namespace
 
 std::array<std::uint8_t, 4> key_id(const VerifierKey& key) {
-  const std::uint8_t middle[] = {'\n', ed25519};
+  const std::uint8_t middle[] = {'\n', static_cast<std::uint8_t>(key.sort)};
   const Digest hash = crypto::sha256({as_bytes(key.name), ByteView(middle), ByteView(key.key)});
   return {hash[0], hash[1], hash[2], hash[3]};
 }
 
 std::string vkey(const VerifierKey& key) {
-  Bytes bytes = {ed25519};
+  Bytes bytes = {static_cast<std::uint8_t>(key.sort)};
   bytes.insert(bytes.end(), key.key.begin(), key.key.end());
   return key.name + "+" + hex(key_id(key)) + "+" + base64(bytes);
 }
@@ -39,12 +42,14 @@ std::string vkey(const VerifierKey& key) {
 Result<VerifierKey> parse_vkey(std::string_view text) {
   const std::size_t first = text.find('+');
   const std::size_t second = first == std::string_view::npos ? first : text.find('+', first + 1);
-  if (second == std::string_view::npos) return no_note(text);
+  if (second == std::string_view::npos) return no_vkey(text);
   const auto bytes = from_base64(text.substr(second + 1));
-  if (!bytes || bytes->size() != 33 || bytes->front() != ed25519) return no_note(text);
-  VerifierKey key{.name = std::string(text.substr(0, first))};
+  if (!bytes || bytes->size() != 33) return no_vkey(text);
+  const auto sort = static_cast<KeySort>(bytes->front());
+  if (sort != KeySort::signature && sort != KeySort::cosignature) return no_vkey(text);
+  VerifierKey key{.name = std::string(text.substr(0, first)), .key = {}, .sort = sort};
   std::copy(bytes->begin() + 1, bytes->end(), key.key.begin());
-  if (!is_key_name(key.name) || hex(key_id(key)) != text.substr(first + 1, second - first - 1)) return no_note(text);
+  if (!is_key_name(key.name) || hex(key_id(key)) != text.substr(first + 1, second - first - 1)) return no_vkey(text);
   return key;
 }
 
@@ -86,10 +91,8 @@ Result<Note> parse_note(std::string_view bytes) {
 }
 
 bool is_signed_by(const Note& note, const VerifierKey& key) {
-  return std::any_of(note.signatures.begin(), note.signatures.end(), [&](const NoteSignature& one) {
-    return one.name == key.name && one.id == key_id(key) &&
-           crypto::check_signature(key.key, as_bytes(note.text), one.signature);
-  });
+  return std::any_of(note.signatures.begin(), note.signatures.end(),
+                     [&](const NoteSignature& one) { return fits(note, one, key); });
 }
 
 std::string checkpoint_text(std::string_view origin, const Head& head) {

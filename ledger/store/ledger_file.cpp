@@ -363,6 +363,12 @@ Result<void> LedgerFile::put_checkpoint(std::int64_t size, std::string_view note
   return write->run();
 }
 
+Result<void> LedgerFile::replace_checkpoint(std::int64_t size, std::string_view old_note, std::string_view new_note) {
+  TRY_LET(auto* write, prepared("UPDATE OR REPLACE checkpoints SET note = ? WHERE size = ? AND note = ?"));
+  write->bind(1, new_note).bind(2, size).bind(3, old_note);
+  return write->run();
+}
+
 Result<std::vector<std::string>> LedgerFile::checkpoints() {
   TRY_LET(auto* read, prepared("SELECT note FROM checkpoints ORDER BY size, note"));
   std::vector<std::string> notes;

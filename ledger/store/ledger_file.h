@@ -127,6 +127,8 @@ class LedgerFile {
 
   Result<void> put_checkpoint(std::int64_t size, std::string_view note);
   Result<std::vector<std::string>> checkpoints();
+  // The same state under more signatures.
+  Result<void> replace_checkpoint(std::int64_t size, std::string_view old_note, std::string_view new_note);
 
   // A size and a hash, marked by the station's secret: how far `verify` once found everything in order (the hash is the
   // tree's root), and where the chain ended at the last commit (the hash is the last entry's).

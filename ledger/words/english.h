@@ -17,6 +17,7 @@ std::span<const Word> command();   // help and output of the command line
 std::span<const Word> people();    // persons, PINs, keys, second persons
 std::span<const Word> privacy();   // reading numbers, erasing, restoring
 std::span<const Word> cautions();  // what may hurt people
+std::span<const Word> label();     // cards and labels with codes
 std::span<const Word> proof();     // proofs, checkpoints, witnesses
 std::span<const Word> evidence();  // checking an evidence pack
 std::span<const Word> pack();      // an evidence pack's page and manual

@@ -41,6 +41,12 @@ std::span<const Word> command() {
       {"help.key-list", "the ledger's key and every key that was added"},
       {"help.checkpoint", "sign the present state as a checkpoint, to be kept elsewhere"},
       {"help.checkpoint-output", "write it to this file"},
+      {"help.checkpoint-qr", "draw it as a card with a QR code for the paper register (.svg or .png)"},
+      {"help.checkpoint-witness", "a file with this ledger's checkpoint under a witness's signature: keep that signature"},
+      {"help.witness-key", "a witness's verifier key (name+id+base64); its signatures are then checked; may stand several times"},
+      {"help.verify-checkpoint",
+       "a checkpoint kept elsewhere (from paper, from a witness): tells whether the record still leads to it; may stand "
+       "several times"},
       {"help.checkpoint-kept", "record where a copy went (a page of the paper register, another site)"},
       {"help.backup", "copy the ledger to another disk while others record, read the copy back and verify it"},
       {"help.backup-file", "the copy's name; an older copy of this ledger there is replaced, nothing else is"},

@@ -15,6 +15,9 @@ std::span<const Word> ledger() {
       {"note.invalid", "found {found}; allowed is a signed note: text, a blank line, and a signature line for each key"},
       {"note.not-text", "bytes that are not UTF-8"},
       {"note.control", "a control character"},
+      {"note.no-vkey",
+       "found {found}; allowed is a verifier key: name+id+base64, for a log (type 1) or a witness (type 4), whose id is that "
+       "of the key"},
       {"note.long", "{found} bytes"},
       {"note.many-signatures", "too many signatures"},
 

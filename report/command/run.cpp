@@ -63,7 +63,7 @@ class Tree {
   Action chosen_;
   CreateOptions create_;
   RecordOptions record_;
-  VerifyOptions verify_;
+  VerifyRecordOptions verify_;
   ExportOptions export_;
   CheckpointOptions checkpoint_;
   BackupOptions backup_;
@@ -150,6 +150,8 @@ void Tree::add_ledger_verbs() {
   CLI::App* checked =
       verb(app_, "verify", "help.verify", [this](const Context& c) { return verify_record(c, verify_); });
   checked->add_flag("--full", verify_.full, say("help.verify-full"));
+  option(checked, "--checkpoint", verify_.checkpoints, "help.verify-checkpoint");
+  option(checked, "--witness-key", verify_.witness_keys, "help.witness-key");
   CLI::App* exported =
       verb(app_, "export", "help.export", [this](const Context& c) { return export_entries(c, export_); });
   option(exported, "--from-seq", export_.from_seq, "help.export-from");
@@ -170,7 +172,10 @@ void Tree::add_ledger_verbs() {
   CLI::App* signed_state =
       verb(app_, "checkpoint", "help.checkpoint", [this](const Context& c) { return checkpoint(c, checkpoint_); });
   option(signed_state, "-o,--output", checkpoint_.output, "help.checkpoint-output");
+  option(signed_state, "--qr", checkpoint_.qr, "help.checkpoint-qr");
   option(signed_state, "--kept", checkpoint_.kept, "help.checkpoint-kept");
+  option(signed_state, "--witness", checkpoint_.witness, "help.checkpoint-witness");
+  option(signed_state, "--witness-key", checkpoint_.witness_keys, "help.witness-key");
   add_copy_verbs();
   verb(app_, "rebuild", "help.rebuild", [](const Context& c) { return rebuild(c); });
   CLI::App* sops = app_.add_subcommand("sop", say("help.sop"));

@@ -32,10 +32,12 @@ struct RecordOptions {
 };
 Status record(const Context& context, const RecordOptions& options);
 
-struct VerifyOptions {
+struct VerifyRecordOptions {
   bool full = false;
+  std::vector<std::string> checkpoints;  // files from elsewhere
+  std::vector<std::string> witness_keys;
 };
-Status verify_record(const Context& context, const VerifyOptions& options);
+Status verify_record(const Context& context, const VerifyRecordOptions& options);
 
 struct ExportOptions {
   std::int64_t from_seq = 1;
@@ -77,7 +79,10 @@ Status countersign(const Context& context, std::int64_t seq);
 
 struct CheckpointOptions {
   std::optional<std::string> output;
+  std::optional<std::string> qr;  // a picture's file
   std::optional<std::string> kept;
+  std::optional<std::string> witness;  // file
+  std::vector<std::string> witness_keys;
 };
 Status checkpoint(const Context& context, const CheckpointOptions& options);
 

@@ -1,0 +1,73 @@
+#include "report/command/signatures.h"
+
+#include "ledger/base/files.h"
+#include "ledger/base/limits.h"
+#include "ledger/base/time.h"
+#include "ledger/words/words.h"
+
+namespace trayproof::command {
+
+using json::Value;
+
+namespace {
+
+std::string_view state_of(const log::SignatureFound& signature) {
+  switch (signature.standing) {
+    case log::Standing::fits:
+      return "fits";
+    case log::Standing::differs:
+      return "differs";
+    case log::Standing::unchecked:
+      return "unchecked";
+  }
+  CHECK(false);
+  return {};
+}
+
+std::optional<std::string> time_of(const log::SignatureFound& signature, const Zone& zone) {
+  constexpr std::uint64_t last = 7'258'118'400;  // 2200-01-01, where the dates of a ledger end
+  if (!signature.posix_seconds || *signature.posix_seconds >= last) return std::nullopt;
+  return format_date_time(zone.local({static_cast<std::int64_t>(*signature.posix_seconds) * second_ms}));
+}
+
+}  // namespace
+
+Value signature_json(const log::SignatureFound& signature, const Zone& zone) {
+  const auto at = time_of(signature, zone);
+  return Value::object()
+      .set("name", signature.name)
+      .set("id", signature.id)
+      .set("state", state_of(signature))
+      .set("at", at ? Value(*at) : Value());
+}
+
+std::string signature_line(const log::SignatureFound& signature, const Zone& zone) {
+  const std::string state(state_of(signature));
+  if (const auto at = time_of(signature, zone))
+    return say("checkpoint.cosigned", {{"name", signature.name}, {"at", *at}});
+  return say("checkpoint.signature-" + state, {{"name", signature.name}});
+}
+
+Result<std::string> read_checkpoint(const std::string& file) {
+  auto bytes = read_file(file, limits::note_bytes);
+  if (!bytes.ok()) return std::move(bytes).error().during(file);
+  std::string text;
+  for (const std::uint8_t byte : bytes.value()) {
+    if (byte == '\n' && text.ends_with('\r')) text.pop_back();
+    text += static_cast<char>(byte);
+  }
+  while (text.ends_with('\n')) text.pop_back();
+  return text + "\n";
+}
+
+Result<std::vector<log::VerifierKey>> witness_keys(const std::vector<std::string>& given) {
+  std::vector<log::VerifierKey> keys;
+  for (const std::string& text : given) {
+    auto key = log::parse_vkey(text);
+    if (!key.ok()) return std::move(key).error().during("--witness-key");
+    keys.push_back(std::move(key).value());
+  }
+  return keys;
+}
+
+}  // namespace trayproof::command
