@@ -209,10 +209,7 @@ Result<void> Ledger::in_one_step(const std::function<Result<void>()>& work) {
   TRY(may_write());
   TRY_LET(auto transaction, state_->file.begin());
   TRY(work());
-  auto committed = transaction.commit();
-  if (committed.ok() || committed.error().code() != ErrorCode::uncertain) return committed;
-  state_->poisoned = true;
-  return Error(ErrorCode::uncertain, say("ledger.uncertain", {{"found", committed.error().sentence()}}));
+  return transaction.commit();
 }
 
 Result<bool> Ledger::attach(ByteView bytes) {

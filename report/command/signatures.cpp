@@ -43,7 +43,8 @@ Value signature_json(const log::SignatureFound& signature, const Zone& zone) {
 
 std::string signature_line(const log::SignatureFound& signature, const Zone& zone) {
   const std::string state(state_of(signature));
-  if (const auto at = time_of(signature, zone))
+  const auto at = time_of(signature, zone);
+  if (at && signature.standing == log::Standing::fits)
     return say("checkpoint.cosigned", {{"name", signature.name}, {"at", *at}});
   return say("checkpoint.signature-" + state, {{"name", signature.name}});
 }

@@ -34,8 +34,8 @@ Status record(const Context& context, const RecordOptions& options);
 
 struct VerifyRecordOptions {
   bool full = false;
-  std::vector<std::string> checkpoints;  // files from elsewhere
-  std::vector<std::string> witness_keys;
+  std::vector<std::string> checkpoints = {};  // files from elsewhere
+  std::vector<std::string> witness_keys = {};
 };
 Status verify_record(const Context& context, const VerifyRecordOptions& options);
 
