@@ -61,7 +61,7 @@ Result<Appended> run_batch(const Writer& writer, const AppendOptions& options, C
   TRY_LET(auto batch, Batch::begin(writer, options));
   TRY(fill(batch));
   TRY_LET(auto report, batch.finish());
-  if (report.taken == 0) return report;  // nothing to commit: the transaction is rolled back
+  if (report.taken == 0 || options.rehearse) return report;  // the transaction is rolled back
   TRY(commit(transaction, batch, guard, writer.clock, seen));
   return report;
 }

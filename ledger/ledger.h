@@ -57,6 +57,8 @@ struct AppendOptions {
   // Whether the same content without a slip is the same event (files and importers) or a new one (a single entry).
   bool same_content_repeats = true;
   std::optional<std::string> default_by;  // else the signer; an event without `by` is refused when there is neither
+  // Everything is checked and nothing taken: the answer tells what would be.
+  bool rehearse = false;
   // Signs every event that brings no signer of its own; without one, who is signed in to the handle, else the station.
   std::shared_ptr<const people::Signer> signer;
 };

@@ -23,6 +23,28 @@ std::string nfc(std::string_view text) {
   return out;
 }
 
+std::string folded(std::string_view text) {
+  UErrorCode status = U_ZERO_ERROR;
+  const icu::Normalizer2* folding = icu::Normalizer2::getNFKCCasefoldInstance(status);
+  const icu::Normalizer2* parting = icu::Normalizer2::getNFDInstance(status);
+  CHECK(U_SUCCESS(status));
+  const auto through = [&](const icu::Normalizer2* normalizer, std::string_view from) {
+    std::string out;
+    icu::StringByteSink<std::string> sink(&out);
+    normalizer->normalizeUTF8(0, icu::StringPiece(from.data(), static_cast<std::int32_t>(from.size())), sink, nullptr,
+                              status);
+    CHECK(U_SUCCESS(status));
+    return out;
+  };
+  const std::string parted = through(parting, through(folding, text));
+  std::string out;
+  for (std::size_t at = 0; at < parted.size();) {
+    const char32_t point = next_code_point(parted, at);
+    if (u_charType(static_cast<UChar32>(point)) != U_NON_SPACING_MARK) append_utf8(out, point);
+  }
+  return out;
+}
+
 bool is_letter_or_digit(char32_t c) {
   if (c < 0x80) return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
   const auto code = static_cast<UChar32>(c);

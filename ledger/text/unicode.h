@@ -8,6 +8,8 @@ namespace trayproof {
 
 // Normal form C of valid UTF-8.
 std::string nfc(std::string_view text);
+// For comparing words: without case, accents and other marks, wide and ligature forms as plain ones; of valid UTF-8.
+std::string folded(std::string_view text);
 bool is_letter_or_digit(char32_t code_point);
 // What an id may hold: letters with their combining marks and joiners, and digits.
 bool is_id_letter(char32_t code_point);

@@ -33,7 +33,8 @@ std::span<const std::span<const Word>> catalogue() {
                                                 english::cautions(), english::sop(),      english::review(),
                                                 english::proof(),    english::picture(),  english::people(),
                                                 english::evidence(),
-                                                english::pack(),        english::privacy(),  english::label()};
+                                                english::pack(),        english::privacy(),  english::label(),
+                                                english::registers()};
   return parts;
 }
 

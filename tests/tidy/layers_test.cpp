@@ -16,7 +16,7 @@ const std::vector<std::string>& order() {
   static const std::vector<std::string> rooms = {
       "ledger/base",      "ledger/words",     "ledger/text",      "ledger/crypto", "ledger/log",   "ledger/store",
       "ledger/events",    "ledger/sop",       "ledger/people",    "ledger",        "ledger/links", "ledger/recall",
-      "importer/physics", "importer/reading", "importer/judging", "importer"};
+      "importer/physics", "importer/reading", "importer/judging", "importer/register", "importer"};
   return rooms;
 }
 
