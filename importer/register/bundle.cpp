@@ -120,8 +120,9 @@ bool BundleReader::set_times(const Value& resource, Value& event, std::int64_t n
   if (!ends.empty()) {
     const auto until = moment_in(ends, zone_);
     if (!until) {
-      refuse(number, "performedPeriod.end", "until",
-             say("register.refused-cell", {{"found", "\"" + ends + "\""}, {"allowed", say("register.a-day-at-least")}}));
+      refuse(
+          number, "performedPeriod.end", "until",
+          say("register.refused-cell", {{"found", "\"" + ends + "\""}, {"allowed", say("register.a-day-at-least")}}));
       return false;
     }
     event.set("until", format_date_time(until->at));

@@ -262,8 +262,8 @@ Value subject_of(std::string_view cell) {
 }  // namespace
 
 bool says_nothing(std::string_view cell) {
-  return cell.empty() || cell == "-" || cell == "--" || cell == "---" || cell == "–" || cell == "—" ||
-         cell == "n/a" || cell == "N/A" || cell == "/" || cell == ".";
+  return cell.empty() || cell == "-" || cell == "--" || cell == "---" || cell == "–" || cell == "—" || cell == "n/a" ||
+         cell == "N/A" || cell == "/" || cell == ".";
 }
 
 std::string_view unknown_reason(std::string_view cell) {

@@ -8,15 +8,23 @@
 namespace trayproof::registers {
 namespace {
 
-// A heading merged over several columns stands in the first of them only.
-std::vector<std::string> with_row_above(const KeptRow& above, const KeptRow& row) {
+// A heading merged over several columns stands in the first of them only, and how far it reaches the file does not say:
+// it is put before a heading below it where that alone says nothing, or says only that it is a time.
+std::vector<std::string> with_row_above(const KeptRow& above, const KeptRow& row, const events::Kind& kind) {
   std::vector<std::string> out;
   std::string carried;
   const std::size_t width = std::max(above.cells.size(), row.cells.size());
   for (std::size_t i = 0; i < width; ++i) {
-    if (i < above.cells.size() && !above.cells[i].empty()) carried = above.cells[i];
+    const std::string over = i < above.cells.size() ? above.cells[i] : std::string();
     const std::string own = i < row.cells.size() ? row.cells[i] : std::string();
-    out.push_back(own.empty() ? carried : carried.empty() ? own : carried + " " + own);
+    if (!over.empty()) carried = over;
+    if (own.empty() || carried.empty()) {
+      out.push_back(own.empty() ? over : own);
+      continue;
+    }
+    const auto alone = meanings(own, kind);
+    const bool settled = alone.size() == 1 && !is_time(*alone.front());
+    out.push_back(settled || meanings(carried + " " + own, kind).empty() ? own : carried + " " + own);
   }
   return out;
 }
@@ -25,7 +33,8 @@ std::vector<std::string> with_row_above(const KeptRow& above, const KeptRow& row
 std::vector<std::size_t> cells_said(const std::vector<std::string>& headings, const std::string& heading) {
   std::vector<std::size_t> cells;
   if (heading.starts_with('#')) {
-    if (const auto number = parse_number(std::string_view(heading).substr(1)); number && *number >= 1)
+    const auto number = parse_number(std::string_view(heading).substr(1));
+    if (number && *number >= 1 && *number <= static_cast<double>(headings.size()))
       cells.push_back(static_cast<std::size_t>(*number) - 1);
     return cells;
   }
@@ -54,7 +63,7 @@ class Matcher {
 
  private:
   MatchedColumn column(std::size_t cell, const events::Field* field, bool said) {
-    const std::string heading = cell < out_.headings.size() ? out_.headings[cell] : std::string();
+    const std::string& heading = out_.headings[cell];
     return {.cell = cell, .heading = heading, .field = field, .unit = unit_in_heading(heading), .said = said};
   }
 
@@ -64,10 +73,9 @@ class Matcher {
       if (cells.empty()) out_.not_found.push_back(heading);
       const events::Field* field = register_field(kind_, name);
       for (const std::size_t cell : cells) {
-        if (cell >= taken_.size()) taken_.resize(cell + 1);
         taken_[cell] = true;
         if (field == nullptr)
-          out_.unread.push_back({cell, cell < out_.headings.size() ? out_.headings[cell] : std::string(), {}});
+          out_.unread.push_back({cell, out_.headings[cell], {}});
         else
           out_.columns.push_back(column(cell, field, true));
       }
@@ -125,7 +133,7 @@ std::optional<Matching> match_columns(const std::vector<KeptRow>& rows, const ev
   for (std::size_t i = 0; i < rows.size(); ++i) {
     if (header_row && rows[i].row != *header_row) continue;
     std::vector<std::vector<std::string>> readings = {rows[i].cells};
-    if (i > 0) readings.push_back(with_row_above(rows[i - 1], rows[i]));
+    if (i > 0) readings.push_back(with_row_above(rows[i - 1], rows[i], kind));
     for (auto& headings : readings) {
       Matching matching = Matcher(std::move(headings), kind, said).match();
       matching.header_row = rows[i].row;

@@ -76,7 +76,8 @@ class Reader {
   bool counts_skipped_ = false;
 };
 
-// The delimiter under which the headings say most; of equals the one that parts most rows alike comes first in the list.
+// The delimiter under which the headings say most; of equals the one that parts most rows alike comes first in the
+// list.
 bool Reader::find_headings() {
   std::optional<Matching> best;
   std::size_t best_worth = 0;
@@ -95,8 +96,7 @@ bool Reader::find_headings() {
     out_.matching = std::move(*best);
     for (const std::string& heading : out_.matching.not_found)
       out_.notes.push_back(say("register.no-such-heading", {{"heading", heading}}));
-    if (!out_.matching.not_found.empty())
-      out_.asks.push_back({.what = "column", .choices = {}, .option = "--column"});
+    if (!out_.matching.not_found.empty()) out_.asks.push_back({.what = "column", .choices = {}, .option = "--column"});
     return true;
   }
   out_.notes.push_back(say("register.no-headings", {{"kind", kind_.name}}));
@@ -125,13 +125,15 @@ bool Reader::is_data(const SheetRow& row) {
   const bool note = known >= 3 && row.filled() == 1;
   bool total = false;
   if (!note && !again) {
-    const auto first = std::find_if(row.cells.begin(), row.cells.end(), [](std::string_view one) { return !one.empty(); });
+    const auto first =
+        std::find_if(row.cells.begin(), row.cells.end(), [](std::string_view one) { return !one.empty(); });
     const auto words = heading_words(*first);
     const auto at = std::find_if(matching.columns.begin(), matching.columns.end(),
                                  [](const MatchedColumn& column) { return column.field->name == "at"; });
-    total = !words.empty() && at != matching.columns.end() && cell(at->cell).find_first_of("0123456789") == std::string_view::npos &&
-            (words.front() == "total" || words.front() == "sum" || words.front() == "summe" || words.front() == "gesamt" ||
-             words.front() == "totals" || words.front() == "suma");
+    total = !words.empty() && at != matching.columns.end() &&
+            cell(at->cell).find_first_of("0123456789") == std::string_view::npos &&
+            (words.front() == "total" || words.front() == "sum" || words.front() == "summe" ||
+             words.front() == "gesamt" || words.front() == "totals" || words.front() == "suma");
   }
   if (!again && !note && !total) return true;
   skip(row);
@@ -175,9 +177,8 @@ void Reader::settle_order(const Survey& survey) {
   reading::Ask ask{.what = "date-order", .choices = {}, .option = "--date-order"};
   if (orders.contradict()) out_.notes.push_back(say("register.orders-mixed"));
   const auto open = parse_register_time(survey.open_date());
-  for (const reading::DateOrder order : orders.contradict()
-                                            ? std::vector(reading::date_orders.begin(), reading::date_orders.end())
-                                            : left.orders) {
+  for (const reading::DateOrder order :
+       orders.contradict() ? std::vector(reading::date_orders.begin(), reading::date_orders.end()) : left.orders) {
     Value choice = Value::object().set("value", reading::name_of(order));
     const auto day = open ? day_meant(*open, order) : std::nullopt;
     choice.set("first", survey.open_date()).set("means", day ? Value(format_date(*day)) : Value());
@@ -254,7 +255,8 @@ void Reader::convert() {
 std::optional<std::string> unknown_field(const std::string& name, const events::Kind& kind) {
   if (register_field(kind, name) != nullptr) return std::nullopt;
   std::string allowed;
-  for (const events::Field& field : kind.fields) allowed += std::string(allowed.empty() ? "" : ", ") + std::string(field.name);
+  for (const events::Field& field : kind.fields)
+    allowed += std::string(allowed.empty() ? "" : ", ") + std::string(field.name);
   return say("register.no-such-field", {{"found", name}, {"kind", kind.name}, {"allowed", allowed + ", at, by, note"}});
 }
 

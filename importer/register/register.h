@@ -32,7 +32,7 @@ struct Choices {
   SaidColumns columns;
   std::vector<std::pair<std::string, std::string>> fixed;  // field, the same value in every row
   std::vector<std::pair<std::string, std::string>> words;  // what stands there, what is meant
-  bool empty_not_recorded = false;  // needed fields whose cell is empty are marked so
+  bool empty_not_recorded = false;                         // needed fields whose cell is empty are marked so
   std::optional<std::string> profile;
 };
 // The first choice that names nothing known, as a sentence.
@@ -46,12 +46,12 @@ struct RefusedCell {
 };
 
 struct Register {
-  std::vector<reading::Ask> asks;  // not empty: nothing may be taken
+  std::vector<reading::Ask> asks;    // not empty: nothing may be taken
   std::vector<std::string> missing;  // needed fields that no column holds; not empty: nothing may be taken
   Digest file{};
   std::int64_t bytes = 0;
   std::string sort = "spreadsheet";  // or "fhir-bundle"
-  json::Value reading;  // the choices made
+  json::Value reading;               // the choices made
   Matching matching;
   std::map<std::string, std::int64_t> understood;  // "field: word -> value", and how often
   std::int64_t rows = 0;                           // of data

@@ -139,9 +139,9 @@ void RowReader::read_plain(const Field& field, Event& event) {
     }
     if (!read.unknown.empty()) event.unknown.set(field.field->name, read.unknown);
     if (!read.understood.empty() && into_.understood.size() < understood_max)
-      ++into_.understood[say("register.understood", {{"field", field.field->name},
-                                                     {"found", shortened(cell, found_code_points)},
-                                                     {"meant", read.understood}})];
+      ++into_.understood[say(
+          "register.understood",
+          {{"field", field.field->name}, {"found", shortened(cell, found_code_points)}, {"meant", read.understood}})];
     if (read.as_read) event.as_read.set(field.field->name, *read.as_read);
     if (!read.value) return;
     if (Value* held = event.value.find(field.field->name))
@@ -179,8 +179,9 @@ bool RowReader::gather_time(const Field& field, Event& event, RegisterTime& time
       time.day = day_meant(*part, rules_.order);
       if (!time.day) {
         refuse(event, heading, field.field->name,
-               say("register.no-such-day", {{"found", found(event, field, cell)},
-                                            {"order", say(std::string("register.order-") + std::string(reading::name_of(rules_.order)))}}));
+               say("register.no-such-day",
+                   {{"found", found(event, field, cell)},
+                    {"order", say(std::string("register.order-") + std::string(reading::name_of(rules_.order)))}}));
         return false;
       }
     }
@@ -226,7 +227,8 @@ void RowReader::read_time(const Field& field, Event& event) {
   }
   if (!time.day) {
     const std::string heading = field.columns.empty() ? std::string() : field.columns.front()->heading;
-    if (field.field->name == "at" || !event.at) return refuse(event, heading, field.field->name, say("register.no-day"));
+    if (field.field->name == "at" || !event.at)
+      return refuse(event, heading, field.field->name, say("register.no-day"));
     // A clock alone is of the day on which the row began, or past its midnight.
     const CivilTime began = civil_of(event.at->at.instant, event.at->at.offset_minutes);
     time.day = began.date;

@@ -17,8 +17,8 @@ namespace trayproof::registers {
 
 // One row as a spreadsheet shows it: a cell with line breaks makes the lines of the file more than the rows.
 struct SheetRow {
-  std::int64_t row = 0;   // from 1, empty rows counted
-  std::int64_t line = 0;  // of the file, at which it begins
+  std::int64_t row = 0;                 // from 1, empty rows counted
+  std::int64_t line = 0;                // of the file, at which it begins
   std::vector<std::string_view> cells;  // valid UTF-8, trimmed; good until the next row
 
   std::size_t filled() const;

@@ -10,10 +10,12 @@ namespace {
 
 constexpr std::int64_t spreadsheet_epoch_days = -25569;  // 1899-12-30, ECMA-376 part 1, 18.17.4.1
 constexpr double serial_min = 20'000;                    // 1954
-constexpr double serial_max = 110'000;                   // 2201
+constexpr double serial_max = 73'050;                    // 2099
 
 // Days since 1899-12-30, with either decimal mark; a part of a day alone is a time of day.
 std::optional<RegisterTime> parse_serial(std::string_view cell) {
+  // A number with zeros in front counts something else.
+  if (cell.size() > 1 && cell[0] == '0' && cell[1] >= '0' && cell[1] <= '9') return std::nullopt;
   std::string text(cell);
   std::replace(text.begin(), text.end(), ',', '.');
   const auto number = parse_number(text);
@@ -42,7 +44,9 @@ std::optional<RegisterTime> parse_register_time(std::string_view cell) {
     RegisterTime out;
     out.day = civil.date;
     out.clock_ms = civil.hour * hour_ms + civil.minute * minute_ms + civil.second * second_ms + civil.millisecond;
-    out.seconds = std::count(cell.begin(), cell.begin() + static_cast<std::ptrdiff_t>(std::min<std::size_t>(19, cell.size())), ':') == 2;
+    out.seconds =
+        std::count(cell.begin(), cell.begin() + static_cast<std::ptrdiff_t>(std::min<std::size_t>(19, cell.size())),
+                   ':') == 2;
     out.offset_minutes = exact->offset_minutes;
     return out;
   }

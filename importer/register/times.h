@@ -18,9 +18,9 @@ namespace trayproof::registers {
 // One cell, before it is known in which order day and month stand.
 struct RegisterTime {
   std::optional<reading::RawDate> date;
-  std::optional<CivilDate> day;           // a spreadsheet's serial number: the day itself
-  std::optional<std::int64_t> clock_ms;   // since midnight
-  bool seconds = false;                   // the clock shows them
+  std::optional<CivilDate> day;          // a spreadsheet's serial number: the day itself
+  std::optional<std::int64_t> clock_ms;  // since midnight
+  bool seconds = false;                  // the clock shows them
   std::optional<int> offset_minutes;
   bool has_day() const { return date.has_value() || day.has_value(); }
 };

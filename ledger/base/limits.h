@@ -20,6 +20,7 @@ inline constexpr std::int64_t signed_events_max = 10'000;   // one signature cov
 inline constexpr std::size_t record_file_bytes = std::size_t{1} << 30;   // a file of events
 inline constexpr std::size_t logger_file_bytes = std::size_t{256} << 20; // a logger's export
 inline constexpr std::size_t erasure_list_bytes = std::size_t{256} << 20;  // the list of what was erased
+inline constexpr std::size_t register_file_bytes = std::size_t{256} << 20; // a spreadsheet or a FHIR Bundle
 inline constexpr std::size_t attachment_part_bytes = 1'000'000;          // plain bytes a row; below 1 MiB compressed
 inline constexpr std::size_t note_bytes = 64 * 1024;                     // a signed note
 inline constexpr std::size_t note_signatures = 100;                      // signed-note.md: at least 16

@@ -9,7 +9,6 @@
 #include "ledger/base/utf8.h"
 #include "ledger/events/fields.h"
 #include "ledger/words/words.h"
-#include "report/command/asks.h"
 #include "report/command/verbs.h"
 
 namespace trayproof::command {
@@ -97,7 +96,8 @@ std::vector<registers::RefusedCell> all_refused(const Register& read, const even
   for (const events::Refusal& one : refusals) {
     std::string why = one.why;
     const auto at = static_cast<std::size_t>(one.line);
-    for (const std::string& number : at >= 1 && at <= lines.size() ? numbers_in(lines[at - 1]) : std::vector<std::string>{}) {
+    for (const std::string& number :
+         at >= 1 && at <= lines.size() ? numbers_in(lines[at - 1]) : std::vector<std::string>{}) {
       for (std::size_t found = why.find(number); found != std::string::npos;) {
         const std::string masked = events::masked(Value(number));
         why.replace(found, number.size(), masked);
@@ -151,7 +151,8 @@ Value document(const Register& read, const Appended& done, const std::vector<reg
                       .set("why", one.why));
   }
   Value understood = Value::list();
-  for (const auto& [word, count] : read.understood) understood.push(Value::object().set("word", word).set("rows", count));
+  for (const auto& [word, count] : read.understood)
+    understood.push(Value::object().set("word", word).set("rows", count));
   Value skipped = Value::list();
   for (const std::int64_t row : read.skipped_rows) skipped.push(row);
   Value notes = Value::list();
@@ -175,9 +176,8 @@ Value document(const Register& read, const Appended& done, const std::vector<reg
 
 void print_matching(const Context& context, const std::string& file, const Register& read) {
   const bool bundle = read.sort == "fhir-bundle";
-  context.line(say(bundle ? "register.read-bundle" : "register.read", {{"file", file},
-                                                                       {"rows", count_text(read.rows)},
-                                                                       {"skipped", count_text(read.skipped)}}));
+  context.line(say(bundle ? "register.read-bundle" : "register.read",
+                   {{"file", file}, {"rows", count_text(read.rows)}, {"skipped", count_text(read.skipped)}}));
   const auto word = [&](std::string_view name) {
     const Value* value = read.reading.find(name);
     if (value == nullptr || value->is_null()) return say("command.none");
@@ -193,25 +193,41 @@ void print_matching(const Context& context, const std::string& file, const Regis
   }
   for (const registers::MatchedColumn& column : read.matching.columns) {
     const std::string_view unit = registers::unit_of_field(column.field->name);
-    context.line(say("register.column",
-                     {{"number", std::to_string(column.cell + 1)},
-                      {"heading", shortened(column.heading, 60)},
-                      {"field", column.field->name},
-                      {"unit", unit.empty() ? std::string() : say("register.column-unit", {{"unit", unit}})},
-                      {"said", column.said ? say("register.column-said") : std::string()}}));
+    context.line(
+        say("register.column", {{"number", std::to_string(column.cell + 1)},
+                                {"heading", shortened(column.heading, 60)},
+                                {"field", column.field->name},
+                                {"unit", unit.empty() ? std::string() : say("register.column-unit", {{"unit", unit}})},
+                                {"said", column.said ? say("register.column-said") : std::string()}}));
   }
   for (const registers::UnreadColumn& column : read.matching.unread) {
     std::string fields;
     for (const events::Field* field : column.could_be)
       fields += std::string(fields.empty() ? "" : ", ") + std::string(field->name);
-    context.line(say(fields.empty() ? "register.unread" : "register.unread-either",
-                     {{"number", std::to_string(column.cell + 1)},
-                      {"heading", shortened(column.heading, 60)},
-                      {"fields", fields}}));
+    context.line(say(
+        fields.empty() ? "register.unread" : "register.unread-either",
+        {{"number", std::to_string(column.cell + 1)}, {"heading", shortened(column.heading, 60)}, {"fields", fields}}));
   }
   for (const auto& [text, count] : read.understood)
     context.line(say("register.word", {{"word", text}, {"count", count_text(count)}}));
   for (const std::string& note : read.notes) context.line("  " + note);
+}
+
+// One question with its answers as they are typed.
+void print_ask(const Context& context, const reading::Ask& ask) {
+  context.err << say("command.asks", {{"what", say("command.ask-" + ask.what)}, {"option", ask.option}}) << '\n';
+  const bool pair = ask.option.find(' ') != std::string::npos;  // "--column at": the value follows an equals sign
+  for (const Value& choice : ask.choices) {
+    std::string shown;
+    for (const json::Member& member : choice.members()) {
+      if (member.name == "value" || member.value.is_null()) continue;
+      shown += (shown.empty() ? "" : ", ") + (member.value.is_text() ? member.value.text() : json::plain(member.value));
+    }
+    context.err << say("command.ask-choice", {{"option", pair ? ask.option + "=" : ask.option},
+                                              {"value", choice.text_at("value").value_or("")},
+                                              {"shown", shown}})
+                << '\n';
+  }
 }
 
 void print_open(const Context& context, const Register& read) {
@@ -256,7 +272,8 @@ void print_rehearsal(const Context& context, const Register& read, const Appende
     context.line(say("register.shown-event", {{"row", count_text(row)}, {"event", json::plain(value)}}));
   }
   if (read.events > static_cast<std::int64_t>(shown_events))
-    context.line(say("register.more-events", {{"count", count_text(read.events - static_cast<std::int64_t>(shown_events))}}));
+    context.line(
+        say("register.more-events", {{"count", count_text(read.events - static_cast<std::int64_t>(shown_events))}}));
   if (done.repeated > 0) context.line(say("register.would-repeat", {{"count", count_text(done.repeated)}}));
   context.line(say("register.would-take", {{"count", count_text(done.taken)}}));
 }
@@ -272,8 +289,10 @@ Result<Status> take(const Context& context, Ledger& ledger, const events::Kind& 
   const Register read = registers::read_register(bytes, kind, choices, facility.zone);
   if (!context.json) print_matching(context, options.file, read);
   if (read.open()) {
-    if (context.json) context.print(document(read, {}, read.refused, options.dry_run));
-    else print_open(context, read);
+    if (context.json)
+      context.print(document(read, {}, read.refused, options.dry_run));
+    else
+      print_open(context, read);
     return Status::refused;
   }
   AppendOptions append;
@@ -288,9 +307,9 @@ Result<Status> take(const Context& context, Ledger& ledger, const events::Kind& 
   if (options.save_profile) {
     TRY(registers::save_profile(ledger.path(), *options.save_profile, kind, choices, read));
     if (!context.json)
-      context.line(say("register.profile-saved",
-                       {{"name", *options.save_profile},
-                        {"file", registers::profile_file(ledger.path(), *options.save_profile)}}));
+      context.line(say(
+          "register.profile-saved",
+          {{"name", *options.save_profile}, {"file", registers::profile_file(ledger.path(), *options.save_profile)}}));
   }
   if (context.json) {
     context.print(document(read, done, refused, options.dry_run));

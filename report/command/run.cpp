@@ -58,6 +58,7 @@ class Tree {
   void add_recall_verb();
   void add_evidence_verbs();
   void add_import_verbs();
+  void add_register_verb(CLI::App& imports);
 
   CLI::App& app_;
   Action chosen_;
@@ -77,6 +78,7 @@ class Tree {
   CheckOptions check_;
   ImportCurveOptions curve_;
   ImportPlaceOptions place_;
+  ImportRegisterOptions register_;
   std::string sop_file_;
   KeyRotateOptions rotate_;
   KeyRetireOptions retire_;
@@ -269,6 +271,32 @@ void Tree::add_import_verbs() {
       verb(*imports, "place", "help.import-place", [this](const Context& c) { return import_place(c, place_); });
   placed->add_option("curve", place_.curve, say("help.place-curve"))->required();
   placed->add_option("load", place_.load, say("help.place-load"))->required();
+  add_register_verb(*imports);
+}
+
+void Tree::add_register_verb(CLI::App& imports) {
+  CLI::App* one = verb(imports, "register", "help.register",
+                       [this](const Context& c) { return import_register(c, register_); });
+  one->footer(say("help.register-footer"));
+  one->add_option("file", register_.file, say("help.register-file"))->required();
+  one->add_option("--kind", register_.kind, say("help.register-kind"))->required();
+  option(one, "--column", register_.columns, "help.register-column");
+  option(one, "--fixed", register_.fixed, "help.register-fixed");
+  option(one, "--word", register_.words, "help.register-word");
+  option(one, "--empty", register_.empty, "help.register-empty");
+  option(one, "--at", register_.at, "help.register-at");
+  option(one, "--by", register_.by, "help.record-by");
+  option(one, "--header-row", register_.header_row, "help.register-header-row");
+  option(one, "--from-row", register_.from_row, "help.register-from-row");
+  option(one, "--encoding", register_.encoding, "help.import-encoding");
+  option(one, "--delimiter", register_.delimiter, "help.register-delimiter");
+  option(one, "--decimal", register_.decimal, "help.import-decimal");
+  option(one, "--date-order", register_.date_order, "help.import-date-order");
+  option(one, "--zone", register_.zone, "help.import-zone");
+  option(one, "--profile", register_.profile, "help.register-profile");
+  option(one, "--save-profile", register_.save_profile, "help.register-save-profile");
+  one->add_flag("--keep-good", register_.keep_good, say("help.record-keep-good"));
+  one->add_flag("--dry-run", register_.dry_run, say("help.import-dry-run"));
 }
 
 }  // namespace

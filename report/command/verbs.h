@@ -172,6 +172,19 @@ struct ImportPlaceOptions {
 };
 Status import_place(const Context& context, const ImportPlaceOptions& options);
 
+struct ImportRegisterOptions {
+  std::string file;  // or - for standard input
+  std::string kind;
+  std::optional<std::string> profile, save_profile, by, at, encoding, delimiter, decimal, date_order, zone, empty;
+  std::optional<std::int64_t> header_row, from_row;
+  std::vector<std::string> columns;  // FIELD=HEADING
+  std::vector<std::string> fixed;    // FIELD=VALUE
+  std::vector<std::string> words;    // FOUND=MEANT
+  bool keep_good = false;
+  bool dry_run = false;
+};
+Status import_register(const Context& context, const ImportRegisterOptions& options);
+
 Status sop_check(const Context& context, const std::string& file);
 
 }  // namespace trayproof::command
