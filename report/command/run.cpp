@@ -303,7 +303,6 @@ void Tree::add_register_verb(CLI::App& imports) {
 
 int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err) {
   CLI::App app(say("help.program"), "trayproof");
-  app.footer(say("help.footer"));
   app.set_version_flag("--version", program_name());
   app.require_subcommand(1);
   app.fallthrough();
@@ -316,6 +315,7 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
   app.add_flag("--quiet", globals.quiet, say("help.quiet"));
   app.add_flag("--network-drive", globals.network_drive, say("help.network-drive"));
   const Tree tree(app);
+  app.footer(say("help.footer"));  // after the verbs, which would take it over
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& found) {  // the library's way to end; help and version come this way too
