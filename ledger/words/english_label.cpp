@@ -14,8 +14,8 @@ std::span<const Word> label() {
       {"label.ledger", "Ledger {origin}"},
       {"label.use", "Paste this into the paper register and sign across the edge."},
       {"label.use-check",
-       "To check: read the code into a file, then trayproof verify --checkpoint FILE. The code holds the signed "
-       "checkpoint as text."},
+       "To check: read the code (the signed checkpoint as text) into a file, then run trayproof verify --checkpoint "
+       "FILE"},
   };
   return words;
 }
