@@ -34,7 +34,7 @@ std::span<const std::span<const Word>> catalogue() {
                                                 english::proof(),    english::picture(),  english::people(),
                                                 english::evidence(),
                                                 english::pack(),        english::privacy(),  english::label(),
-                                                english::registers()};
+                                                english::registers(), english::solutions()};
   return parts;
 }
 

@@ -31,6 +31,7 @@ class Tree {
     add_ledger_verbs();
     add_question_verbs();
     add_import_verbs();
+    add_solution_verbs();
   }
   const Action& chosen() const { return chosen_; }
 
@@ -59,6 +60,7 @@ class Tree {
   void add_evidence_verbs();
   void add_import_verbs();
   void add_register_verb(CLI::App& imports);
+  void add_solution_verbs();
 
   CLI::App& app_;
   Action chosen_;
@@ -79,6 +81,7 @@ class Tree {
   ImportCurveOptions curve_;
   ImportPlaceOptions place_;
   ImportRegisterOptions register_;
+  MixOptions mix_;
   std::string sop_file_;
   KeyRotateOptions rotate_;
   KeyRetireOptions retire_;
@@ -275,8 +278,8 @@ void Tree::add_import_verbs() {
 }
 
 void Tree::add_register_verb(CLI::App& imports) {
-  CLI::App* one = verb(imports, "register", "help.register",
-                       [this](const Context& c) { return import_register(c, register_); });
+  CLI::App* one =
+      verb(imports, "register", "help.register", [this](const Context& c) { return import_register(c, register_); });
   one->footer(say("help.register-footer"));
   one->add_option("file", register_.file, say("help.register-file"))->required();
   one->add_option("--kind", register_.kind, say("help.register-kind"))->required();
@@ -297,6 +300,19 @@ void Tree::add_register_verb(CLI::App& imports) {
   option(one, "--save-profile", register_.save_profile, "help.register-save-profile");
   one->add_flag("--keep-good", register_.keep_good, say("help.record-keep-good"));
   one->add_flag("--dry-run", register_.dry_run, say("help.import-dry-run"));
+}
+
+void Tree::add_solution_verbs() {
+  CLI::App* mixed = verb(app_, "mix", "help.mix", [this](const Context& c) { return mix(c, mix_); });
+  mixed->footer(say("help.mix-footer"));
+  mixed->add_option("--agent", mix_.agent, say("help.mix-agent"))->required();
+  option(mixed, "--stock-percent", mix_.stock_percent, "help.mix-stock-percent");
+  option(mixed, "--available-percent", mix_.available_percent, "help.mix-available-percent");
+  option(mixed, "--percent", mix_.percent, "help.mix-percent");
+  option(mixed, "--volume-l", mix_.volume_l, "help.mix-volume-l");
+  option(mixed, "--stock-ml", mix_.stock_ml, "help.mix-stock-ml");
+  option(mixed, "--powder-g", mix_.powder_g, "help.mix-powder-g");
+  option(mixed, "--water-ml", mix_.water_ml, "help.mix-water-ml");
 }
 
 }  // namespace

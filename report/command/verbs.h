@@ -185,6 +185,13 @@ struct ImportRegisterOptions {
 };
 Status import_register(const Context& context, const ImportRegisterOptions& options);
 
+struct MixOptions {
+  std::string agent;
+  std::optional<double> stock_percent, available_percent, percent, volume_l;
+  std::optional<double> stock_ml, powder_g, water_ml;  // backwards
+};
+Status mix(const Context& context, const MixOptions& options);
+
 Status sop_check(const Context& context, const std::string& file);
 
 }  // namespace trayproof::command
