@@ -46,6 +46,7 @@ void print_given(const Context& context, const EvidenceOptions& options, const s
 }
 
 Result<Status> give(const Context& context, const EvidenceOptions& options, Ledger& ledger) {
+  TRY(may_read(ledger, options.numbers));
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
   TRY_LET(auto kinds, links::kinds_of(tables, options.subject));
@@ -57,11 +58,14 @@ Result<Status> give(const Context& context, const EvidenceOptions& options, Ledg
     return Error(ErrorCode::missing, say("command.trace-nothing", {{"id", options.subject}}));
   const std::string kind = options.kind.value_or(kinds.empty() ? std::string() : kinds.front());
   if (!evidence::is_subject_kind(kind)) return context.misused(say("pack.other-kind", {{"kind", kind}}));
-  TRY_LET(const auto given, evidence::give(ledger, tables,
-                                           {.subject = {kind, options.subject},
-                                            .whole = options.whole,
-                                            .output = options.output,
-                                            .cautions = [](const auto& words) { return cautions_for(words); }}));
+  TRY_LET(auto numbers, Numbers::read(context, ledger, options.numbers, kind, options.subject));
+  TRY(tables.catch_up());  // the reading of numbers is an entry of the state that is given
+  evidence::Giving giving{.subject = {kind, options.subject},
+                          .whole = options.whole,
+                          .output = options.output,
+                          .cautions = [](const auto& words) { return cautions_for(words); }};
+  if (numbers.shown()) giving.number_of = [&](std::string_view pseudonym) { return numbers.of(pseudonym); };
+  TRY_LET(const auto given, evidence::give(ledger, tables, giving));
   print_given(context, options, kind, given);
   return Status::done;
 }
@@ -120,6 +124,7 @@ void print_checked(const Context& context, const evidence::Checked& checked) {
 Status evidence_pack(const Context& context, const EvidenceOptions& options) {
   if (file_exists(options.output))
     return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", options.output}})));
+  if (const auto misuse = misuse_of(options.numbers)) return context.misused(*misuse);
   auto ledger = context.open(store::Access::write);
   if (!ledger.ok()) return context.fail(ledger.error());
   const auto done = give(context, options, ledger.value());

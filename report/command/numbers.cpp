@@ -53,6 +53,17 @@ bool is_digit(char c) { return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'f');
 
 }  // namespace
 
+Result<std::optional<std::string>> Numbers::of(std::string_view pseudonym) {
+  if (ledger_ == nullptr) return std::optional<std::string>{};
+  auto known = found_.find(pseudonym);
+  if (known == found_.end()) {
+    TRY_LET(auto number, ledger_->patient_number(pseudonym));
+    if (!number) return std::optional<std::string>{};
+    known = found_.emplace(std::string(pseudonym), std::move(*number)).first;
+  }
+  return std::optional(known->second);
+}
+
 Result<std::string> Numbers::in(std::string_view text) {
   std::string out;
   std::size_t at = 0;
@@ -60,13 +71,9 @@ Result<std::string> Numbers::in(std::string_view text) {
     std::size_t end = at;
     while (end < text.size() && is_digit(text[end])) ++end;
     const std::string_view word = text.substr(at, end - at);
-    if (ledger_ != nullptr && word.size() == pseudonym_digits) {
-      auto known = found_.find(word);
-      if (known == found_.end()) {
-        TRY_LET(auto number, ledger_->patient_number(word));
-        if (number) known = found_.emplace(std::string(word), std::move(*number)).first;
-      }
-      out += known == found_.end() ? word : std::string_view(known->second);
+    if (word.size() == pseudonym_digits) {
+      TRY_LET(const auto number, of(word));
+      out += number ? std::string_view(*number) : word;
     } else {
       out += word;
     }

@@ -37,6 +37,8 @@ class Numbers {
   Result<std::string> in(std::string_view text);
   Result<void> put_into(std::string& text);
   Result<void> put_into(std::optional<std::string>& text);
+  // The patient's number; nothing when none is shown, or there is none any more.
+  Result<std::optional<std::string>> of(std::string_view pseudonym);
   // Every text of the document; `numbers` at its end tells which pseudonym each number stands for.
   Result<void> put_into(json::Value& document);
 

@@ -244,6 +244,7 @@ void Tree::add_evidence_verbs() {
   given->add_option("-o,--output", evidence_.output, say("help.evidence-output"))->required();
   option(given, "--kind", evidence_.kind, "help.trace-kind");
   given->add_flag("--whole", evidence_.whole, say("help.evidence-whole"));
+  numbers_options(given, evidence_.numbers);
   CLI::App* checked = verb(app_, "check", "help.check", [this](const Context& c) { return check_pack(c, check_); });
   checked->add_option("file", check_.file, say("help.check-file"))->required();
   option(checked, "--ledger-key", check_.ledger_key, "help.check-key");

@@ -148,6 +148,7 @@ struct EvidenceOptions {
   std::string subject, output;
   std::optional<std::string> kind;
   bool whole = false;
+  NumbersOptions numbers;
 };
 Status evidence_pack(const Context& context, const EvidenceOptions& options);
 

@@ -204,6 +204,19 @@ class Pack {
     members_.push_back(std::move(whole));
   }
 
+  // Of everybody whom the entries name, where numbers are asked for.
+  Result<void> number_patients(const Value& value, std::map<std::string, std::string, std::less<>>& numbers) const {
+    if (value.is_list()) {
+      for (const Value& item : value.items()) TRY(number_patients(item, numbers));
+    } else if (value.is_object()) {
+      for (const json::Member& member : value.members()) TRY(number_patients(member.value, numbers));
+    } else if (value.is_text() && is_hex(value.text(), std::tuple_size_v<crypto::Token>)) {
+      TRY_LET(auto number, giving_.number_of(value.text()));
+      if (number) numbers.emplace(value.text(), std::move(*number));
+    }
+    return {};
+  }
+
   Result<void> add_page() {
     gaps::Surroundings around{.editions = editions_,
                               .what_if = {},
@@ -240,6 +253,13 @@ class Pack {
     telling.absent_texts = texts_absent_.items().size();
     telling.absent_files = files_absent_.items().size();
     telling.whole = giving_.whole;
+    if (giving_.number_of) {
+      for (const std::int64_t seq : seqs_) {
+        TRY_LET(const auto entry, ledger_.entry(seq));
+        TRY_LET(const auto event, json::parse(entry.bytes));
+        TRY(number_patients(event, telling.numbers));
+      }
+    }
     TRY_LET(auto html, page(telling));
     put(page_member, std::move(html));
     put(manual_member, manual(telling));
@@ -308,7 +328,7 @@ class Pack {
     given_.size = belonging_.size;
     given_.entries = seqs_.size();
     given_.absent = texts_absent_.items().size() + files_absent_.items().size();
-    TRY(make_durable(name, FileMode::shared));
+    TRY(make_durable(name, giving_.number_of ? FileMode::owner_only : FileMode::shared));
     if (ledger_.writable()) TRY(record());
     TRY(rename_new(name, giving_.output));
     return given_;
@@ -317,7 +337,7 @@ class Pack {
   Result<void> record() {
     const DateTime now = tables_.zone().local(ledger_.clock().now());
     Value event = Value::object();
-    event.set("kind", "evidence-given").set("at", format_date_time(now)).set("by", ledger_.station());
+    event.set("kind", "evidence-given").set("at", format_date_time(now)).set("by", ledger_.actor());
     event.set("subject", Value::object().set("kind", giving_.subject.kind).set("id", giving_.subject.id));
     event.set("size", belonging_.size).set("file", given_.sha256);
     AppendOptions options;

@@ -1,8 +1,9 @@
 // Gives an evidence pack: the entries of a case with their bytes, proofs against one signed state, what stands beside
 // the chain, the raw files, and a page that a person can read. docs/evidence-pack.md is the authority on the format.
 //
-// The same record, subject and program give the same bytes. Patients stand as pseudonyms. Private keys, numbers and the
-// names of persons never go into a pack.
+// The same record, subject and program give the same bytes. Patients stand as pseudonyms, unless who gives it may read
+// their numbers and asks for them: then the page, and only the page, shows those. Private keys and the names of persons
+// never go into a pack.
 #pragma once
 
 #include <cstdint>
@@ -23,6 +24,8 @@ struct Giving {
   std::string output;
   // The cautions for methods of loads and agents of solutions.
   std::function<std::vector<std::string>(const std::vector<std::string>&)> cautions;
+  // A patient's number; empty: the page shows pseudonyms. A pack with numbers is readable by its owner only.
+  std::function<Result<std::optional<std::string>>(std::string_view)> number_of = {};
 };
 
 struct Given {

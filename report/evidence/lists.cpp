@@ -7,6 +7,7 @@
 #include "ledger/sop/stated.h"
 #include "ledger/words/words.h"
 #include "report/evidence/check/format.h"
+#include "report/evidence/parts.h"
 #include "report/evidence/telling.h"
 #include "report/picture/draw.h"
 
@@ -60,6 +61,17 @@ Markup finding_list(const Telling& telling) {
     list.inside(item);
   }
   out.add(list.markup());
+  return out;
+}
+
+Markup patient_list(const Telling& telling) {
+  Markup out;
+  if (telling.numbers.empty()) return out;
+  out.add(element("h2", say("pack.head-patients")));
+  out.add(element("p", say("pack.numbers-not-proved")));
+  Table table({say("pack.column-number"), say("pack.column-pseudonym")});
+  for (const auto& [pseudonym, number] : telling.numbers) table.row({number, pseudonym});
+  out.add(table.markup());
   return out;
 }
 

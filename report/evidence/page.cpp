@@ -90,6 +90,7 @@ Markup what_it_shows(const Telling& telling) {
   list.inside(element("li", say("pack.shows-whose")));
   list.inside(element("li", telling.signed_by.empty() ? say("pack.shows-unsigned")
                                                       : say("pack.shows-page", {{"station", telling.signed_by}})));
+  if (!telling.numbers.empty()) list.inside(element("li", say("pack.shows-numbers")));
   list.inside(element("li", say("pack.shows-check", {{"manual", manual_member}})));
   return box.inside(list).markup();
 }
@@ -128,6 +129,7 @@ Result<std::string> page(const Telling& telling) {
   body.inside(element("h2", say("pack.head-short"))).inside(short_part(telling));
   TRY_LET(const auto case_itself, story(telling));
   body.inside(case_itself).inside(drawings(telling)).inside(finding_list(telling)).inside(rules_used(telling));
+  body.inside(patient_list(telling));
   TRY_LET(const auto entries, entry_list(telling));
   body.inside(entries).inside(record_part(telling));
   body.inside(element("h2", say("pack.head-cautions")));

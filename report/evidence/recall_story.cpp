@@ -90,8 +90,8 @@ void RecallPart::recall_lists(const recall::Answer& answer) {
       std::vector<std::string> packs;
       for (const recall::AffectedUse& use : one.uses)
         packs.push_back(use.load ? say("pack.from-load", {{"pack", use.pack}, {"load", *use.load}}) : use.pack);
-      procedures.row({one.procedure, telling_.stamp({one.at_ms}), one.patient.value_or(""), review::joined(packs, ", "),
-                      answered("procedure", one.procedure)});
+      procedures.row({one.procedure, telling_.stamp({one.at_ms}), telling_.patient(one.patient.value_or("")),
+                      review::joined(packs, ", "), answered("procedure", one.procedure)});
     }
   }
   put(procedures.markup());

@@ -126,11 +126,15 @@ class Story {
     facts.add("pack.fact-when", telling_.stamp(done.at.at));
     facts.add("pack.fact-sort", row.sort);
     facts.add("pack.fact-place", row.place);
-    facts.add("pack.fact-patient", row.patient.empty() ? say("pack.not-recorded") : row.patient);
-    facts.add("pack.fact-newborns", review::joined(row.newborns, ", "));
+    facts.add("pack.fact-patient", row.patient.empty() ? say("pack.not-recorded") : telling_.patient(row.patient));
+    std::vector<std::string> newborns;
+    for (const std::string& one : row.newborns) newborns.push_back(telling_.patient(one));
+    facts.add("pack.fact-newborns", review::joined(newborns, ", "));
     facts.add("pack.fact-by", done.by);
     put(facts.markup());
-    put(Element("p").with("class", "quiet").text(say("pack.pseudonyms")));
+    put(Element("p")
+            .with("class", "quiet")
+            .text(say(telling_.numbers.empty() ? "pack.pseudonyms" : "pack.numbers-shown")));
     std::vector<Step> own;
     TRY(add_step(own, done));
     put_steps(own);
@@ -193,9 +197,10 @@ class Story {
     for (const gaps::Use* use : pack.uses) {
       if (load != nullptr && std::find(use->loads.begin(), use->loads.end(), load) == use->loads.end()) continue;
       const std::string patient(use->procedure->text("patient"));
-      items.push_back(say("pack.used-in", {{"procedure", use->procedure_id},
-                                           {"at", telling_.stamp(use->time.at)},
-                                           {"patient", patient.empty() ? say("pack.not-recorded") : patient}}));
+      items.push_back(
+          say("pack.used-in", {{"procedure", use->procedure_id},
+                               {"at", telling_.stamp(use->time.at)},
+                               {"patient", patient.empty() ? say("pack.not-recorded") : telling_.patient(patient)}}));
     }
     return items.empty() ? say("pack.no-use") : review::joined(items, "; ");
   }

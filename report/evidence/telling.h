@@ -36,10 +36,16 @@ struct Telling {
   std::string signed_by = {};  // empty: nobody signs the page
   std::size_t absent_texts = 0, absent_files = 0;
   bool whole = false;
+  std::map<std::string, std::string, std::less<>> numbers = {};  // by pseudonym, where numbers are shown
 
   const gaps::Facts& facts() const { return material.facts; }
   // "2026-10-14 08:10"
   std::string stamp(Instant at) const { return material.stamp(at); }
+  // The number where numbers are shown and there is one, else the pseudonym.
+  std::string patient(std::string_view pseudonym) const {
+    const auto known = numbers.find(pseudonym);
+    return known == numbers.end() ? std::string(pseudonym) : known->second;
+  }
   // The entry in one sentence, as trace tells it.
   Result<std::string> sentence(std::int64_t seq) const;
   // The same material, for the part of the time that holds these loads or procedures.
@@ -70,6 +76,7 @@ markup::Markup drawings(const Telling& telling);
 markup::Markup finding_list(const Telling& telling);
 markup::Markup rules_used(const Telling& telling);
 Result<markup::Markup> entry_list(const Telling& telling);
+markup::Markup patient_list(const Telling& telling);  // which pseudonym each number stands for
 markup::Markup record_part(const Telling& telling);
 // HOW-TO-CHECK.txt
 std::string manual(const Telling& telling);

@@ -7,6 +7,7 @@ it writes is searched for them. With --numbers they are found by the same search
 import base64
 import hashlib
 import json
+import zipfile
 from pathlib import Path
 
 from ward import Ward, check, contents, finish, problems
@@ -113,6 +114,7 @@ ward.run("erase", "--second", "noor", "--as", "mara", given=NUMBERS[4] + "\n", s
 for words in ([*call, "--numbers"], [*call, "--reason", "x"]):
     ward.run(*words, status=2)
 for words in ([*call, "--numbers", "--reason", "to call"], ["trace", "P-1", "--numbers", "--reason", "to call"],
+              ["evidence", "P-1", "-o", str(ward.folder / "no.zip"), "--numbers", "--reason", "to call"],
               ["report", *period, "-o", str(ward.folder / "no.xlsx"), "--numbers", "--reason", "to call"]):
     ward.run(*words, status=3)
 check("nothing was written for somebody without the right", (ward.folder / "no.xlsx").exists(), False)
@@ -165,10 +167,18 @@ for path in outside.iterdir():
     check(f"numbers in {path.name}", {N, NUMBERS[9], NUMBERS[3], NUMBERS[5]} <= found)
     check(f"an erased one in {path.name}", NUMBERS[4] in found, False)
     check(f"{path.name} is its owner's", path.stat().st_mode & 0o077, 0)
+ward.run("evidence", "P-1", "-o", str(outside / "pack.zip"), *reason)
+found = {number for data in contents(outside / "pack.zip") for number in found_in(data)}
+check("the number in the pack", N in found)
+check("an erased one in the pack", NUMBERS[4] in found, False)
+check("the pack is its owner's", (outside / "pack.zip").stat().st_mode & 0o077, 0)
+with zipfile.ZipFile(outside / "pack.zip") as pack:
+    check("only on its page", {m for m in pack.namelist() if found_in(pack.read(m))}, {"START-HERE.html"})
 reads = [one for one in ward.entries()[before:] if one["kind"] == "numbers-read"]
 check("each reading is an event", [[one["by"], one["subject"]] for one in reads],
       [["ana", {"id": "L-1", "kind": "load"}]] * 2 + [["ana", {"id": "P-1", "kind": "procedure"}]] +
-      [["ana", {"id": "L-1", "kind": "load"}]] * 2 + [["ana", {"id": "2026-10-01/2026-10-31", "kind": "report"}]])
+      [["ana", {"id": "L-1", "kind": "load"}]] * 2 + [["ana", {"id": "2026-10-01/2026-10-31", "kind": "report"}],
+       ["ana", {"id": "P-1", "kind": "procedure"}]])
 check("the ledger's file still holds none", found_in(Path(ward.ledger).read_bytes()), [])
 check("verify at the end", ward.run("verify", "--full")["ok"])
 finish()
