@@ -8,6 +8,7 @@
 #include "ledger/erasure.h"
 #include "ledger/events/fields.h"
 #include "ledger/ledger_state.h"
+#include "ledger/sop/kept.h"
 #include "ledger/words/words.h"
 
 namespace trayproof {
@@ -148,7 +149,7 @@ Result<sop::Editions> editions_of(store::LedgerFile& file, const std::vector<std
   for (const std::int64_t seq : seqs) {
     TRY_LET(const auto kept, file.entry(seq));
     TRY_LET(const auto event, json::parse(kept.bytes));
-    TRY_LET(auto sop, sop::read(event.text_at("toml").value_or("")));
+    auto sop = sop::read_kept(event.text_at("toml").value_or("")).sop;
     const auto in_force = parse_date_time(event.text_at("in_force").value_or(""));
     const auto recorded = parse_date_time(event.text_at("recorded").value_or(""));
     if (!in_force || !recorded) return Error(ErrorCode::corrupt, say("store.no-entry", {{"seq", std::to_string(seq)}}));

@@ -199,9 +199,10 @@ std::string kind_tables_sql() {
 std::string kind_indexes_sql() {
   std::string sql;
   for (const events::Kind& kind : events::kinds()) {
+    const std::string table = table_of(kind.name);
+    sql += "CREATE INDEX " + table + "_by_time ON " + table + " (at_ms);\n";
     for (const Field& field : kind.fields) {
       if (!is_indexed(kind, field)) continue;
-      const std::string table = table_of(kind.name);
       sql += "CREATE INDEX " + table + "_by_" + std::string(field.name) + " ON " + table + " (" + quoted(field.name) +
              ", at_ms);\n";
     }

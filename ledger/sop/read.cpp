@@ -14,6 +14,7 @@
 
 #include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
+#include "ledger/sop/kept.h"
 #include "ledger/sop/refusal.h"
 #include "ledger/sop/stated.h"
 #include "ledger/text/unicode.h"
@@ -136,19 +137,26 @@ std::optional<Taken> taken(const Key& key, const toml::node& node) {
 
 std::string spelt(const Key& key, const Taken& taken) {
   switch (key.sort) {
-    case Sort::yes_no: return taken.yes ? "true" : "false";
+    case Sort::yes_no:
+      return taken.yes ? "true" : "false";
     case Sort::words:
     case Sort::prefixes: {
       std::string out;
       for (const std::string& one : taken.texts) out += (out.empty() ? "" : ", ") + one;
       return out;
     }
-    default: return taken.text.empty() ? shortest(taken.number) : taken.text;
+    default:
+      return taken.text.empty() ? shortest(taken.number) : taken.text;
   }
 }
 
+// What becomes of a key or a value that this program does not know.
+enum class Unknown { refused, left_out };
+
 class Reader {
  public:
+  explicit Reader(Unknown unknown_keys) : unknown_keys_(unknown_keys) {}
+
   // Reads what stands in `table`; `prefix` is the part of a dotted name that already led into it ("days.").
   void read(const toml::table& table, const std::string& path, const std::string& prefix) {
     for (const auto& [name, node] : table) read_member(name, node, path, prefix);
@@ -169,6 +177,7 @@ class Reader {
 
   std::vector<Refusal> refusals;
   std::vector<Stated> stated;
+  std::vector<std::string> left_out;  // "[steam] warm_up_minutes"
   Sop sop;
 
  private:
@@ -177,6 +186,7 @@ class Reader {
   }
 
   void refuse_value(const toml::node& node, const std::string& place, const std::string& allowed) {
+    if (unknown_keys_ == Unknown::left_out) return left_out.push_back(place);
     refuse(node.source(), say("sop.value", {{"key", place}, {"found", found_in(node)}, {"allowed", allowed}}));
   }
 
@@ -195,6 +205,10 @@ class Reader {
         const bool leads_on = key.table == path && key.name.substr(0, dotted.size() + 1) == dotted + ".";
         if (leads_on) return read_table(path + "." + dotted, node, path, dotted + ".");
       }
+    }
+    if (unknown_keys_ == Unknown::left_out) {
+      left_out.push_back(path.empty() ? shortened(dotted, 60) : heading_of(path) + " " + shortened(dotted, 60));
+      return;
     }
     const std::string where = path.empty() ? say("sop.top") : say("sop.within", {{"heading", heading_of(path)}});
     refuse(name.source(),
@@ -223,9 +237,20 @@ class Reader {
         refuse_value(one, heading, say("sop.allowed-tables", {{"heading", heading}}));
         continue;
       }
+      const Sop before = unknown_keys_ == Unknown::left_out ? sop : Sop{};
+      const std::size_t stated_before = stated.size();
       table.add(sop);
       ++element_;
       read(*one.as_table(), std::string(table.name), "");
+      if (unknown_keys_ == Unknown::left_out) {
+        if (is_whole(table, stated_before)) continue;
+        // An element without what names it would judge what it does not mean.
+        if (left_out.empty() || !left_out.back().starts_with(heading)) left_out.push_back(heading);
+        sop = before;
+        stated.resize(stated_before);
+        --element_;
+        continue;
+      }
       for (const Key& key : keys()) {
         if (key.table != table.name || !key.required || one.as_table()->contains(key.name)) continue;
         refuse(one.source(),
@@ -233,6 +258,15 @@ class Reader {
       }
     }
     element_ = 0;
+  }
+
+  // Whether every key that an element needs was taken since.
+  bool is_whole(const Table& table, std::size_t since) const {
+    return std::all_of(keys().begin(), keys().end(), [&](const Key& key) {
+      if (key.table != table.name || !key.required) return true;
+      return std::any_of(stated.begin() + static_cast<std::ptrdiff_t>(since), stated.end(),
+                         [&](const Stated& one) { return one.key == &key; });
+    });
   }
 
   // A least value above its greatest would make every record a gap.
@@ -258,10 +292,11 @@ class Reader {
     }
   }
 
+  Unknown unknown_keys_;
   std::size_t element_ = 0;  // of the list of tables that is being read
 };
 
-Result<Reader> read_all(std::string_view text) {
+Result<Reader> read_all(std::string_view text, Unknown unknown_keys) {
   if (text.size() > file_bytes_max) {
     return Error(ErrorCode::invalid, say("sop.too-long", {{"found", std::to_string(text.size())},
                                                           {"allowed", std::to_string(file_bytes_max)}}));
@@ -272,9 +307,9 @@ Result<Reader> read_all(std::string_view text) {
     const auto& at = error.source().begin;
     return as_error({{at.line, at.column, say("sop.no-toml", {{"what", error.description()}})}});
   }
-  Reader reader;
+  Reader reader(unknown_keys);
   reader.read(parsed.table(), "", "");
-  reader.check_pairs(parsed.table());
+  if (unknown_keys == Unknown::refused) reader.check_pairs(parsed.table());
   if (!reader.refusals.empty()) return as_error(std::move(reader.refusals));
   return reader;
 }
@@ -282,12 +317,18 @@ Result<Reader> read_all(std::string_view text) {
 }  // namespace
 
 Result<Sop> read(std::string_view text) {
-  TRY_LET(Reader reader, read_all(text));
+  TRY_LET(Reader reader, read_all(text, Unknown::refused));
   return std::move(reader.sop);
 }
 
+Kept read_kept(std::string_view text) {
+  auto reader = read_all(text, Unknown::left_out);
+  if (!reader.ok()) return {.sop = {}, .unknown = {say("sop.whole-text")}};
+  return {.sop = std::move(reader.value().sop), .unknown = std::move(reader.value().left_out)};
+}
+
 Result<std::vector<Stated>> stated(std::string_view text) {
-  TRY_LET(Reader reader, read_all(text));
+  TRY_LET(Reader reader, read_all(text, Unknown::left_out));
   return std::move(reader.stated);
 }
 

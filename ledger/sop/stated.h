@@ -16,7 +16,7 @@ struct Stated {
   std::string value;        // "30", "true", "wrapped, drum"; numbers in their shortest form
 };
 
-// Every key at most once an element; the order means nothing. Invalid as `read` is.
+// Every key once an element, in any order; what this program does not know is left out (kept.h). Invalid: no TOML.
 Result<std::vector<Stated>> stated(std::string_view toml);
 
 // "steam.program[1].hold_minutes_wrapped", "shelf.days.wrapped".

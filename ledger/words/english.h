@@ -23,6 +23,7 @@ std::span<const Word> evidence();  // checking an evidence pack
 std::span<const Word> pack();      // an evidence pack's page and manual
 std::span<const Word> picture();   // the drawing of a curve
 std::span<const Word> registers(); // rows of spreadsheets as events
+std::span<const Word> answers();   // the assessor's questions
 std::span<const Word> solutions(); // amounts for a solution
 std::span<const Word> sop();       // refusals of the SOP file
 

@@ -34,7 +34,7 @@ std::span<const std::span<const Word>> catalogue() {
                                                 english::proof(),    english::picture(),  english::people(),
                                                 english::evidence(),
                                                 english::pack(),        english::privacy(),  english::label(),
-                                                english::registers(), english::solutions()};
+                                                english::registers(), english::solutions(), english::answers()};
   return parts;
 }
 

@@ -2,6 +2,7 @@
 
 #include "ledger/links/links.h"
 #include "ledger/words/words.h"
+#include "report/command/editions.h"
 #include "report/command/period.h"
 #include "report/command/verbs.h"
 #include "report/gaps/recall_changes.h"
@@ -155,16 +156,6 @@ class Page {
   const gaps::Findings& findings_;
 };
 
-Result<std::vector<std::int64_t>> confirmed_editions(links::Links& tables) {
-  TRY_LET(auto rows, tables.database().prepare("SELECT sop FROM sop_confirmed WHERE sop IS NOT NULL"));
-  std::vector<std::int64_t> seqs;
-  for (;;) {
-    TRY_LET(const bool more, rows.step());
-    if (!more) return seqs;
-    seqs.push_back(rows.integer(0));
-  }
-}
-
 Result<Status> answer(const Context& context, const Ledger& ledger, const GapsOptions& options) {
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
@@ -179,14 +170,28 @@ Result<Status> answer(const Context& context, const Ledger& ledger, const GapsOp
   TRY_LET(const auto findings, gaps::find_gaps(tables.database(), editions, context.clock.now(), choice.question,
                                                review::kept_answers(ledger), gaps::recall_again(ledger, tables)));
   const Status status = options.strict && findings.open() > 0 ? Status::does_not_hold : Status::done;
+  std::vector<std::pair<std::int64_t, std::vector<std::string>>> unknown;
+  for (const std::int64_t seq : findings.editions) {
+    TRY_LET(auto names, unknown_in(ledger, seq));
+    if (!names.empty()) unknown.emplace_back(seq, std::move(names));
+  }
   if (context.json) {
-    context.print(gaps::to_json(findings));
+    json::Value document = gaps::to_json(findings);
+    json::Value left_out = json::Value::list();
+    for (const auto& [seq, names] : unknown) {
+      json::Value keys = json::Value::list();
+      for (const std::string& name : names) keys.push(name);
+      left_out.push(json::Value::object().set("sop", seq).set("keys", std::move(keys)));
+    }
+    if (!unknown.empty()) document.set("unknown_limits", std::move(left_out));
+    context.print(document);
     return status;
   }
   TRY_LET(const auto facility, facility_of(ledger));
   Page page(context, findings);
-  TRY_LET(page.confirmed, confirmed_editions(tables));
+  TRY_LET(page.confirmed, confirmed_editions(tables.database()));
   page.head(facility, editions, choice.question.what_if);
+  for (const auto& [seq, names] : unknown) context.line(unknown_line(seq, names));
   page.findings();
   page.counts();
   return status;

@@ -125,7 +125,7 @@ std::string right(const std::string& text, std::size_t width) {
 std::string amount_text(double amount) {
   std::string text = rounded(amount, 3);
   const std::size_t point = std::min(text.find('.'), text.size());
-  for (std::size_t at = point; at > 3; at -= 3) text.insert(at - 3, ",");
+  for (std::size_t at = point; at > 3; at -= 3) text.insert(at - 3, 1, ',');
   return text;
 }
 

@@ -232,6 +232,7 @@ Result<Status> run_recall(const Context& context, const RecallOptions& options, 
 }  // namespace
 
 Status recall_reached(const Context& context, const RecallOptions& options) {
+  if (options.because.empty()) return context.misused(say("command.recall-no-because"));
   if (options.drill && !options.open) context.tell(say("command.drill-unrecorded"));
   if (const auto misuse = misuse_of(options.numbers)) return context.misused(*misuse);
   auto ledger = context.open(options.open ? store::Access::write : access_for(options.numbers));

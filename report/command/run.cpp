@@ -9,6 +9,9 @@
 #include "ledger/events/kinds.h"
 #include "ledger/version.h"
 #include "ledger/words/words.h"
+#include "report/command/answer.h"
+#include "report/command/recall_work.h"
+#include "report/command/sop.h"
 #include "report/command/verbs.h"
 
 namespace trayproof::command {
@@ -32,6 +35,7 @@ class Tree {
     add_question_verbs();
     add_import_verbs();
     add_solution_verbs();
+    add_answer_verb();
   }
   const Action& chosen() const { return chosen_; }
 
@@ -57,10 +61,12 @@ class Tree {
   void add_copy_verbs();
   void add_question_verbs();
   void add_recall_verb();
+  void add_recall_work(CLI::App& recalls);
   void add_evidence_verbs();
   void add_import_verbs();
   void add_register_verb(CLI::App& imports);
   void add_solution_verbs();
+  void add_answer_verb();
 
   CLI::App& app_;
   Action chosen_;
@@ -74,6 +80,9 @@ class Tree {
   RestoreOptions restore_;
   TraceOptions trace_;
   RecallOptions recall_;
+  std::string recall_id_;
+  RecallAnswerOptions recall_answer_;
+  RecallCloseOptions recall_close_;
   GapsOptions gaps_;
   ReportOptions report_;
   EvidenceOptions evidence_;
@@ -82,7 +91,11 @@ class Tree {
   ImportPlaceOptions place_;
   ImportRegisterOptions register_;
   MixOptions mix_;
+  AnswerOptions answer_;
   std::string sop_file_;
+  SopAdoptOptions sop_adopt_;
+  SopCompareOptions sop_compare_;
+  SopConfirmOptions sop_confirm_;
   KeyRotateOptions rotate_;
   KeyRetireOptions retire_;
   PersonEnrolOptions enrol_;
@@ -189,12 +202,30 @@ void Tree::add_ledger_verbs() {
   CLI::App* check =
       verb(*sops, "check", "help.sop-check", [this](const Context& c) { return sop_check(c, sop_file_); });
   check->add_option("file", sop_file_, say("help.sop-file"))->required();
+  CLI::App* adopted =
+      verb(*sops, "adopt", "help.sop-adopt", [this](const Context& c) { return sop_adopt(c, sop_adopt_); });
+  adopted->add_option("file", sop_adopt_.file, say("help.sop-file"))->required();
+  option(adopted, "--in-force", sop_adopt_.in_force, "help.sop-in-force");
+  CLI::App* compared =
+      verb(*sops, "compare", "help.sop-compare", [this](const Context& c) { return sop_compare(c, sop_compare_); });
+  compared->add_option("file", sop_compare_.file, say("help.sop-file"))->required();
+  option(compared, "other", sop_compare_.other, "help.sop-other");
+  CLI::App* confirmed =
+      verb(*sops, "confirm", "help.sop-confirm", [this](const Context& c) { return sop_confirm(c, sop_confirm_); });
+  confirmed->add_option("file", sop_confirm_.file, say("help.sop-confirm-file"))->required();
+  option(confirmed, "--second", sop_confirm_.second, "help.sop-second");
+  verb(*sops, "list", "help.sop-list", [](const Context& c) { return sop_list(c); });
 }
 
 void Tree::add_recall_verb() {
-  CLI::App* one = verb(app_, "recall", "help.recall", [this](const Context& c) { return recall_reached(c, recall_); });
+  CLI::App* one = app_.add_subcommand("recall", say("help.recall"));
+  one->fallthrough();
+  // The verbs below it are called before it is.
+  one->callback([this, one] {
+    if (one->get_subcommands().empty()) chosen_ = [this](const Context& c) { return recall_reached(c, recall_); };
+  });
   one->footer(say("help.recall-footer"));
-  one->add_option("--because", recall_.because, say("help.recall-because"))->required();
+  option(one, "--because", recall_.because, "help.recall-because");
   option(one, "--load", recall_.load, "help.recall-subject");
   option(one, "--pack", recall_.pack, "help.recall-subject");
   option(one, "--equipment", recall_.equipment, "help.recall-subject");
@@ -212,6 +243,26 @@ void Tree::add_recall_verb() {
   one->add_flag("--drill", recall_.drill, say("help.recall-drill"));
   option(one, "--call-list", recall_.call_list, "help.recall-call-list");
   numbers_options(one, recall_.numbers);
+  add_recall_work(*one);
+}
+
+void Tree::add_recall_work(CLI::App& recalls) {
+  CLI::App* shown =
+      verb(recalls, "show", "help.recall-show", [this](const Context& c) { return recall_show(c, recall_id_); });
+  shown->add_option("recall", recall_id_, say("help.recall-id"))->required();
+  CLI::App* answered = verb(recalls, "answer", "help.recall-answer",
+                            [this](const Context& c) { return recall_answer(c, recall_answer_); });
+  answered->add_option("recall", recall_answer_.recall, say("help.recall-id"))->required();
+  option(answered, "--pack", recall_answer_.packs, "help.recall-answer-pack");
+  option(answered, "--procedure", recall_answer_.procedures, "help.recall-answer-procedure");
+  answered->add_option("--outcome", recall_answer_.outcome, say("help.recall-outcome"))->required();
+  option(answered, "--text", recall_answer_.text, "help.recall-text");
+  CLI::App* closed =
+      verb(recalls, "close", "help.recall-close", [this](const Context& c) { return recall_close(c, recall_close_); });
+  closed->add_option("recall", recall_close_.recall, say("help.recall-id"))->required();
+  closed->add_option("--conclusion", recall_close_.conclusion, say("help.recall-conclusion"))->required();
+  closed->add_option("--second", recall_close_.second, say("help.recall-second"))->required();
+  closed->add_flag("--with-open", recall_close_.with_open, say("help.recall-with-open"));
 }
 
 void Tree::add_question_verbs() {
@@ -301,6 +352,36 @@ void Tree::add_register_verb(CLI::App& imports) {
   option(one, "--save-profile", register_.save_profile, "help.register-save-profile");
   one->add_flag("--keep-good", register_.keep_good, say("help.record-keep-good"));
   one->add_flag("--dry-run", register_.dry_run, say("help.import-dry-run"));
+}
+
+void Tree::add_answer_verb() {
+  CLI::App* asked =
+      verb(app_, "answer", "help.answer", [this](const Context& c) { return answer_question(c, answer_); });
+  asked->footer(say("help.answer-footer"));
+  option(asked, "question", answer_.question, "help.answer-question");
+  option(asked, "--from", answer_.from, "help.from");
+  option(asked, "--to", answer_.to, "help.to");
+  option(asked, "--sop", answer_.sop, "help.what-if");
+  const std::pair<const char*, const char*> parameters[] = {{"procedure", "help.answer-subject"},
+                                                            {"pack", "help.answer-subject"},
+                                                            {"set", "help.answer-subject"},
+                                                            {"load", "help.answer-subject"},
+                                                            {"equipment", "help.answer-subject"},
+                                                            {"procedures", "help.answer-procedures"},
+                                                            {"sample", "help.answer-sample"},
+                                                            {"seed", "help.answer-seed"},
+                                                            {"hours", "help.answer-hours"},
+                                                            {"on", "help.answer-on"},
+                                                            {"id", "help.answer-id"},
+                                                            {"key", "help.answer-key"},
+                                                            {"measure", "help.answer-measure"}};
+  for (const auto& [name, key] : parameters) {
+    const std::string named = name;
+    asked->add_option_function<std::string>(
+        "--" + named, [this, named](const std::string& value) { answer_.given[named] = value; }, say(key));
+  }
+  asked->add_flag("--query", answer_.query, say("help.answer-query"));
+  asked->add_flag("--all", answer_.all, say("help.answer-all"));
 }
 
 void Tree::add_solution_verbs() {

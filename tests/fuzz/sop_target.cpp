@@ -1,4 +1,5 @@
 #include "ledger/base/utf8.h"
+#include "ledger/sop/kept.h"
 #include "ledger/sop/sop.h"
 #include "tests/fuzz/target.h"
 
@@ -67,12 +68,15 @@ class Written {
 // other line ends.
 void sop_file(std::string_view bytes) {
   const auto first = sop::read(bytes);
+  const sop::Kept kept = sop::read_kept(bytes);
+  for (const std::string& one : kept.unknown) must_hold(!first_bad_utf8(one), "what is not known is named as text");
   if (!first.ok()) {
     must_hold(first.error().code() == ErrorCode::invalid, "a refusal and no failure");
     must_hold(!first_bad_utf8(first.error().sentence()), "a refusal is text");
     return;
   }
   const std::string stated = Written().of(first.value());
+  must_hold(kept.unknown.empty() && Written().of(kept.sop) == stated, "a kept edition is read as a given one");
   const auto again = sop::read(bytes);
   must_hold(again.ok() && Written().of(again.value()) == stated, "read again it is the same");
   const auto with_comment = sop::read(std::string(bytes) + "\n# the end");

@@ -16,12 +16,12 @@ namespace {
 // Beginnings of keys that code puts together while it runs. Each stands in code as a text of its own, so that it is
 // found.
 constexpr std::string_view built_while_running[] = {
-    "register.order-",   "checkpoint.signature-", "command.ask-",   "gaps.",
-    "importer.finding.", "importer.mend.",        "kind.",          "pack.verdict-",
-    "picture.verdict-",  "people.key-",           "people.right-",  "review.measure-",
-    "workbook.about-",   "workbook.block-",       "workbook.head-", "workbook.line-",
-    "workbook.note-",    "workbook.sheet-",       "workbook.step-", "workbook.title-",
-    "workbook.word-",
+    "answers.",        "register.order-",   "checkpoint.signature-", "command.ask-",
+    "gaps.",           "importer.finding.", "importer.mend.",        "kind.",
+    "pack.verdict-",   "picture.verdict-",  "people.key-",           "people.right-",
+    "review.measure-", "workbook.about-",   "workbook.block-",       "workbook.head-",
+    "workbook.line-",  "workbook.note-",    "workbook.sheet-",       "workbook.step-",
+    "workbook.title-", "workbook.word-",
 };
 
 bool is_built(std::string_view key) {

@@ -1,0 +1,224 @@
+// The record itself: late, changed, counted elsewhere, not looked at.
+#include "report/answers/question.h"
+
+namespace trayproof::answers {
+
+std::vector<Question> record_questions() {
+  return {
+      {.id = "late-entries",
+       .columns = {{"delay"}, {"events", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
+       .query = R"(
+WITH delays AS (
+  SELECT (coalesce(entered_ms, recorded_ms) - at_ms) / 3600000.0 AS hours FROM every_event
+  WHERE given = 1 AND at_ms BETWEEN :from AND :until),
+bands (place, name, low, high) AS (VALUES (1, 'within 1 h', -1e12, 1), (2, '1 to 4 h', 1, 4), (3, '4 to 24 h', 4, 24),
+  (4, '24 to 72 h', 24, 72), (5, 'over 72 h', 72, 1e12)),
+counted_delays AS (
+  SELECT CASE WHEN hours < 1 THEN 1 WHEN hours < 4 THEN 2 WHEN hours < 24 THEN 3 WHEN hours < 72 THEN 4 ELSE 5 END AS place,
+         count(*) AS n FROM delays GROUP BY 1)
+SELECT b.name, coalesce(c.n, 0), (SELECT sum(n) FROM counted_delays)
+FROM bands b LEFT JOIN counted_delays c ON c.place = b.place
+ORDER BY b.place)",
+       .counts = R"(
+SELECT count(*), 0 FROM every_event WHERE given = 1 AND at_ms BETWEEN :from AND :until)"},
+
+      {.id = "latest-entries",
+       .parameters = {{"hours", "24"}},
+       .columns = {{"at", Sort::time},
+                   {"entered", Sort::time},
+                   {"hours", Sort::number},
+                   {"kind"},
+                   {"by"},
+                   {"paper"},
+                   {"entry", Sort::entry}},
+       .query = R"(
+SELECT at_ms, coalesce(entered_ms, recorded_ms), round((coalesce(entered_ms, recorded_ms) - at_ms) / 3600000.0, 2),
+       kind, "by", paper, seq
+FROM every_event
+WHERE given = 1 AND at_ms BETWEEN :from AND :until AND coalesce(entered_ms, recorded_ms) - at_ms > 3600000 * :hours
+ORDER BY 3 DESC, seq)",
+       .counts = R"(
+SELECT count(*), 0 FROM every_event WHERE given = 1 AND at_ms BETWEEN :from AND :until)"},
+
+      {.id = "changes",
+       .columns = {{"at", Sort::time},
+                   {"of", Sort::entry},
+                   {"kind"},
+                   {"by"},
+                   {"second"},
+                   {"countersigned", Sort::yes_no},
+                   {"why", Sort::written},
+                   {"holds", Sort::yes_no},
+                   {"entry", Sort::entry}},
+       .query = R"(
+SELECT c.at_ms, c.of, coalesce(f.kind, 'never happened'), c."by", c.second,
+       EXISTS (SELECT 1 FROM countersigned s WHERE s.of = c.seq), c.why, f.holds, c.seq
+FROM corrected c JOIN corrections f ON f.seq = c.seq
+WHERE c.at_ms BETWEEN :from AND :until
+ORDER BY c.at_ms, c.seq)",
+       .counts = R"(
+SELECT count(*), 0 FROM every_event WHERE at_ms BETWEEN :from AND :until)"},
+
+      {.id = "entries-by-month",
+       .columns = {{"month"},
+                   {"happened", Sort::number},
+                   {"entered_then", Sort::number},
+                   {"first_entry", Sort::entry},
+                   {"last_entry", Sort::entry}},
+       .query = R"(
+WITH happened AS (
+  SELECT (SELECT m.from_ms FROM months m WHERE m.from_ms <= e.at_ms ORDER BY m.from_ms DESC LIMIT 1) AS month_ms, e.seq,
+         e.recorded_ms
+  FROM every_event e WHERE e.at_ms BETWEEN :from AND :until),
+by_month AS (
+  SELECT h.month_ms, count(*) AS n, sum(h.recorded_ms <= m.until_ms) AS then_too, min(h.seq) AS low, max(h.seq) AS high
+  FROM happened h JOIN months m ON m.from_ms = h.month_ms GROUP BY h.month_ms)
+SELECT m.name, coalesce(b.n, 0), coalesce(b.then_too, 0), b.low, b.high
+FROM months m LEFT JOIN by_month b ON b.month_ms = m.from_ms
+ORDER BY m.from_ms)",
+       .counts = R"(
+SELECT count(*), (SELECT count(*) FROM unknown_events) FROM every_event WHERE at_ms BETWEEN :from AND :until)"},
+
+      {.id = "originals",
+       .scope = Scope::whole,
+       .parameters = {{"id"}},
+       .columns = {{"at", Sort::time},
+                   {"kind"},
+                   {"thing"},
+                   {"paper"},
+                   {"files", Sort::number},
+                   {"by"},
+                   {"entry", Sort::entry}},
+       .query = R"(
+SELECT DISTINCT at_ms, kind, thing, paper, json_array_length(coalesce(files, '[]')), "by", seq
+FROM named_events
+WHERE thing IN ('pack', 'load', 'set', 'solution', 'lot', 'person', 'equipment', 'procedure', 'biological', 'recall')
+  AND id = :id
+ORDER BY at_ms, seq, thing)",
+       .counts = R"(
+SELECT count(DISTINCT origin), count(DISTINCT CASE WHEN paper IS NULL AND files IS NULL THEN origin END)
+FROM named_events
+WHERE thing IN ('pack', 'load', 'set', 'solution', 'lot', 'person', 'equipment', 'procedure', 'biological', 'recall')
+  AND id = :id)"},
+
+      {.id = "sop-history",
+       .scope = Scope::whole,
+       .columns = {{"title"},
+                   {"in_force", Sort::time},
+                   {"recorded", Sort::time},
+                   {"by"},
+                   {"confirmed", Sort::time},
+                   {"confirmed_by"},
+                   {"entry", Sort::entry}},
+       .query = R"(
+SELECT s.title, s.in_force_ms, s.recorded_ms, s."by",
+       (SELECT min(c.at_ms) FROM sop_confirmed c WHERE c.sop = s.seq),
+       (SELECT c."by" FROM sop_confirmed c WHERE c.sop = s.seq ORDER BY c.at_ms LIMIT 1), s.seq
+FROM sop_adopted s
+ORDER BY s.seq)",
+       .counts = R"(
+SELECT count(*), coalesce(sum(NOT EXISTS (SELECT 1 FROM sop_confirmed c WHERE c.sop = sop_adopted.seq)), 0)
+FROM sop_adopted)"},
+
+      {.id = "limit-history",
+       .scope = Scope::whole,
+       .parameters = {{"key"}},
+       .columns = {{"key"}, {"value"}, {"from", Sort::time}, {"until", Sort::time}, {"by"}, {"entry", Sort::entry}},
+       .query = R"(
+SELECT x.key, x.value, CASE WHEN x.from_ms > -9e15 THEN x.from_ms END, CASE WHEN x.until_ms < 9e15 THEN x.until_ms END,
+       s."by", x.edition
+FROM limits x LEFT JOIN sop_adopted s ON s.seq = x.edition
+WHERE x.key = :key OR x.key LIKE :key || '%'
+ORDER BY x.key, x.from_ms, x.edition)",
+       .counts = R"(
+SELECT count(DISTINCT edition), count(DISTINCT edition) - (SELECT count(DISTINCT edition) FROM limits x
+  WHERE x.key = :key OR x.key LIKE :key || '%') FROM limits)"},
+
+      {.id = "births-and-sets",
+       .columns = {{"from", Sort::time},
+                   {"until", Sort::time},
+                   {"what"},
+                   {"counted", Sort::number},
+                   {"recorded", Sort::number},
+                   {"with_packs", Sort::number},
+                   {"disposable", Sort::number},
+                   {"packs", Sort::number},
+                   {"difference", Sort::number},
+                   {"entry", Sort::entry}},
+       .query = R"(
+WITH of_counts AS (
+  SELECT c.*, d.procedure, d.disposable AS kit, json_array_length(coalesce(d.packs, '[]')) AS n
+  FROM counted c LEFT JOIN procedure_done d ON d.at_ms BETWEEN c.from_ms AND c.until_ms
+    AND CASE c.what WHEN 'operations' THEN d.sort NOT LIKE '%deliver%' AND d.sort NOT LIKE '%birth%'
+        ELSE d.sort LIKE '%deliver%' OR d.sort LIKE '%birth%' OR d.sort LIKE '%esarean%'
+             OR coalesce(d.newborns, '[]') <> '[]' OR d.newborns_without_number > 0 END
+  WHERE c.at_ms BETWEEN :from AND :until AND c.what IN ('births', 'operations'))
+SELECT from_ms, until_ms, what, number, count(procedure), coalesce(sum(n > 0), 0), coalesce(sum(kit = 1), 0),
+       coalesce(sum(n), 0), number - count(procedure), seq
+FROM of_counts
+GROUP BY origin
+ORDER BY from_ms, what)",
+       .counts = R"(
+SELECT count(*), coalesce(sum(number IS NULL), 0) FROM counted
+WHERE at_ms BETWEEN :from AND :until AND what IN ('births', 'operations'))"},
+
+      {.id = "recalls",
+       .scope = Scope::whole,
+       .columns = {{"recall"},
+                   {"because"},
+                   {"drill", Sort::yes_no},
+                   {"opened", Sort::time},
+                   {"to_list_min", Sort::number},
+                   {"packs", Sort::number},
+                   {"procedures", Sort::number},
+                   {"answered_packs", Sort::number},
+                   {"answered_procedures", Sort::number},
+                   {"closed", Sort::time},
+                   {"second"},
+                   {"entry", Sort::entry}},
+       .query = R"(
+SELECT o.recall, o.because, coalesce(o.drill, 0), o.at_ms,
+       round((o.at_ms - (SELECT min(b.at_ms) FROM biologicals b WHERE b.load = json_extract(o.subject, '$.load')
+          AND b.result = 'positive' AND b.at_ms <= o.at_ms)) / 60000.0, 1),
+       json_extract(o.counts, '$.packs'), json_extract(o.counts, '$.procedures'),
+       (SELECT count(DISTINCT a.pack) FROM recall_answered a WHERE a.recall = o.recall),
+       (SELECT count(DISTINCT a.procedure) FROM recall_answered a WHERE a.recall = o.recall),
+       (SELECT max(c.at_ms) FROM recall_closed c WHERE c.recall = o.recall),
+       (SELECT c.second FROM recall_closed c WHERE c.recall = o.recall), o.seq
+FROM recall_opened o
+ORDER BY o.at_ms, o.recall)",
+       .counts = R"(
+SELECT count(*), 0 FROM recall_opened)"},
+
+      {.id = "answered-findings",
+       .columns = {{"at", Sort::time},
+                   {"rule"},
+                   {"subject"},
+                   {"state"},
+                   {"text", Sort::written},
+                   {"due"},
+                   {"effect_checked"},
+                   {"by"},
+                   {"entry", Sort::entry}},
+       .query = R"(
+SELECT at_ms, rule, json_extract(subject, '$.kind') || ' ' || json_extract(subject, '$.id'), state, text, due,
+       effect_checked, "by", seq
+FROM finding_answered
+WHERE at_ms BETWEEN :from AND :until
+ORDER BY at_ms, seq)",
+       .counts = R"(
+SELECT count(*), 0 FROM finding_answered WHERE at_ms BETWEEN :from AND :until)"},
+
+      {.id = "limits-not-stated",
+       .columns = {{"key"}, {"default"}},
+       .query = R"(
+SELECT key, usual FROM sop_keys k
+WHERE NOT EXISTS (SELECT 1 FROM limits x WHERE x.plain = k.key AND x.stated = 1
+                  AND x.until_ms >= :until AND x.from_ms <= :until)
+ORDER BY place)",
+       .counts = R"(
+SELECT count(*), 0 FROM sop_keys)"},
+  };
+}
+
+}  // namespace trayproof::answers

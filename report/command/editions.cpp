@@ -1,0 +1,35 @@
+#include "report/command/editions.h"
+
+#include "ledger/sop/kept.h"
+#include "ledger/words/words.h"
+
+namespace trayproof::command {
+
+Result<std::string> toml_of(const Ledger& ledger, std::int64_t seq) {
+  TRY_LET(const auto entry, ledger.entry(seq));
+  TRY_LET(const auto event, json::parse(entry.bytes));
+  return std::string(event.text_at("toml").value_or(""));
+}
+
+Result<std::vector<std::string>> unknown_in(const Ledger& ledger, std::int64_t seq) {
+  TRY_LET(const std::string toml, toml_of(ledger, seq));
+  return sop::read_kept(toml).unknown;
+}
+
+std::string unknown_line(std::int64_t seq, const std::vector<std::string>& names) {
+  std::string keys;
+  for (const std::string& name : names) keys += (keys.empty() ? "" : ", ") + name;
+  return say("command.sop-unknown", {{"seq", std::to_string(seq)}, {"keys", keys}});
+}
+
+Result<std::vector<std::int64_t>> confirmed_editions(store::Database& tables) {
+  TRY_LET(auto rows, tables.prepare("SELECT sop FROM sop_confirmed WHERE sop IS NOT NULL"));
+  std::vector<std::int64_t> seqs;
+  for (;;) {
+    TRY_LET(const bool more, rows.step());
+    if (!more) return seqs;
+    seqs.push_back(rows.integer(0));
+  }
+}
+
+}  // namespace trayproof::command
