@@ -5,6 +5,16 @@ namespace trayproof::english {
 // What the review gathers for the workbook, and what `gaps` and `report` print.
 std::span<const Word> review() {
   static constexpr Word words[] = {
+      {"review.from-until", "{from} to {until}"},
+      {"review.stopped-since", "since {from}"},
+      {"review.not-enrolled", "not enrolled"},
+      {"report.command.ending", "{file}: allowed are files that end in .xlsx or .pdf"},
+      {"report.command.subject-on-paper", "the sheet of one procedure, load or recall is a .pdf file"},
+      {"report.command.period", "a workbook and a register need --from and --to; a sheet needs the id it is about"},
+      {"report.command.subject-no-period", "a sheet is about one thing, whenever it happened: leave out --from and --to"},
+      {"report.command.other-kind", "sheets are made about a procedure, a load or a recall, not about a {kind}"},
+      {"report.command.paper-written", "{file}: written."},
+      {"report.command.links-left-out", "{count} cells stand without their link: a sheet takes no more."},
       // Measures: the figure, and what it counts.
       {"review.measure-packs", "Procedures with packs recorded"},
       {"review.measure-packs-says",

@@ -4,6 +4,7 @@
 #include "ledger/words/words.h"
 #include "report/command/period.h"
 #include "report/command/verbs.h"
+#include "report/paper/curve_pictures.h"
 #include "report/review/review.h"
 #include "report/workbook/sheets/sheets.h"
 #include "report/workbook/write.h"
@@ -15,12 +16,11 @@ using json::Value;
 
 constexpr std::size_t book_bytes_max = std::size_t{1} << 30;
 
+// How many things each sheet shows.
 Value row_counts(const workbook::Facts& facts) {
-  const auto grids = workbook::all_grids(facts);
   Value rows = Value::object();
-  const workbook::Grid summary = workbook::summary_grid(facts, grids);
-  rows.set(summary.name, static_cast<std::int64_t>(summary.rows.size()));
-  for (const workbook::Grid& grid : grids) rows.set(grid.name, static_cast<std::int64_t>(grid.rows.size()));
+  for (const workbook::Sheet& sheet : workbook::contents_of(facts))
+    rows.set(sheet.name, static_cast<std::int64_t>(sheet.things));
   return rows;
 }
 
@@ -51,9 +51,12 @@ Result<Status> make(const Context& context, Ledger& ledger, const ReportOptions&
     context.tell(say("report.command.unsigned"));
   }
   TRY_LET(auto review, review::gather(ledger, tables, context.clock.now(), asked));
-  TRY_LET(auto numbers, Numbers::read(context, ledger, options.numbers, "report", options.from + "/" + options.to));
+  TRY_LET(auto numbers, Numbers::read(context, ledger, options.numbers, "report", *options.from + "/" + *options.to));
   TRY(put_numbers(review.facts, numbers));
-  TRY(workbook::write(options.output, review.facts));
+  TRY(paper::put_pictures(ledger, tables, review.facts));
+  TRY_LET(const auto written, workbook::write(options.output, review.facts));
+  if (written.links_left_out > 0)
+    context.tell(say("report.command.links-left-out", {{"count", std::to_string(written.links_left_out)}}));
   if (numbers.shown()) keep_to_owner(options.output);
   TRY_LET(const auto bytes, read_file(options.output, book_bytes_max));
   const std::string sha256 = hex(crypto::sha256(bytes));
@@ -79,13 +82,20 @@ Result<Status> make(const Context& context, Ledger& ledger, const ReportOptions&
 
 Status report(const Context& context, const ReportOptions& options) {
   if (const auto misuse = misuse_of(options.numbers)) return context.misused(*misuse);
+  const bool paper = options.output.ends_with(".pdf");
+  if (!paper && !options.output.ends_with(".xlsx"))
+    return context.misused(say("report.command.ending", {{"file", options.output}}));
+  if (options.subject && !paper) return context.misused(say("report.command.subject-on-paper"));
+  const bool period = options.from && options.to;
+  if (!options.subject && !period) return context.misused(say("report.command.period"));
+  if (options.subject && (options.from || options.to)) return context.misused(say("report.command.subject-no-period"));
   // Asked before the work, so that nobody waits for a book that cannot be written.
   if (file_exists(options.output)) {
     return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", options.output}})));
   }
   auto ledger = context.open(store::Access::write);
   if (!ledger.ok()) return context.fail(ledger.error());
-  const auto done = make(context, ledger.value(), options);
+  const auto done = paper ? report_paper(context, ledger.value(), options) : make(context, ledger.value(), options);
   return done.ok() ? done.value() : context.fail(done.error());
 }
 

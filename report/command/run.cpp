@@ -280,8 +280,10 @@ void Tree::add_question_verbs() {
   option(found, "--sop", gaps_.sop, "help.what-if");
   found->add_flag("--strict", gaps_.strict, say("help.gaps-strict"));
   CLI::App* book = verb(app_, "report", "help.report", [this](const Context& c) { return report(c, report_); });
-  book->add_option("--from", report_.from, say("help.from"))->required();
-  book->add_option("--to", report_.to, say("help.to"))->required();
+  option(book, "subject", report_.subject, "help.report-subject");
+  option(book, "--kind", report_.kind, "help.trace-kind");
+  option(book, "--from", report_.from, "help.from");
+  option(book, "--to", report_.to, "help.to");
   book->add_option("-o,--output", report_.output, say("help.report-output"))->required();
   option(book, "--sop", report_.sop, "help.what-if");
   numbers_options(book, report_.numbers);

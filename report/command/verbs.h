@@ -138,11 +138,15 @@ struct GapsOptions {
 Status gaps(const Context& context, const GapsOptions& options);
 
 struct ReportOptions {
-  std::string from, to, output;
+  std::optional<std::string> from, to;  // both for the workbook and the register
+  std::string output;                   // .xlsx: the workbook; .pdf: a sheet of paper
   std::optional<std::string> sop;
+  std::optional<std::string> subject = {}, kind = {};  // a sheet about one procedure, load or recall
   NumbersOptions numbers = {};
 };
 Status report(const Context& context, const ReportOptions& options);
+// The part of `report` that makes paper.
+Result<Status> report_paper(const Context& context, Ledger& ledger, const ReportOptions& options);
 
 struct EvidenceOptions {
   std::string subject, output;

@@ -3,10 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "importer/evidence.h"
 #include "ledger/base/limits.h"
 #include "ledger/words/words.h"
-#include "report/picture/of_cycle.h"
+#include "report/picture/kept_curve.h"
 
 namespace trayproof::evidence {
 namespace {
@@ -32,19 +31,6 @@ bool concerns(const Belonging& belonging, const gaps::Finding& finding) {
   return kind == "lot" && belonging.lots.contains(id);
 }
 
-struct Placing {
-  std::optional<std::string> load;
-  std::optional<std::int64_t> judged;
-};
-
-Result<Placing> placing_of(links::Links& tables, std::int64_t curve) {
-  TRY_LET(auto row, tables.database().prepare("SELECT load, judged_seq FROM curves WHERE curve = ?"));
-  row.bind(1, curve);
-  TRY_LET(const bool there, row.step());
-  if (!there) return Placing{};
-  return Placing{row.maybe_text(0), row.maybe_integer(1)};
-}
-
 // What this program reads today beside what the record's judgement says.
 std::string difference(const importer::Cycle& cycle, const json::Value& judged) {
   const auto minutes = [](const json::Value& of) {
@@ -62,34 +48,15 @@ std::string difference(const importer::Cycle& cycle, const json::Value& judged) 
 
 Result<DrawnCurve> drawn(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
                          std::int64_t curve) {
+  TRY_LET(auto kept, picture::kept_curve(ledger, tables, editions, curve));
   DrawnCurve out;
   out.seq = curve;
-  TRY_LET(const auto entry, ledger.entry(curve));
-  TRY_LET(const auto measured, json::parse(entry.bytes));
-  out.file = measured.text_at("file").value_or("");
-  TRY_LET(const auto placing, placing_of(tables, curve));
-  out.load = placing.load.value_or("");
-  json::Value judged;
-  if (placing.judged) {
-    TRY_LET(const auto judgement, ledger.entry(*placing.judged));
-    TRY_LET(judged, json::parse(judgement.bytes));
-  }
-  auto again = importer::read_again(ledger, tables, editions, measured, placing.load, judged.number_at("error_k"));
-  // A file that was removed on request leaves the judgement and takes the drawing.
-  if (!again.ok()) {
-    if (again.error().code() != ErrorCode::missing) return std::move(again).error();
-    out.note = say("pack.curve-not-drawn", {{"why", again.error().sentence()}});
-    return out;
-  }
-  const importer::ReadAgain& found = again.value();
-  if (!found.cycle) {
-    out.note = say("pack.curve-no-cycle");
-    return out;
-  }
-  const importer::Cycle& cycle = found.import.cycles[*found.cycle];
-  std::vector<picture::Curve> curves = picture::of_import(found.import, editions, tables.zone());
-  out.curve = std::move(curves[*found.cycle]);
-  if (judged.is_object()) out.note = difference(cycle, judged);
+  out.file = std::move(kept.file);
+  out.load = std::move(kept.load);
+  out.curve = std::move(kept.curve);
+  if (kept.removed) out.note = say("pack.curve-not-drawn", {{"why", *kept.removed}});
+  if (!kept.removed && !kept.cycle) out.note = say("pack.curve-no-cycle");
+  if (kept.cycle && kept.judged.is_object()) out.note = difference(*kept.cycle, kept.judged);
   return out;
 }
 

@@ -6,9 +6,11 @@
 #include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
+#include "report/picture/canvas.h"
 #include "report/picture/labels.h"
 #include "report/picture/scale.h"
 #include "report/picture/stroke.h"
+#include "report/picture/svg_canvas.h"
 
 namespace trayproof::picture {
 namespace {
@@ -16,7 +18,6 @@ namespace {
 using markup::Element;
 using markup::Markup;
 
-constexpr double page_width = 480;
 constexpr double left_edge = 40;  // of the panels; figures stand left of it
 constexpr double right_edge = 468;
 constexpr double type = 12;
@@ -62,7 +63,7 @@ Range range_of(const Curve& curve, double Moment::*value) {
 
 class Drawing {
  public:
-  explicit Drawing(const Curve& curve) : curve_(curve) {}
+  Drawing(const Curve& curve, Canvas& canvas) : curve_(curve), canvas_(canvas) {}
 
   void run() {
     head();
@@ -83,49 +84,22 @@ class Drawing {
       for (const std::string& part : wrapped(curve_.source, small_type)) line(part, small_type);
     }
   }
-  const Markup& group() const { return group_; }
   double height() const { return y_ + 6; }
 
  private:
-  void put(const Element& element) { group_.add(element.markup()); }
-
-  static Element text_at(double x, double y, std::string_view plain, double size) {
-    Element element("text");
-    element.with("x", x).with("y", y).with("font-size", size).text(plain);
-    return element;
-  }
   // With a white rim, for names that stand among lines.
   void name_at(const Box& box, std::string_view plain) {
-    put(text_at(box.left, box.top + small_type, plain, small_type)
-            .with("stroke", "#fff")
-            .with("stroke-width", 3)
-            .with("stroke-linejoin", "round")
-            .with("paint-order", "stroke"));
+    canvas_.text({box.left, box.top + small_type}, plain, {.size = small_type, .rim = true});
   }
   void line(std::string_view plain, double size) {
     y_ += line_height;
-    put(text_at(8, y_, plain, size));
+    canvas_.text({8, y_}, plain, {.size = size});
   }
   void rule(Place from, Place until, std::string_view dashes, double width) {
-    Element element("path");
-    element.with("d", path_of(Stroke{from, until})).with("stroke-width", width);
-    if (!dashes.empty()) element.with("stroke-dasharray", dashes);
-    put(element.with("stroke", "#000").with("fill", "none"));
+    canvas_.rule(from, until, {.width = width, .dashes = dashes});
   }
   void curve_line(const std::vector<Stroke>& strokes, std::string_view dashes, double width) {
-    Element element("path");
-    element.with("d", path_of(strokes)).with("stroke-width", width).with("stroke-linejoin", "round");
-    if (!dashes.empty()) element.with("stroke-dasharray", dashes);
-    put(element.with("stroke", "#000").with("fill", "none"));
-  }
-  void shade(const Box& box, std::string_view darkness) {
-    put(Element("rect")
-            .with("x", box.left)
-            .with("y", box.top)
-            .with("width", box.width)
-            .with("height", box.height)
-            .with("fill", "#000")
-            .with("fill-opacity", darkness));
+    canvas_.lines(strokes, {.width = width, .dashes = dashes});
   }
   void name(Labels& labels, const std::vector<Stroke>& strokes, std::string_view plain, std::vector<Stroke> others,
             const std::vector<Stroke>& more = {}) {
@@ -136,7 +110,7 @@ class Drawing {
   void head() {
     for (const std::string& part : wrapped(curve_.title, type * 1.1)) {
       y_ += line_height;
-      put(text_at(8, y_, part, type).with("font-weight", "bold"));
+      canvas_.text({8, y_}, part, {.size = type, .bold = true});
     }
     for (const std::string& one : curve_.lines) {
       for (const std::string& part : wrapped(one, small_type)) line(part, small_type);
@@ -146,7 +120,7 @@ class Drawing {
   // A frame with its title above, its figures beside it and light lines at the round times.
   Scale panel(std::string_view title, double height, double low, double high, double head_room) {
     y_ += line_height + 4;
-    put(text_at(8, y_, title, small_type));
+    canvas_.text({8, y_}, title, {.size = small_type});
     y_ += 6;
     area_ = {.left = left_edge, .top = y_, .width = right_edge - left_edge, .height = height};
     const Scale up{.low = low, .high = high, .from = area_.top + height, .until = area_.top + head_room};
@@ -155,16 +129,9 @@ class Drawing {
     }
     for (const double value : round_marks(low, high, height > 120 ? 7 : 4)) {
       rule({left_edge - 4, up(value)}, {left_edge, up(value)}, "", 0.8);
-      put(text_at(left_edge - 6, up(value) + 4, rounded(value, 2), small_type).with("text-anchor", "end"));
+      canvas_.text({left_edge - 6, up(value) + 4}, rounded(value, 2), {.size = small_type, .ends_here = true});
     }
-    put(Element("rect")
-            .with("x", area_.left)
-            .with("y", area_.top)
-            .with("width", area_.width)
-            .with("height", height)
-            .with("fill", "none")
-            .with("stroke", "#000")
-            .with("stroke-width", 0.8));
+    canvas_.frame(area_, 0.8);
     y_ += height;
     return up;
   }
@@ -219,7 +186,7 @@ class Drawing {
     };
     if (curve_.band_top_c) {
       const double top_y = up(*curve_.band_top_c);
-      shade({area_.left, top_y, area_.width, set_y - top_y}, "0.1");
+      canvas_.shade({area_.left, top_y, area_.width, set_y - top_y}, 0.1);
       limit_line(*curve_.band_top_c, "picture.band-top", true);
     }
     limit_line(*curve_.set_c, "picture.set", false);
@@ -234,7 +201,7 @@ class Drawing {
       if (measured.size() > 1) {
         std::reverse(saturated.begin(), saturated.end());
         measured.insert(measured.end(), saturated.begin(), saturated.end());
-        put(Element("path").with("d", path_of(measured) + "Z").with("fill", "#000").with("fill-opacity", "0.35"));
+        canvas_.shade(measured, 0.35);
       }
       measured.clear();
       saturated.clear();
@@ -306,7 +273,7 @@ class Drawing {
       rule({x, y_}, {x, y_ + 4}, "", 0.8);
       const double width = text_width(mark.text, small_type);
       const double left = std::clamp(x - width / 2, left_edge - 20, right_edge - width + 8);
-      put(text_at(left, y_ + 15, mark.text, small_type));
+      canvas_.text({left, y_ + 15}, mark.text, {.size = small_type});
     }
     y_ += 16;
     if (!curve_.start) return line(say("picture.elapsed"), small_type);
@@ -318,19 +285,12 @@ class Drawing {
   }
 
   const Curve& curve_;
-  Markup group_;
+  Canvas& canvas_;
   double y_ = 0;
   Scale across_;
   Box area_;
   std::vector<TimeMark> times_;
 };
-
-// For who cannot see the drawing: its title and what stands below it.
-std::string in_words(const Curve& curve) {
-  std::string out = curve.title;
-  for (const std::string& one : curve.lines) out += ". " + one;
-  return out;
-}
 
 Element svg(double height) {
   Element root("svg");
@@ -347,14 +307,26 @@ Markup paper(double height) {
 
 }  // namespace
 
-Markup draw(const Curve& curve) {
-  Drawing drawing(curve);
+std::string in_words(const Curve& curve) {
+  std::string out = curve.title;
+  for (const std::string& one : curve.lines) out += ". " + one;
+  return out;
+}
+
+double draw_on(Canvas& canvas, const Curve& curve) {
+  Drawing drawing(curve, canvas);
   drawing.run();
-  return svg(drawing.height())
+  return drawing.height();
+}
+
+Markup draw(const Curve& curve) {
+  SvgCanvas canvas;
+  const double height = draw_on(canvas, curve);
+  return svg(height)
       .with("class", "curve")
       .with("aria-label", in_words(curve))
-      .inside(paper(drawing.height()))
-      .inside(drawing.group())
+      .inside(paper(height))
+      .inside(canvas.group())
       .markup();
 }
 
@@ -363,10 +335,10 @@ std::string svg_file(const std::vector<Curve>& curves) {
   std::string words;
   double height = 0;
   for (const Curve& curve : curves) {
-    Drawing drawing(curve);
-    drawing.run();
-    all.add(Element("g").with("transform", "translate(0 " + rounded(height, 1) + ")").inside(drawing.group()).markup());
-    height += drawing.height() + line_height;
+    SvgCanvas canvas;
+    const double drawn = draw_on(canvas, curve);
+    all.add(Element("g").with("transform", "translate(0 " + rounded(height, 1) + ")").inside(canvas.group()).markup());
+    height += drawn + line_height;
     words += (words.empty() ? "" : ". ") + in_words(curve);
   }
   Element root = svg(height);

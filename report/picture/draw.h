@@ -9,9 +9,17 @@
 #include <vector>
 
 #include "report/markup/markup.h"
+#include "report/picture/canvas.h"
 #include "report/picture/curve.h"
 
 namespace trayproof::picture {
+
+inline constexpr double page_width = 480;
+
+// Draws from the top left corner of the canvas and answers how high the drawing is.
+double draw_on(Canvas& canvas, const Curve& curve);
+// For who cannot see the drawing: its title and what stands below it.
+std::string in_words(const Curve& curve);
 
 // An <svg> element for a page of HTML.
 markup::Markup draw(const Curve& curve);

@@ -30,6 +30,12 @@ workbook::CasePack pack_row(const Material& material, const gaps::Use& use) {
   row.biological = of_each(use, [&](const gaps::Load& load) { return biological_of(material, load); });
   row.release = of_each(use, [&](const gaps::Load& load) { return decision_of(material, load, use.time); });
   row.solution = soaked_in(*use.pack);
+  for (const gaps::Load* load : use.loads) row.load_ids.push_back(load->id);
+  for (const gaps::TurnStep& step : use.pack->turn) {
+    const std::string solution(step.record->kind->name == "soaked" ? step.record->text("solution") : "");
+    const bool named = std::find(row.solution_ids.begin(), row.solution_ids.end(), solution) != row.solution_ids.end();
+    if (!solution.empty() && !named) row.solution_ids.push_back(solution);
+  }
   if (use.pack->packed == nullptr && use.pack->received != nullptr) {
     row.set = say("review.made-elsewhere");
     row.solution = say("review.made-elsewhere");

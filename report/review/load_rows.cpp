@@ -21,14 +21,28 @@ std::vector<std::string> gaps_of(const Material& material, const gaps::Load& loa
   return rules_of(std::move(found), load.id);
 }
 
+// Whole days from when it arose to its answer, else to the end of what is known.
+std::int64_t days_open(const Material& material, const gaps::Finding& finding) {
+  Instant until = std::min(material.facts.now, material.facts.until);
+  if (finding.answered_by) {
+    for (const gaps::Record& answer : material.facts.of("finding-answered")) {
+      if (answer.seq == *finding.answered_by) until = answer.at.at;
+    }
+  }
+  return std::max<std::int64_t>(0, (until.ms - finding.at.ms) / day_ms);
+}
+
 }  // namespace
 
 std::vector<workbook::LoadRow> load_rows(const Material& material) {
   std::vector<workbook::LoadRow> rows;
+  const auto rests_on = material.rests_on();
   for (const gaps::Load* load : material.facts.loads_by_start) {
-    if (!material.period.holds(load->start().at)) continue;
+    const bool inside = material.period.holds(load->start().at);
+    if (!inside && !rests_on.loads.contains(load->id)) continue;
     workbook::LoadRow row;
     row.load = load->id;
+    row.earlier = !inside;
     row.method = load->method;
     row.equipment = load->equipment;
     row.packs = static_cast<std::int64_t>(load->packs.size());
@@ -79,6 +93,9 @@ std::vector<workbook::GapRow> gap_rows(const Material& material) {
     row.closes = one->closes;
     row.seqs = one->seqs;
     row.state = word(one->state);
+    row.first_seen = one->first_seen;
+    row.days_open = days_open(material, *one);
+    if (one->second != people::Second::none_needed) row.second = people::word(one->second);
     rows.push_back(std::move(row));
   }
   return rows;

@@ -44,6 +44,19 @@ const gaps::Count* Material::count_of(std::string_view rule) const {
   return nullptr;
 }
 
+Material::RestsOn Material::rests_on() const {
+  RestsOn out;
+  for (const gaps::Use& use : facts.uses) {
+    if (!period.holds(use.procedure->at.at)) continue;
+    out.packs.insert(use.pack->id);
+    for (const gaps::Load* load : use.loads) out.loads.insert(load->id);
+    for (const gaps::TurnStep& step : use.pack->turn) {
+      if (step.record->kind->name == "soaked") out.solutions.emplace(step.record->text("solution"));
+    }
+  }
+  return out;
+}
+
 std::string Material::stamp(Instant at) const {
   const std::string whole = format_date_time(facts.zone.local(at));
   return whole.substr(0, 10) + " " + whole.substr(11, 5);

@@ -64,6 +64,13 @@ struct Material {
   Period period;
 
   const gaps::Count* count_of(std::string_view rule) const;
+  // Loads and solutions that the cases of the period rest on, whenever they ran or were made.
+  struct RestsOn {
+    std::set<std::string, std::less<>> loads;
+    std::set<std::string, std::less<>> solutions;
+    std::set<std::string, std::less<>> packs;
+  };
+  RestsOn rests_on() const;
   // "2026-10-14 08:10", in the facility's zone.
   std::string stamp(Instant at) const;
   std::string day(Instant at) const;
@@ -84,6 +91,14 @@ std::vector<workbook::CaseRow> case_rows(const Material& material);
 std::vector<workbook::LoadRow> load_rows(const Material& material);
 std::vector<workbook::GapRow> gap_rows(const Material& material);
 std::vector<workbook::SolutionRow> solution_rows(const Material& material);
+std::vector<workbook::IndicatorRow> indicator_rows(const Material& material);
+std::vector<workbook::PersonRow> person_rows(const Material& material);
+std::vector<workbook::EquipmentRow> equipment_rows(const Material& material);
+// What the charts show.
+std::vector<workbook::MachineDay> machine_days(const Material& material);
+std::vector<workbook::HoldPoint> hold_points(const Material& material);
+std::vector<workbook::WeekRow> week_rows(const Material& material);
+Result<void> exposure_rows(const Material& material, workbook::Facts& out);
 Result<std::vector<workbook::RecallRow>> recall_rows(const Material& material);
 Result<workbook::Proof> proof_of(const Material& material);
 std::vector<workbook::EditionRow> edition_rows(const Material& material);

@@ -65,6 +65,13 @@ Result<workbook::Facts> lay_out(const Material& material) {
   out.gaps = gap_rows(material);
   out.solutions = solution_rows(material);
   TRY_LET(out.recalls, recall_rows(material));
+  out.indicators = indicator_rows(material);
+  out.people = person_rows(material);
+  out.equipment = equipment_rows(material);
+  out.machine_days = machine_days(material);
+  out.holds = hold_points(material);
+  out.weeks = week_rows(material);
+  TRY(exposure_rows(material, out));
   TRY_LET(out.proof, proof_of(material));
   out.limits = limit_rows(material);
   TRY_LET(out.not_checked, not_checked_rows(material));

@@ -102,11 +102,12 @@ workbook::SolutionRow row_of(const Material& material, const gaps::Solution& sol
 
 std::vector<workbook::SolutionRow> solution_rows(const Material& material) {
   std::vector<workbook::SolutionRow> rows;
+  const auto rests_on = material.rests_on();
   for (const auto& [id, solution] : material.facts.solutions) {
     const auto uses = uses_of(solution);
     const bool prepared_here = solution.prepared != nullptr && material.period.holds(solution.prepared->at.at);
     const bool used_here = std::any_of(uses.begin(), uses.end(), [&](Instant at) { return material.period.holds(at); });
-    if (prepared_here || used_here) rows.push_back(row_of(material, solution, uses));
+    if (prepared_here || used_here || rests_on.solutions.contains(id)) rows.push_back(row_of(material, solution, uses));
   }
   std::stable_sort(rows.begin(), rows.end(), [](const workbook::SolutionRow& a, const workbook::SolutionRow& b) {
     return a.prepared.value_or(a.first_use.value_or(Instant{})) < b.prepared.value_or(b.first_use.value_or(Instant{}));

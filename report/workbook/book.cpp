@@ -13,6 +13,7 @@
 
 #include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
+#include "report/workbook/charts.h"
 #include "report/workbook/styles.h"
 #include "report/workbook/wrap.h"
 
@@ -22,7 +23,9 @@ namespace {
 constexpr std::size_t name_points_max = 31;
 constexpr std::size_t rows_max = 1'048'576;
 constexpr std::size_t links_max = 65'530;  // of a sheet, as Excel counts
-constexpr std::size_t rows_in_memory = 100'000;
+// Of all sheets together the library holds every link in memory until the end, whatever the mode.
+constexpr std::size_t links_in_book_max = 100'000;
+constexpr std::size_t rows_in_memory = 2'000;
 // The library copies header and footer into 255 bytes.
 constexpr std::size_t footer_bytes_max = 110;
 constexpr lxw_row_t title_row = 0;
@@ -33,6 +36,7 @@ constexpr double line_points = 12.75;
 constexpr double row_points_max = 409;  // Excel's
 // Bold type on a dark ground takes more room than the standard.
 constexpr double header_squeeze = 0.85;
+constexpr double column_pixels = 7.1;  // of one unit of a column's width
 
 std::string system_reason() { return std::strerror(errno); }
 
@@ -115,7 +119,27 @@ double width_from(const Grid& grid, std::size_t first) {
   return width;
 }
 
-std::string internal_target(const std::string& sheet) { return "internal:'" + sheet + "'!A1"; }
+// The rows of a link as a spreadsheet counts them; the whole of a case's rows is marked when it is followed.
+std::string internal_target(const Link& link) {
+  const std::string begin = "internal:'" + link.sheet + "'!A";
+  if (!link.rows) return begin + "1";
+  const std::size_t first = link.rows->first + first_row + 1;
+  std::string out = begin + std::to_string(first);
+  if (link.rows->count > 1) out += ":A" + std::to_string(first + link.rows->count - 1);
+  return out;
+}
+
+// Where a cell stands, in words only when something is wrong with it.
+struct Where {
+  const Grid& grid;
+  std::size_t row = 0;
+  std::optional<std::size_t> column = {};
+  std::string text() const {
+    if (!column) return grid.name;
+    return say("workbook.where",
+               {{"sheet", grid.name}, {"row", std::to_string(row + 1)}, {"column", grid.columns[*column].heading}});
+  }
+};
 
 }  // namespace
 
@@ -131,7 +155,10 @@ struct Book::Inner {
   lxw_workbook* book = nullptr;
   std::optional<Styles> styles;
   std::vector<std::string> sheets;
-  std::vector<std::string> targets;
+  std::vector<std::size_t> sheet_rows;  // of each
+  std::vector<Link> targets;            // each but once, without their texts
+  std::size_t links = 0;
+  std::size_t links_left_out = 0;
   std::optional<Error> error;
 
   ~Inner() {
@@ -143,61 +170,82 @@ struct Book::Inner {
     if (!error) error.emplace(ErrorCode::invalid, std::move(sentence));
   }
 
-  void took(lxw_error code, const std::string& where) {
-    if (code != LXW_NO_ERROR) fail(say("workbook.writer", {{"where", where}, {"what", lxw_strerror(code)}}));
+  void took(lxw_error code, const Where& where) {
+    if (code != LXW_NO_ERROR) fail(say("workbook.writer", {{"where", where.text()}, {"what", lxw_strerror(code)}}));
   }
 
-  // Where the text may stand in a cell: its shown form, escaped. Else nothing, and the error is kept.
-  std::optional<std::string> checked(std::string_view text, const std::string& where) {
+  // Whether the text may stand in a cell; else the error is kept. `made` holds it where it is not the text itself.
+  const char* checked(const std::string& text, std::string& made, const Where& where) {
     if (const auto bad = first_bad_utf8(text)) {
-      fail(say("workbook.utf8", {{"where", where}, {"byte", std::to_string(*bad + 1)}}));
-      return std::nullopt;
+      fail(say("workbook.utf8", {{"where", where.text()}, {"byte", std::to_string(*bad + 1)}}));
+      return nullptr;
     }
-    std::string out = escaped(shown(text));
-    const std::size_t units = utf16_units(out);
-    if (units > cell_units_max) {
-      fail(say("workbook.long",
-               {{"where", where}, {"found", std::to_string(units)}, {"allowed", std::to_string(cell_units_max)}}));
-      return std::nullopt;
-    }
-    return out;
+    const bool plain = std::all_of(text.begin(), text.end(), [](char c) {
+      return static_cast<unsigned char>(c) >= 0x20 && static_cast<unsigned char>(c) < 0x80 && c != '_';
+    });
+    if (!plain) made = escaped(shown(text));
+    const std::string& out = plain ? text : made;
+    const std::size_t units = plain ? out.size() : utf16_units(out);
+    if (units <= cell_units_max) return out.c_str();
+    fail(say("workbook.long",
+             {{"where", where.text()}, {"found", std::to_string(units)}, {"allowed", std::to_string(cell_units_max)}}));
+    return nullptr;
   }
 
-  void write_text(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, std::string_view text, lxw_format* format,
-                  const std::string& where) {
-    const auto out = checked(text, where);
+  void write_text(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const std::string& text, lxw_format* format,
+                  const Where& where) {
+    std::string made;
     // As a string always: "=1+1", "+91", "-5" and "@x" stay what was written.
-    if (out) took(worksheet_write_string(sheet, row, col, out->c_str(), format), where);
+    if (const char* out = checked(text, made, where)) {
+      took(worksheet_write_string(sheet, row, col, out, format), where);
+    }
   }
 
-  void write_time(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, Instant at, const std::string& where) {
-    const DateTime local = setup.zone.local(at);
+  void write_time(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, Instant at, const Where& where) {
     const auto serial = serial_of(at, setup.zone);
-    if (!serial) return write_text(sheet, row, col, format_date_time(local), styles->of(Look::plain), where);
-    const bool usual = local.offset_minutes == setup.zone.offset_minutes(setup.created);
-    lxw_format* format = styles->time(usual ? std::nullopt : std::optional<int>(local.offset_minutes));
+    if (!serial) {
+      return write_text(sheet, row, col, format_date_time(setup.zone.local(at)), styles->of(Look::plain), where);
+    }
+    const int offset = setup.zone.offset_minutes(at);
+    const bool usual = offset == setup.zone.offset_minutes(setup.created);
+    lxw_format* format = styles->time(usual ? std::nullopt : std::optional<int>(offset));
     took(worksheet_write_number(sheet, row, col, *serial, format), where);
   }
 
-  void write_number(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Number& number,
-                    const std::string& where) {
-    if (!std::isfinite(number.value)) return fail(say("workbook.finite", {{"where", where}}));
+  void write_number(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Number& number, const Where& where) {
+    if (!std::isfinite(number.value)) return fail(say("workbook.finite", {{"where", where.text()}}));
     took(worksheet_write_number(sheet, row, col, number.value, styles->number(number.decimals)), where);
   }
 
-  void write_link(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Link& link, std::size_t& links,
-                  const std::string& where) {
-    targets.push_back(link.sheet);
-    const auto out = checked(link.text, where);
-    if (!out) return;
-    if (++links > links_max) return write_text(sheet, row, col, *out, styles->of(Look::plain), where);
-    took(worksheet_write_url_opt(sheet, row, col, internal_target(link.sheet).c_str(), styles->link(), out->c_str(),
-                                 nullptr),
-         where);
+  // Past what a sheet takes the library would leave the cell empty: there the text stands without its link.
+  void write_link(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Link& link, std::size_t& links_here,
+                  const Where& where) {
+    if (links_here == links_max || links == links_in_book_max) {
+      ++links_left_out;
+      return write_text(sheet, row, col, link.text, styles->of(Look::plain), where);
+    }
+    keep_target(link);
+    std::string made;
+    const char* out = checked(link.text, made, where);
+    if (out == nullptr) return;
+    ++links_here;
+    ++links;
+    took(worksheet_write_url_opt(sheet, row, col, internal_target(link).c_str(), styles->link(), out, nullptr), where);
   }
 
-  void write_cell(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Cell& cell, std::size_t& links,
-                  const std::string& where) {
+  // Sheets may be linked to before they are added: of each the farthest row that a link leads to.
+  void keep_target(const Link& link) {
+    for (Link& one : targets) {
+      if (one.sheet != link.sheet) continue;
+      if (link.rows && (!one.rows || link.rows->first + link.rows->count > one.rows->first + one.rows->count))
+        one.rows = link.rows;
+      return;
+    }
+    targets.push_back({link.sheet, {}, link.rows});
+  }
+
+  void write_cell(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Cell& cell, std::size_t& links_here,
+                  const Where& where) {
     if (const auto* text = std::get_if<Text>(&cell)) {
       write_text(sheet, row, col, text->text, styles->of(text->look), where);
     } else if (const auto* number = std::get_if<Number>(&cell)) {
@@ -205,7 +253,7 @@ struct Book::Inner {
     } else if (const auto* at = std::get_if<Instant>(&cell)) {
       write_time(sheet, row, col, *at, where);
     } else if (const auto* link = std::get_if<Link>(&cell)) {
-      write_link(sheet, row, col, *link, links, where);
+      write_link(sheet, row, col, *link, links_here, where);
     } else {
       took(worksheet_write_blank(sheet, row, col, styles->of(Look::plain)), where);
     }
@@ -214,13 +262,16 @@ struct Book::Inner {
   void set_up_print(lxw_worksheet* sheet, const Grid& grid) {
     worksheet_set_landscape(sheet);
     worksheet_set_paper(sheet, 9);  // A4
-    worksheet_fit_to_pages(sheet, 1, 0);
+    if (grid.print.percent == 0)
+      worksheet_fit_to_pages(sheet, 1, 0);
+    else
+      worksheet_set_print_scale(sheet, static_cast<std::uint16_t>(grid.print.percent));
     worksheet_set_margins(sheet, 0.4, 0.4, 0.5, 0.7);
-    took(worksheet_repeat_rows(sheet, header_row, header_row), grid.name);
+    took(worksheet_repeat_rows(sheet, header_row, header_row), {grid});
     const std::string footer = "&L&8" + footer_text(setup.footer_left) + "&C&8" +
                                say("workbook.page", {{"sheet", "&A"}, {"page", "&P"}, {"pages", "&N"}}) + "&R&8" +
                                footer_text(setup.footer_right);
-    took(worksheet_set_footer(sheet, footer.substr(0, 254).c_str()), grid.name);
+    took(worksheet_set_footer(sheet, footer.substr(0, 254).c_str()), {grid});
   }
 
   // Filter, panes and widths before the first row: a sheet that is written without being held takes them only then.
@@ -228,11 +279,11 @@ struct Book::Inner {
     set_up_print(sheet, grid);
     const auto columns = static_cast<lxw_col_t>(grid.columns.size());
     for (lxw_col_t col = 0; col < columns; ++col) {
-      took(worksheet_set_column(sheet, col, col, grid.columns[col].width, nullptr), grid.name);
+      took(worksheet_set_column(sheet, col, col, grid.columns[col].width, nullptr), {grid});
     }
     const auto last = static_cast<lxw_row_t>(header_row + std::max<std::size_t>(grid.rows.size(), 1));
     if (grid.filter)
-      took(worksheet_autofilter(sheet, header_row, 0, last, static_cast<lxw_col_t>(columns - 1)), grid.name);
+      took(worksheet_autofilter(sheet, header_row, 0, last, static_cast<lxw_col_t>(columns - 1)), {grid});
     worksheet_freeze_panes(sheet, first_row, grid.columns.size() > 5 ? 1 : 0);
     worksheet_gridlines(sheet, LXW_HIDE_ALL_GRIDLINES);
     write_head(sheet, grid);
@@ -240,56 +291,96 @@ struct Book::Inner {
 
   void write_head(lxw_worksheet* sheet, const Grid& grid) {
     // Row after row: a sheet that is written without being held does not go back.
-    took(worksheet_set_row(sheet, title_row, 24, nullptr), grid.name);
-    write_text(sheet, title_row, 0, grid.title, styles->title(), grid.name);
-    took(worksheet_set_row(sheet, note_row, 18, nullptr), grid.name);
-    write_text(sheet, note_row, 0, grid.note, styles->note(), grid.name);
+    took(worksheet_set_row(sheet, title_row, 24, nullptr), {grid});
+    write_text(sheet, title_row, 0, grid.title, styles->title(), {grid});
+    took(worksheet_set_row(sheet, note_row, 18, nullptr), {grid});
+    write_text(sheet, note_row, 0, grid.note, styles->note(), {grid});
     std::size_t lines = 1;
     for (const Column& column : grid.columns) {
       lines = std::max(lines, lines_in(column.heading, column.width * header_squeeze));
     }
-    took(worksheet_set_row(sheet, header_row, row_points(lines) + 4, nullptr), grid.name);
+    took(worksheet_set_row(sheet, header_row, row_points(lines) + 4, nullptr), {grid});
     for (lxw_col_t col = 0; col < grid.columns.size(); ++col) {
-      write_text(sheet, header_row, col, grid.columns[col].heading, styles->header(), grid.name);
+      write_text(sheet, header_row, col, grid.columns[col].heading, styles->header(), {grid});
     }
   }
 
-  void write_row(lxw_worksheet* sheet, const Grid& grid, const Row& cells, lxw_row_t row, std::size_t& links) {
+  double points_of(const Grid& grid, const Row& cells, std::size_t index) const {
+    const auto picture =
+        std::find_if(grid.pictures.begin(), grid.pictures.end(), [&](const Picture& one) { return one.row == index; });
+    if (picture != grid.pictures.end()) return picture->row_points;
     const std::size_t last = cells.size() - 1;
     const bool stretched = cells.size() < grid.columns.size();
-    CHECK(!cells.empty() && cells.size() <= grid.columns.size() && !(stretched && grid.filter));
     std::size_t lines = 1;
     for (std::size_t col = 0; col <= last; ++col) {
       const double width = stretched && col == last ? width_from(grid, col) : grid.columns[col].width;
       lines = std::max(lines, lines_of(cells[col], width));
     }
-    took(worksheet_set_row(sheet, row, row_points(lines), nullptr), grid.name);
+    return row_points(lines);
+  }
+
+  void write_row(lxw_worksheet* sheet, const Grid& grid, std::size_t index, std::size_t& links_here) {
+    const Row& cells = grid.rows[index];
+    const auto row = static_cast<lxw_row_t>(first_row + index);
+    const std::size_t last = cells.size() - 1;
+    const bool stretched = cells.size() < grid.columns.size();
+    CHECK(!cells.empty() && cells.size() <= grid.columns.size() && !(stretched && grid.filter));
+    took(worksheet_set_row(sheet, row, points_of(grid, cells, index), nullptr), {grid});
     if (stretched) {
       const auto* text = std::get_if<Text>(&cells[last]);
       took(worksheet_merge_range(sheet, row, static_cast<lxw_col_t>(last), row,
                                  static_cast<lxw_col_t>(grid.columns.size() - 1), "",
                                  styles->of(text == nullptr ? Look::plain : text->look)),
-           grid.name);
+           {grid});
     }
-    for (lxw_col_t col = 0; col <= last; ++col) {
-      const std::string where =
-          say("workbook.where",
-              {{"sheet", grid.name}, {"row", std::to_string(row + 1)}, {"column", grid.columns[col].heading}});
-      write_cell(sheet, row, col, cells[col], links, where);
-    }
+    for (lxw_col_t col = 0; col <= last; ++col) write_cell(sheet, row, col, cells[col], links_here, {grid, row, col});
   }
 
   void write_rows(lxw_worksheet* sheet, const Grid& grid) {
-    std::size_t links = 0;
-    for (std::size_t i = 0; i < grid.rows.size() && !error; ++i) {
-      write_row(sheet, grid, grid.rows[i], static_cast<lxw_row_t>(first_row + i), links);
+    std::size_t links_here = 0;
+    for (std::size_t i = 0; i < grid.rows.size() && !error; ++i) write_row(sheet, grid, i, links_here);
+  }
+
+  void put_pictures(lxw_worksheet* sheet, const Grid& grid) {
+    for (const Picture& one : grid.pictures) {
+      CHECK(one.png != nullptr && one.row < grid.rows.size() && one.column < grid.columns.size());
+      lxw_image_options options{};
+      options.x_offset = options.y_offset = 3;
+      options.x_scale = options.y_scale = one.scale;
+      options.object_position = LXW_OBJECT_MOVE_DONT_SIZE;
+      options.description = const_cast<char*>(one.in_words.c_str());  // copied, not changed
+      took(worksheet_insert_image_buffer_opt(sheet, static_cast<lxw_row_t>(first_row + one.row),
+                                             static_cast<lxw_col_t>(one.column), one.png->data(), one.png->size(),
+                                             &options),
+           {grid});
     }
   }
 
+  // Two beside each other below the rows; each two rows of charts begin a page.
+  void put_charts(lxw_worksheet* sheet, const Grid& grid) {
+    const auto below = static_cast<lxw_row_t>(first_row + grid.rows.size() + 1);
+    std::vector<lxw_row_t> pages;
+    for (const std::size_t at : grid.print.pages_at) pages.push_back(static_cast<lxw_row_t>(first_row + at));
+    for (std::size_t i = 0; i < grid.charts.size(); ++i) {
+      const auto row = static_cast<lxw_row_t>(below + i / 2 * chart_rows);
+      if (i % 4 == 0) pages.push_back(row);
+      const double half = width_from(grid, 0) * column_pixels / 2;
+      took(put_chart(book, sheet, grid.charts[i], grid.figures, {row, i % 2 == 0 ? 0 : half, half - 8}), {grid});
+    }
+    if (pages.empty()) return;
+    pages.push_back(0);
+    took(worksheet_set_h_pagebreaks(sheet, pages.data()), {grid});
+  }
+
   void check_links() {
-    for (const std::string& target : targets) {
-      const bool there = std::find(sheets.begin(), sheets.end(), target) != sheets.end();
-      if (!there) fail(say("workbook.no-sheet", {{"sheet", target}}));
+    for (const Link& target : targets) {
+      const auto there = std::find(sheets.begin(), sheets.end(), target.sheet);
+      if (there == sheets.end()) {
+        fail(say("workbook.no-sheet", {{"sheet", target.sheet}}));
+        continue;
+      }
+      const std::size_t rows = sheet_rows[static_cast<std::size_t>(there - sheets.begin())];
+      CHECK(!target.rows || target.rows->first + target.rows->count <= rows);
     }
   }
 
@@ -340,7 +431,8 @@ Result<Book> Book::begin(Setup setup) {
   properties.company = const_cast<char*>(given.footer_left.c_str());
   // Zero would mean the present time.
   properties.created = static_cast<time_t>(std::max<std::int64_t>(given.created.ms / second_ms, 1));
-  inner->took(workbook_set_properties(inner->book, &properties), given.title);
+  if (workbook_set_properties(inner->book, &properties) != LXW_NO_ERROR)
+    return inner->not_written(say("workbook.no-book"));
   return Book(std::move(inner));
 }
 
@@ -357,9 +449,14 @@ void Book::add(const Grid& grid) {
   lxw_worksheet* sheet = workbook_add_worksheet(in.book, grid.name.c_str());
   if (sheet == nullptr) return in.fail(say("workbook.sheet", {{"sheet", grid.name}}));
   in.sheets.push_back(grid.name);
+  in.sheet_rows.push_back(grid.rows.size());
   in.set_up(sheet, grid);
   in.write_rows(sheet, grid);
+  in.put_pictures(sheet, grid);
+  in.put_charts(sheet, grid);
 }
+
+std::size_t Book::links_left_out() const { return inner_->links_left_out; }
 
 Result<void> Book::finish() {
   Inner& in = *inner_;

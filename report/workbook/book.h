@@ -12,9 +12,11 @@
 #include <string_view>
 #include <vector>
 
+#include "ledger/base/bytes.h"
 #include "ledger/base/result.h"
 #include "ledger/base/zone.h"
 #include "report/workbook/cell.h"
+#include "report/workbook/chart.h"
 
 namespace trayproof::workbook {
 
@@ -26,12 +28,28 @@ struct Setup {
   Zone zone = Zone::utc();  // times are shown in it; one whose offset is not that of `created` shows its offset
   std::string footer_left;  // on every printed page; cut when too long
   std::string footer_right;
-  std::size_t rows = 0;  // of the largest sheet, so that large books are written without holding them in memory
+  std::size_t rows = 0;  // of all sheets, so that large books are written without holding them in memory
 };
 
 struct Column {
   std::string heading;
   double width = 12;  // in characters of the standard font
+};
+
+// A PNG over a row that is made high enough for it.
+struct Picture {
+  std::size_t row = 0;  // of the grid's rows
+  std::size_t column = 0;
+  const Bytes* png = nullptr;  // outlives the book
+  double scale = 1;
+  double row_points = 0;  // how high the row is; of several pictures in a row the last one's holds
+  std::string in_words;   // for who cannot see it
+};
+
+// How a sheet goes on paper: as wide as one page; or at a fixed scale, so that pages end where they are told to.
+struct Print {
+  int percent = 0;                    // 0: as wide as one page
+  std::vector<std::size_t> pages_at;  // rows of the grid that begin a page; charts begin pages by themselves
 };
 
 struct Grid {
@@ -41,6 +59,10 @@ struct Grid {
   std::vector<Column> columns;
   std::vector<Row> rows;
   bool filter = true;
+  Print print = {};
+  std::vector<Picture> pictures = {};
+  std::vector<Chart> charts = {};  // below the rows, two beside each other
+  std::string figures = {};        // the sheet that the charts are drawn from
 };
 
 // The most that one cell takes, in UTF-16 units.
@@ -60,6 +82,8 @@ class Book {
   // row on every page. A row has as many cells as the grid has columns; in a grid without a filter a shorter row
   // stretches its last cell to the end.
   void add(const Grid& grid);
+  // Links that were left out, because a sheet or the book takes no more; their texts stand.
+  std::size_t links_left_out() const;
   // Writes the file beside its name, then renames it. After it the book takes nothing more.
   Result<void> finish();
 

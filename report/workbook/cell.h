@@ -2,6 +2,8 @@
 // number past its fifteenth digit and takes a leading zero away.
 #pragma once
 
+#include <cstddef>
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -31,10 +33,17 @@ struct Number {
   int decimals = 0;  // 0 to 6
 };
 
-// To the first cell of another sheet of the same book.
+// Rows of a sheet below its header, from 0.
+struct Rows {
+  std::size_t first = 0;
+  std::size_t count = 1;
+};
+
+// To rows of another sheet of the same book; without them to its first cell.
 struct Link {
   std::string sheet;
   std::string text;
+  std::optional<Rows> rows = {};
 };
 
 // A time stands as a spreadsheet date in the facility's zone.

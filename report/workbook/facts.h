@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "ledger/base/bytes.h"
 #include "ledger/base/time.h"
 #include "ledger/base/zone.h"
 
@@ -42,6 +43,9 @@ struct CasePack {
   std::string biological;  // "negative 2025-03-05"
   std::string release;     // "released 2025-03-04 11:40 by p-2"
   std::string solution;    // soaked in
+  // The same as ids, for links; several where coarse times leave open which is meant.
+  std::vector<std::string> load_ids = {};
+  std::vector<std::string> solution_ids = {};
 };
 
 struct CaseRow {
@@ -58,6 +62,7 @@ struct CaseRow {
 
 struct LoadRow {
   std::string load;
+  bool earlier = false;  // ran before the period; a case of the period rests on it
   std::string method;
   std::string equipment;
   std::string cycle;
@@ -90,7 +95,104 @@ struct GapRow {
   std::string says;
   std::string closes;
   std::vector<std::int64_t> seqs;
-  std::string state;  // open, explained, accepted, action
+  std::string state;            // open, explained, accepted, action
+  std::int64_t first_seen = 0;  // entry with which the record first showed it
+  std::int64_t days_open = 0;   // from when it arose to the data's last day; of answered ones to the answer
+  std::string second;           // of the answer: confirmed, awaiting; empty: none needed
+};
+
+// One reading of a chemical indicator.
+struct IndicatorRow {
+  std::int64_t seq = 0;
+  std::optional<Instant> at;
+  std::string pack;
+  std::string load;
+  std::vector<std::string> load_ids;
+  std::string where;
+  std::string type;
+  std::string lot;
+  std::string result;
+  std::string by;
+};
+
+// What one person did of one skill in the period, and whether the competence for it was in date.
+struct PersonRow {
+  std::string person;
+  std::string roles;
+  std::optional<Instant> left;
+  std::string skill;
+  std::int64_t times = 0;  // loads started, packs packed …
+  std::int64_t days = 0;   // of the facility, on which it was done
+  std::optional<Instant> first;
+  std::optional<Instant> last;
+  std::string in_date;                  // "2026-01-01 to 2026-12-31", the record that holds on the last day
+  std::int64_t days_without = 0;        // competence in date
+  std::vector<std::string> without_on;  // those days
+};
+
+// One machine and one of its checks.
+struct EquipmentRow {
+  std::string equipment;
+  std::string sort;
+  std::string serial;
+  std::string check;
+  std::optional<Instant> passed;  // the last pass not later than the period's end
+  std::optional<Instant> until;
+  std::string result;  // of the last one, whether passed or not
+  std::string as_found;
+  std::string certificate;
+  std::int64_t runs = 0;       // loads (of a logger: curves) in the period
+  std::int64_t runs_past = 0;  // of these after `until`, or with no pass before
+  std::string stopped;         // "2026-10-03 to 2026-10-05"
+};
+
+// One machine on one day on which it ran, or had a biological read.
+struct MachineDay {
+  std::string equipment;
+  Instant day;  // its first moment
+  std::int64_t loads = 0;
+  std::int64_t negatives = 0;  // valid ones, of loads of that day
+  std::int64_t positives = 0;
+  std::int64_t void_ones = 0;
+  std::optional<double> days_since;  // the last load with a valid negative
+  std::optional<double> days_asked;  // by the SOP
+};
+
+// One load as the charts of its sterilizer show it.
+struct HoldPoint {
+  std::string equipment;
+  std::string load;
+  Instant at;
+  std::optional<double> minutes;
+  std::optional<double> minutes_asked;
+  std::optional<double> temperature_c;
+  std::optional<double> set_c;
+  std::optional<double> band_top_c;
+};
+
+struct WeekRow {
+  Instant week;  // its Monday
+  std::int64_t critical = 0;
+  std::int64_t major = 0;
+  std::int64_t minor = 0;
+};
+
+struct ExposureRow {
+  std::string equipment;
+  std::string load;  // with the last valid negative; empty: none
+  std::optional<Instant> at;
+  std::int64_t loads = 0;
+  std::int64_t packs = 0;
+  std::int64_t procedures = 0;
+  std::int64_t patients = 0;
+};
+
+struct CurvePicture {
+  std::string load;
+  std::string verdict;
+  std::string caption;  // what it shows, in words
+  Bytes png;
+  double pixels_a_unit = 1;
 };
 
 struct SolutionRow {
@@ -177,6 +279,16 @@ struct Facts {
   std::vector<GapRow> gaps;
   std::vector<SolutionRow> solutions;
   std::vector<RecallRow> recalls;
+  std::vector<IndicatorRow> indicators;
+  std::vector<PersonRow> people;
+  std::vector<EquipmentRow> equipment;
+  std::vector<MachineDay> machine_days;  // by machine, then day
+  std::vector<HoldPoint> holds;          // by machine, then time
+  std::vector<WeekRow> weeks;
+  std::vector<ExposureRow> exposure;
+  Instant exposed_as_of;
+  std::vector<CurvePicture> pictures;  // by load's start
+  std::int64_t pictures_left_out = 0;
   Proof proof;
   std::vector<LimitRow> limits;
   std::vector<NotCheckedRow> not_checked;

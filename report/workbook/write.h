@@ -8,7 +8,11 @@
 
 namespace trayproof::workbook {
 
+struct Written {
+  std::size_t links_left_out = 0;  // a sheet and a book take no more; the texts of those cells stand
+};
+
 // Writes the book under `path`, whole or not at all. The same facts give the same bytes.
-Result<void> write(const std::string& path, const Facts& facts);
+Result<Written> write(const std::string& path, const Facts& facts);
 
 }  // namespace trayproof::workbook

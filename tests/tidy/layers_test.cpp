@@ -14,9 +14,10 @@ namespace {
 // From left to right. The files directly in ledger/ are the face, those directly in importer/ the importer's.
 const std::vector<std::string>& order() {
   static const std::vector<std::string> rooms = {
-      "ledger/base",      "ledger/words",     "ledger/text",      "ledger/crypto", "ledger/log",   "ledger/store",
-      "ledger/events",    "ledger/sop",       "ledger/people",    "ledger",        "ledger/links", "ledger/recall",
-      "importer/physics", "importer/reading", "importer/judging", "importer/register", "importer"};
+      "ledger/base",       "ledger/words",  "ledger/text",      "ledger/crypto",    "ledger/log",
+      "ledger/store",      "ledger/events", "ledger/sop",       "ledger/people",    "ledger",
+      "ledger/links",      "ledger/recall", "importer/physics", "importer/reading", "importer/judging",
+      "importer/register", "importer"};
   return rooms;
 }
 
@@ -182,8 +183,10 @@ TEST_CASE("each library has one owner") {
       {"simdjson", "ledger/text/json_read_plain.cpp"},
       {"CLI/", "report/command/run.cpp"},
       {"date/", "ledger/base/zone.cpp"},
-      {"zint.h", "report/label/"},          {"cairo", "report/label/"},
-      {"pango/", "report/label/"},          {"unicode/", "ledger/text/"},
+      {"zint.h", "report/label/"},
+      {"cairo", "report/label/"},
+      {"pango/", "report/label/"},
+      {"unicode/", "ledger/text/"},
       {"libpq-fe.h", "report/register/"},
       {"zip.h", "report/evidence/"},
   };
@@ -193,6 +196,9 @@ TEST_CASE("each library has one owner") {
     for (const Include& one : includes_of(file)) {
       for (const Owner& owner : owners) {
         if (!one.path.starts_with(owner.header) || file.path.starts_with(owner.place)) continue;
+        // Labels and sheets are both drawn.
+        const bool drawn = owner.place == std::string_view("report/label/");
+        if (drawn && !one.path.starts_with("zint") && file.path.starts_with("report/paper/")) continue;
         wrong.add(file.path, one.line,
                   "<" + one.path + "> belongs to " + owner.place + ": ask that room for what is needed");
       }

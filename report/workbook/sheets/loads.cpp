@@ -4,16 +4,18 @@
 
 namespace trayproof::workbook {
 
-Grid loads_grid(const Facts& facts) {
+Grid loads_grid(const Facts& facts, const Places& places) {
   Grid grid = grid_of("loads", {{"load", 10},       {"method", 12},    {"equipment", 12},
                                 {"cycle", 11},      {"started", 14},   {"ended", 14},
                                 {"complete", 9},    {"pack-count", 7}, {"temperature-read", 14},
                                 {"gauge-read", 11}, {"hold-read", 8},  {"verdict", 10},
                                 {"curve-hold", 9},  {"f0-low", 10},    {"indicators", 12},
                                 {"biological", 12}, {"decision", 11},  {"decided", 14},
-                                {"decided-by", 10}, {"gaps", 20}});
+                                {"decided-by", 10}, {"in-period", 9},  {"gaps", 22}});
   for (const LoadRow& row : facts.loads) {
-    const Cell verdict = row.verdict.empty() ? text(say("workbook.no-curve")) : worded_cell(row.verdict);
+    const auto curve = places.curve(row.load);
+    Cell verdict = row.verdict.empty() ? text(say("workbook.no-curve")) : worded_cell(row.verdict);
+    if (curve) verdict = linked("curves", worded(row.verdict.empty() ? "cannot-tell" : row.verdict), curve);
     const Cell decision = row.decision.empty() ? text(say("workbook.undecided")) : worded_cell(row.decision);
     grid.rows.push_back({text(row.load),
                          text(worded(row.method)),
@@ -34,6 +36,7 @@ Grid loads_grid(const Facts& facts) {
                          decision,
                          or_not_recorded(time(row.decided)),
                          or_not_recorded(row.decided_by),
+                         text(say(row.earlier ? "workbook.earlier" : "workbook.word-yes")),
                          gaps_cell(row.gaps)});
   }
   return grid;

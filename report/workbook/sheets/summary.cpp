@@ -14,99 +14,89 @@ std::string share(const MeasureRow& row) {
                                 {"judged", std::to_string(judged)}});
 }
 
-class Summary {
+class Lines {
  public:
-  explicit Summary(const Facts& facts) : facts_(facts) {
-    grid = grid_of("summary",
-                   {{"item", 44}, {"count", 11}, {"looked-at", 11}, {"cannot-tell", 11}, {"share", 26}, {"says", 60}});
-    grid.filter = false;
-  }
-
-  void head() {
-    line("facility", text(facts_.facility));
-    line("from", facts_.from ? Cell(*facts_.from) : text(say("workbook.from-first")));
-    line("until", facts_.until ? Cell(*facts_.until) : text(say("workbook.until-now")));
-    line("as-of", facts_.data_as_of);
-    line("zone", text(facts_.zone.name()));
-    line("program", text(facts_.program));
-    line("patients", text(say(facts_.numbers_shown ? "workbook.numbers-shown" : "workbook.pseudonyms-shown")));
-    if (facts_.what_if) line("what-if", Text{say("workbook.what-if"), Look::strong});
-    block("record");
-    line("origin", text(facts_.proof.origin));
-    line("size", text(std::to_string(facts_.proof.size)));
-    line("root", Text{facts_.proof.root, Look::fixed_width});
-  }
-
-  void editions() {
-    block("editions");
-    for (const EditionRow& row : facts_.editions) {
-      const std::string state = say(row.confirmed ? "workbook.confirmed" : "workbook.unconfirmed");
-      // One that was never adopted stands here only to be tried.
-      const std::string how = row.seq == 0 ? say("workbook.edition-what-if")
-                                           : say("workbook.edition-seq", {{"seq", std::to_string(row.seq)}});
-      const std::string says = how + " · " + state;
-      push({text(row.title), text(row.edition), Cell(), Cell(),
-            row.judges_from ? Cell(*row.judges_from) : text(say("workbook.from-first")), text(says)});
-    }
-  }
-
-  void measures() {
-    block("measures");
-    for (const MeasureRow& row : facts_.measures) {
-      push({text(row.measure), whole(row.count), whole(row.looked_at), whole(row.cannot_tell), text(share(row)),
-            text(row.says)});
-    }
-  }
-
-  void recalls() {
-    block("recalls");
-    if (facts_.recalls.empty()) push({text(say("workbook.no-recalls"))});
-    for (const RecallRow& row : facts_.recalls) {
-      const std::string name = row.drill ? row.recall + " (" + say("workbook.drill") + ")" : row.recall;
-      const std::string reached = say("workbook.recall-line", {{"packs", std::to_string(row.packs)},
-                                                               {"procedures", std::to_string(row.procedures)},
-                                                               {"patients", std::to_string(row.patients)},
-                                                               {"unknown", std::to_string(row.patients_unknown)},
-                                                               {"fetch", std::to_string(row.to_fetch)}});
-      const std::string state = say(row.closed ? "workbook.closed" : "workbook.open");
-      push({text(name), text(state), text(worded(row.because) + ", " + row.subject + ": " + reached)});
-    }
-  }
-
-  void sheets(const std::vector<Grid>& others) {
-    block("sheets");
-    for (const Grid& other : others) {
-      push({Link{other.name, other.name}, whole(static_cast<std::int64_t>(other.rows.size())), text(other.title)});
-    }
-  }
-
-  void last_words() {
-    block("limits-of-it");
-    for (const char* key : {"workbook.says-not-checked", "workbook.says-evidence", "workbook.says-complete"}) {
-      push({text(say(key))});
-    }
-  }
-
-  Grid grid;
-
- private:
   void push(Row row) { grid.rows.push_back(std::move(row)); }
   void line(const std::string& key, Cell value) { push({text(say("workbook.line-" + key)), std::move(value)}); }
   void block(const std::string& key) { push({Text{say("workbook.block-" + key), Look::heading}}); }
-  const Facts& facts_;
+  Grid grid;
 };
+
+void put_record(const Facts& facts, Lines& lines) {
+  lines.block("record");
+  lines.line("origin", text(facts.proof.origin));
+  lines.line("size", text(std::to_string(facts.proof.size)));
+  lines.line("root", Text{facts.proof.root, Look::fixed_width});
+  lines.line("checkpoint", facts.proof.checkpoint.empty() ? or_not_recorded(std::string())
+                                                          : Cell(Text{facts.proof.checkpoint, Look::fixed_width}));
+}
+
+void put_editions(const Facts& facts, Lines& lines) {
+  lines.block("editions");
+  for (const EditionRow& row : facts.editions) {
+    const std::string state = say(row.confirmed ? "workbook.confirmed" : "workbook.unconfirmed");
+    // One that was never adopted stands here only to be tried.
+    const std::string how = row.seq == 0 ? say("workbook.edition-what-if")
+                                         : say("workbook.edition-seq", {{"seq", std::to_string(row.seq)}});
+    const std::string name = say("workbook.edition", {{"title", row.title}, {"edition", row.edition}});
+    lines.push({text(name), row.judges_from ? Cell(*row.judges_from) : text(say("workbook.from-first")),
+                text(how + " · " + state)});
+  }
+}
 
 }  // namespace
 
-Grid summary_grid(const Facts& facts, const std::vector<Grid>& others) {
-  Summary summary(facts);
-  summary.head();
-  summary.editions();
-  summary.measures();
-  summary.recalls();
-  summary.sheets(others);
-  summary.last_words();
-  return std::move(summary.grid);
+Grid cover_grid(const Facts& facts, const std::vector<Sheet>& contents) {
+  Lines lines;
+  lines.grid = grid_of("cover", {{"item", 46}, {"value", 24}, {"says", 96}});
+  lines.grid.title = facts.facility + " · " + lines.grid.title;
+  lines.grid.filter = false;
+  lines.line("facility", Text{facts.facility, Look::strong});
+  lines.line("from", facts.from ? Cell(*facts.from) : text(say("workbook.from-first")));
+  lines.line("until", facts.until ? Cell(*facts.until) : text(say("workbook.until-now")));
+  lines.line("as-of", facts.data_as_of);
+  lines.line("zone", text(facts.zone.name()));
+  lines.line("program", text(facts.program));
+  lines.line("patients", text(say(facts.numbers_shown ? "workbook.numbers-shown" : "workbook.pseudonyms-shown")));
+  if (facts.what_if) lines.line("what-if", Text{say("workbook.what-if"), Look::strong});
+  put_editions(facts, lines);
+  put_record(facts, lines);
+  lines.block("sheets");
+  for (const Sheet& sheet : contents) {
+    lines.push({Link{sheet.name, sheet.name}, whole(static_cast<std::int64_t>(sheet.things)), text(sheet.title)});
+  }
+  lines.block("limits-of-it");
+  for (const char* key : {"workbook.says-not-checked", "workbook.says-evidence", "workbook.says-complete"}) {
+    lines.push({text(say(key))});
+  }
+  return std::move(lines.grid);
+}
+
+Grid summary_grid(const Facts& facts, FigureSheet& figures) {
+  Lines lines;
+  lines.grid = grid_of(
+      "summary", {{"item", 46}, {"count", 11}, {"looked-at", 11}, {"cannot-tell", 11}, {"share", 24}, {"says", 70}});
+  lines.grid.filter = false;
+  lines.grid.print.percent = 68;  // fills the width of A4 landscape, and two rows of charts its height
+  for (const MeasureRow& row : facts.measures) {
+    lines.push({text(row.measure), whole(row.count), whole(row.looked_at), whole(row.cannot_tell), text(share(row)),
+                text(row.says)});
+  }
+  lines.block("recalls");
+  if (facts.recalls.empty()) lines.push({text(say("workbook.no-recalls"))});
+  for (const RecallRow& row : facts.recalls) {
+    const std::string name = row.drill ? row.recall + " (" + say("workbook.drill") + ")" : row.recall;
+    const std::string reached = say("workbook.recall-line", {{"packs", std::to_string(row.packs)},
+                                                             {"procedures", std::to_string(row.procedures)},
+                                                             {"patients", std::to_string(row.patients)},
+                                                             {"unknown", std::to_string(row.patients_unknown)},
+                                                             {"fetch", std::to_string(row.to_fetch)}});
+    const std::string state = say(row.closed ? "workbook.closed" : "workbook.open");
+    lines.push({text(name), text(state), text(worded(row.because) + ", " + row.subject + ": " + reached)});
+  }
+  lines.grid.charts = std::move(figures.charts);
+  lines.grid.figures = figures.grid.name;
+  return std::move(lines.grid);
 }
 
 }  // namespace trayproof::workbook

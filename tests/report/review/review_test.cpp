@@ -61,7 +61,9 @@ TEST_CASE("Procedures and their packs and loads are those that the lines themsel
   CHECK(found == wanted);
   CHECK(found.size() > 150);
   CHECK(static_cast<std::int64_t>(facts.cases.size()) == in_october(october, slow.of("procedure-done")));
-  CHECK(static_cast<std::int64_t>(facts.loads.size()) == in_october(october, slow.of("load-started")));
+  const auto earlier =
+      std::count_if(facts.loads.begin(), facts.loads.end(), [](const auto& row) { return row.earlier; });
+  CHECK(static_cast<std::int64_t>(facts.loads.size()) - earlier == in_october(october, slow.of("load-started")));
 }
 
 TEST_CASE("Measures of procedures agree with the lines") {
@@ -279,7 +281,8 @@ TEST_CASE("The commands print what the review holds and never overwrite a book")
   const command::Context context{
       .out = out, .err = err, .clock = october.clock(), .ledger_path = october.path(), .json = true};
   const std::string book = october.folder().file("book.xlsx");
-  const command::ReportOptions asked{.from = "2026-10-01", .to = "2026-10-31", .output = book, .sop = {}};
+  const command::ReportOptions asked{
+      .from = std::string("2026-10-01"), .to = std::string("2026-10-31"), .output = book, .sop = {}};
   CHECK(command::report(context, asked) == command::Status::done);
   const auto printed = json::parse(out.str());
   REQUIRE(printed.ok());
@@ -301,8 +304,10 @@ TEST_CASE("The commands print what the review holds and never overwrite a book")
   CHECK(command::report(context, asked) == command::Status::refused);
   period.rule = "no-such-rule";
   CHECK(command::gaps(context, period) == command::Status::usage);
-  const command::ReportOptions no_day{
-      .from = "2026-10-40", .to = "2026-10-31", .output = october.folder().file("other.xlsx"), .sop = {}};
+  const command::ReportOptions no_day{.from = std::string("2026-10-40"),
+                                      .to = std::string("2026-10-31"),
+                                      .output = october.folder().file("other.xlsx"),
+                                      .sop = {}};
   CHECK(command::report(context, no_day) == command::Status::usage);
   // For the other program's reading of the book (open_review.py).
   if (const char* folder = std::getenv("TRAYPROOF_REVIEW"); folder != nullptr) {

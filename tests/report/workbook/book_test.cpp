@@ -94,6 +94,26 @@ TEST_CASE("a link to a sheet that is not there is refused") {
   CHECK_EQ(refusal_of(Link{"Sheet", "text"}), "");
 }
 
+TEST_CASE("past the links that a sheet takes the text stands without one and is counted") {
+  const fs::path dir = folder();
+  Grid grid = one_cell(text("first"));
+  grid.rows.assign(65'600, Row{Link{"Sheet", "x", Rows{7, 2}}});
+  auto book = Book::begin({.path = dir / "book.xlsx",
+                           .title = "t",
+                           .subject = "s",
+                           .created = Instant{1'700'000'000'000},
+                           .zone = Zone::utc(),
+                           .footer_left = "l",
+                           .footer_right = "r",
+                           .rows = grid.rows.size()});
+  REQUIRE(book.ok());
+  book.value().add(grid);
+  CHECK_EQ(book.value().links_left_out(), 70);
+  CHECK(book.value().finish().ok());
+  CHECK(fs::exists(dir / "book.xlsx"));
+  fs::remove_all(dir);
+}
+
 TEST_CASE("times before the first day that spreadsheets know become text") {
   CHECK_EQ(refusal_of(Instant{-2'208'988'800'000}), "");  // 1900-01-01
 }

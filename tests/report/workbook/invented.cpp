@@ -1,5 +1,7 @@
 #include "tests/report/workbook/invented.h"
 
+#include "ledger/base/bytes.h"
+
 namespace trayproof::workbook {
 namespace {
 
@@ -27,10 +29,13 @@ CaseRow delivery() {
   first.biological = "negative, read 2025-03-05";
   first.release = "released 2025-03-04 11:40 by p-2";
   first.solution = "S-0301";
+  first.load_ids = {"L-0088"};
+  first.solution_ids = {"S-0301"};
   CasePack second = first;
   second.pack = "P-0413";
   second.set = "EPI-01";
   second.load = "L-0089";
+  second.load_ids = {"L-0089"};
   second.verdict = "not-reached";
   second.hold = "17.0 min (curve)";
   second.indicator = "outside pass";
@@ -96,6 +101,8 @@ GapRow failed_load_gap() {
   row.says = "The pack was used, and the load that its use rests on did not reach its programme.";
   row.closes = "A recall for the load that answers for this pack, or a correction with its evidence.";
   row.seqs = {118, 131, 140};
+  row.first_seen = 140;
+  row.days_open = 27;
   row.state = "open";
   return row;
 }
@@ -171,6 +178,71 @@ Proof proof() {
   return proof;
 }
 
+IndicatorRow strip(const char* pack, const char* load, const char* result) {
+  IndicatorRow row;
+  row.seq = 121;
+  row.at = at("2025-03-04T10:40:00+05:30");
+  row.pack = pack;
+  row.load = load;
+  row.load_ids = {load};
+  row.where = "inside";
+  row.type = "5";
+  row.lot = "CI-9";
+  row.result = result;
+  row.by = "p-2";
+  return row;
+}
+
+PersonRow attendant() {
+  PersonRow row;
+  row.person = "p-5";
+  row.roles = "attendant";
+  row.skill = "steam-gravity";
+  row.times = 12;
+  row.days = 9;
+  row.first = at("2025-03-01T08:00:00+05:30");
+  row.last = at("2025-03-30T08:00:00+05:30");
+  row.days_without = 2;
+  row.without_on = {"2025-03-01", "2025-03-02"};
+  row.in_date = "2025-03-03 to 2026-03-02";
+  return row;
+}
+
+EquipmentRow autoclave() {
+  EquipmentRow row;
+  row.equipment = "AC-1";
+  row.sort = "steam-sterilizer";
+  row.serial = "SN-1";
+  row.check = "calibration";
+  row.passed = at("2024-03-10T10:00:00+05:30");
+  row.until = at("2025-03-10T10:00:00+05:30");
+  row.result = "pass";
+  row.as_found = "0.4 K";
+  row.runs = 40;
+  row.runs_past = 27;
+  return row;
+}
+
+// A picture of one black pixel: the smallest PNG that there is, as bytes of RFC 2083.
+Bytes one_pixel() {
+  static constexpr std::string_view all =
+      "89504e470d0a1a0a0000000d49484452000000010000000108000000003a7e9b550000000a49444154789c63600000000200014873a46f"
+      "0000000049454e44ae426082";
+  Bytes out(all.size() / 2);
+  CHECK(from_hex(all, out));
+  return out;
+}
+
+void put_charts(Facts& facts) {
+  facts.machine_days = {{"AC-1", at("2025-03-04T00:00:00+05:30"), 3, 1, 0, 0, 0.0, 7.0},
+                        {"AC-1", at("2025-03-12T00:00:00+05:30"), 2, 0, 1, 1, 8.5, 7.0}};
+  facts.holds = {{"AC-1", "L-0088", at("2025-03-04T09:10:00+05:30"), 31.5, 30.0, 121.2, 121.0, 124.0},
+                 {"AC-1", "L-0089", at("2025-03-04T12:10:00+05:30"), 17.0, 30.0, 120.1, 121.0, 124.0}};
+  facts.weeks = {{at("2025-03-03T00:00:00+05:30"), 1, 0, 1}, {at("2025-03-10T00:00:00+05:30"), 0, 0, 0}};
+  facts.exposure = {{"AC-1", "L-0088", at("2025-03-04T09:10:00+05:30"), 2, 12, 5, 4}};
+  facts.pictures = {{"L-0088", "reached", "A curve in words.", one_pixel(), 1}};
+}
+
 }  // namespace
 
 Facts invented_facts() {
@@ -194,6 +266,10 @@ Facts invented_facts() {
   facts.gaps = {failed_load_gap(), late_gap()};
   facts.solutions = {chlorine()};
   facts.recalls = {recall("R-2", false), recall("R-1", true)};
+  facts.indicators = {strip("P-0412", "L-0088", "pass"), strip("P-0413", "L-0089", "fail")};
+  facts.people = {attendant()};
+  facts.equipment = {autoclave()};
+  put_charts(facts);
   facts.proof = proof();
   facts.limits = {
       {"Labour room, soak first · 1", "decontamination.soak_minutes_min", "10", "min", "soak-too-short"},

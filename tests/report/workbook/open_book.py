@@ -1,11 +1,13 @@
 """Opens the invented workbook with another program's library and compares it with what the invented facts say."""
 import datetime
 import sys
+import zipfile
 
 import openpyxl
 
 book = openpyxl.load_workbook(sys.argv[1])
-SHEETS = ["Summary", "Cases", "Loads", "Gaps", "Solutions", "Recalls", "Ledger proof", "Limits", "Not checked"]
+SHEETS = ["Cover", "Summary", "Cases", "Packs", "Loads", "Curves", "Indicators", "Biological calendar", "Gaps",
+          "Solutions", "Recalls", "People", "Equipment", "Limits", "Ledger proof", "Not checked", "Figures"]
 assert book.sheetnames == SHEETS, book.sheetnames
 
 
@@ -32,7 +34,7 @@ same(cases[1]["Sort"], "=SUM(A1:A9)")
 same(cases[1]["Place"], "+labour room")
 same(cases[1]["Patient"], "not recorded")
 same(cases[1]["Newborns"], "2 without number")
-same(cases[1]["Packs"], "no pack recorded")
+same(cases[1]["Its chain"], "no pack recorded")
 same(cases[1]["Gaps"], "none found")
 # Kept as text: openpyxl reads the type of the cell from the file ("f" would be a formula).
 same(book["Cases"]["C5"].data_type, "s")
@@ -65,22 +67,56 @@ same(len(table("Limits")), 2)
 same(len(table("Not checked")), 2)
 
 summary = {row[0]: row for row in book["Summary"].iter_rows(min_row=4, values_only=True)}
-same(summary["Facility"][1], "Invented Hospital & Maternity Home")
 same(summary["Packs used from a load that reached its limits"][1:5], (230, 241, 9, "99.1 % of 232"))
 same(summary["Air-removal tests missing"][1:5], (0, 0, 0, "none could be judged"))
-same(book["Summary"].cell(row=[r[0].value for r in book["Summary"].iter_rows()].index("Gaps") + 1, column=1)
-     .hyperlink.location, "'Gaps'!A1")
+cover = {row[0]: row for row in book["Cover"].iter_rows(min_row=4, values_only=True)}
+same(cover["Facility"][1], "Invented Hospital & Maternity Home")
+same(cover["Data as of"][1], datetime.datetime(2025, 4, 2, 9, 0))
+same(cover["Cases"][1:3], (2, "Cases: each procedure with everything that it rests on"))
+
+
+def target(sheet, cell):
+    return book[sheet][cell].hyperlink.location
+
+
+# Every sheet is led to from the cover, and a case leads to its packs, a pack to load, curve, indicator and solution.
+links = {row[0].value: row[0].hyperlink.location for row in book["Cover"].iter_rows(min_row=4) if row[0].hyperlink}
+same(links, {name: f"'{name}'!A1" for name in SHEETS[1:]})
+same(target("Cases", "G4"), "'Packs'!A4:A5")
+same(book["Cases"]["G4"].value, "2 packs")
+same(target("Packs", "A4"), "'Cases'!A4")
+same(target("Packs", "F4"), "'Loads'!A4")
+same(target("Packs", "F5"), "'Loads'!A5")
+same(target("Packs", "G4"), "'Curves'!A4")
+same(target("Packs", "I5"), "'Indicators'!A5")
+same(target("Packs", "L4"), "'Solutions'!A4")
+same(target("Loads", "L4"), "'Curves'!A4")
+same(target("Curves", "A4"), "'Loads'!A4")
+# (This library shows pictures only where another one is installed.)
+with zipfile.ZipFile(sys.argv[1]) as archive:
+    same([name for name in archive.namelist() if name.startswith("xl/media/")], ["xl/media/image1.png"])
+same((gaps[0]["First seen at entry"], gaps[0]["Days open"]), ("140", 27))
+same(table("People")[0]["Without competence in date on"], "2025-03-01, 2025-03-02")
+same(table("Equipment")[0]["Of these past it"], 27)
+same(table("Biological calendar")[1]["Wednesday"], "2 loads\nPOSITIVE 1\nproves nothing 1\nlate")
+# Charts stand on the summary and are drawn from cells that hold the numbers.
+same(len(book["Summary"]._charts), 6)
+figures = list(book["Figures"].iter_rows(min_row=4, values_only=True))
+same(figures[2][:4], ("Procedures with a pack", 118, 2, 0))
 
 for name in SHEETS:
     sheet = book[name]
     same(sheet.page_setup.orientation, "landscape")
     same(str(sheet.page_setup.paperSize), "9")
-    same((sheet.page_setup.fitToWidth or 1, sheet.page_setup.fitToHeight), (1, 0))  # 1 is the default
+    if name in ("Summary", "Curves"):
+        same(str(sheet.page_setup.scale), {"Summary": "68", "Curves": "90"}[name])
+    else:
+        same((sheet.page_setup.fitToWidth or 1, sheet.page_setup.fitToHeight), (1, 0))  # 1 is the default
     same(sheet.print_title_rows, "$3:$3")
     assert sheet.freeze_panes in ("A4", "B4"), sheet.freeze_panes
     assert "of &N" in sheet.oddFooter.center.text.replace("&[Pages]", "&N"), sheet.oddFooter.center.text
     assert "head ddb89be403809e32" in sheet.oddFooter.right.text
-    if name not in ("Summary", "Ledger proof"):
+    if name not in ("Cover", "Summary", "Curves", "Ledger proof", "Figures"):
         assert sheet.auto_filter.ref, name
     for row in sheet.iter_rows(values_only=True):
         for value in row:

@@ -1,0 +1,213 @@
+// What writing a workbook costs against the bare library, in one run:
+//
+//   bench_workbook [PROCEDURES]     of the period; default 5,000, a quarter of a hospital with 12,000 births and 8,000
+//                                   operations a year
+//
+// The book as `report` writes it, laid out from its facts, against libxlsxwriter's constant-memory mode writing the
+// same cells with no look of their own, no row heights and no checks (aim: at least 0.85 of its rows a second).
+//
+// Each measurement is a process of its own, so that its peak memory is its own (aim: below 128 MiB with the record).
+#include <sys/resource.h>
+#include <unistd.h>
+#include <xlsxwriter.h>
+
+#include <array>
+#include <cstdio>
+#include <cstdlib>
+#include <cstring>
+
+#include "report/workbook/sheets/sheets.h"
+#include "report/workbook/write.h"
+#include "tests/bench/floor.h"
+
+using namespace trayproof;
+using namespace trayproof::workbook;
+
+namespace {
+
+constexpr int runs = 3;
+constexpr Instant begin{1'767'225'600'000};  // 2026-01-01T00:00:00Z
+
+std::string numbered_id(const char* prefix, std::size_t number) { return prefix + std::to_string(100'000 + number); }
+
+CaseRow case_row(std::size_t i) {
+  CaseRow row;
+  row.procedure = numbered_id("PR-", i);
+  row.at = Instant{begin.ms + static_cast<std::int64_t>(i) * 25 * minute_ms};
+  row.sort = "delivery";
+  row.place = "labour room 2";
+  row.patient = "9f1c66a0b5d24e4f8a3bb0c1d2e3f405";
+  row.newborns = {"0b7d1c22aa904f35b6cc7f1e0d9a8b76"};
+  for (std::size_t k = 0; k < 2 + i % 2; ++k) {
+    CasePack pack;
+    pack.pack = numbered_id("PK-", i * 3 + k);
+    pack.set = "DEL-03";
+    pack.load = numbered_id("L-", i / 5);
+    pack.load_ids = {pack.load};
+    pack.hold = "31.5 min (read)";
+    pack.indicator = "inside pass, load: outside pass";
+    pack.biological = "between negatives of " + pack.load + " and " + numbered_id("L-", i / 5 + 7);
+    pack.release = "released 2026-01-04 11:40 by nurse-2";
+    pack.solution = numbered_id("S-", i / 20);
+    pack.solution_ids = {pack.solution};
+    row.packs.push_back(std::move(pack));
+  }
+  if (i % 9 == 0) row.gaps = {"indicator-unread PK-100001", "entered-late"};
+  return row;
+}
+
+Facts quarter(std::size_t procedures) {
+  Facts facts;
+  facts.facility = "Invented district hospital";
+  facts.zone = Zone::utc();
+  facts.from = begin;
+  facts.until = facts.data_as_of = Instant{begin.ms + 90 * day_ms};
+  facts.program = "bench";
+  for (std::size_t i = 0; i < procedures; ++i) facts.cases.push_back(case_row(i));
+  for (std::size_t i = 0; i < procedures / 5; ++i) {
+    LoadRow row;
+    row.load = numbered_id("L-", i);
+    row.method = "steam-gravity";
+    row.equipment = "AC-" + std::to_string(i % 4);
+    row.started = Instant{begin.ms + static_cast<std::int64_t>(i) * 125 * minute_ms};
+    row.ended = Instant{row.started->ms + 70 * minute_ms};
+    row.complete = "yes";
+    row.packs = 13;
+    row.temperature_c = 121.4;
+    row.pressure_kpa_gauge = 106;
+    row.hold_min = 31.5;
+    row.indicators = "inside pass 13, outside pass 1";
+    row.biological = "between negatives of L-100001 and L-100007";
+    row.decision = "released";
+    row.decided = row.ended;
+    row.decided_by = "nurse-2";
+    facts.holds.push_back({row.equipment, row.load, *row.started, 31.5, 30.0, 121.4, 121.0, 124.0});
+    facts.loads.push_back(std::move(row));
+  }
+  for (const CaseRow& row : facts.cases) {
+    for (const CasePack& pack : row.packs)
+      facts.indicators.push_back({static_cast<std::int64_t>(facts.indicators.size()), row.at, pack.pack, pack.load,
+                                  pack.load_ids, "inside", "5", "CI-9", "pass", "nurse-2"});
+  }
+  for (std::size_t i = 0; i < procedures / 20; ++i) {
+    SolutionRow row;
+    row.solution = numbered_id("S-", i);
+    row.agent = "sodium-hypochlorite";
+    row.use = "decontamination";
+    row.prepared = begin;
+    row.percent = 0.5;
+    row.recipe = "stock 5 %: 1,000 ml, water 9,000 ml";
+    facts.solutions.push_back(std::move(row));
+  }
+  return facts;
+}
+
+std::vector<Grid> grids_of(const Facts& facts) {
+  const Places places(facts);
+  FigureSheet figures = figures_of(facts);
+  std::vector<Grid> grids;
+  grids.push_back(cases_grid(facts, places));
+  grids.push_back(packs_grid(facts, places));
+  grids.push_back(loads_grid(facts, places));
+  grids.push_back(indicators_grid(facts, places));
+  grids.push_back(solutions_grid(facts));
+  grids.push_back(std::move(figures.grid));
+  return grids;
+}
+
+void bare_cell(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Cell& cell) {
+  if (const auto* text = std::get_if<Text>(&cell))
+    worksheet_write_string(sheet, row, col, text->text.c_str(), nullptr);
+  else if (const auto* number = std::get_if<Number>(&cell))
+    worksheet_write_number(sheet, row, col, number->value, nullptr);
+  else if (const auto* at = std::get_if<Instant>(&cell))
+    worksheet_write_number(sheet, row, col, static_cast<double>(at->ms) / static_cast<double>(day_ms) + 25569, nullptr);
+  else if (const auto* link = std::get_if<Link>(&cell))
+    worksheet_write_url_opt(sheet, row, col, ("internal:'" + link->sheet + "'!A1").c_str(), nullptr, link->text.c_str(),
+                            nullptr);
+}
+
+struct Measured {
+  double seconds = 0;
+  double rows = 0;
+};
+
+Measured bare(const Facts& facts, const std::string& path) {
+  const auto grids = grids_of(facts);
+  Measured measured;
+  const double from = bench::now_s();
+  lxw_workbook_options options{};
+  options.constant_memory = LXW_TRUE;
+  lxw_workbook* book = workbook_new_opt(path.c_str(), &options);
+  for (const Grid& grid : grids) {
+    lxw_worksheet* sheet = workbook_add_worksheet(book, grid.name.c_str());
+    for (std::size_t i = 0; i < grid.rows.size(); ++i) {
+      for (std::size_t col = 0; col < grid.rows[i].size(); ++col)
+        bare_cell(sheet, static_cast<lxw_row_t>(i + 3), static_cast<lxw_col_t>(col), grid.rows[i][col]);
+    }
+    measured.rows += static_cast<double>(grid.rows.size());
+  }
+  if (workbook_close(book) != LXW_NO_ERROR) std::exit(1);
+  measured.seconds = bench::now_s() - from;
+  return measured;
+}
+
+Measured whole(const Facts& facts, const std::string& path) {
+  Measured measured;
+  for (const Grid& grid : grids_of(facts)) measured.rows += static_cast<double>(grid.rows.size());
+  const double from = bench::now_s();
+  const auto done = write(path, facts);
+  measured.seconds = bench::now_s() - from;
+  if (!done.ok()) {
+    std::fprintf(stderr, "bench_workbook: %s\n", done.error().sentence().c_str());
+    std::exit(1);
+  }
+  return measured;
+}
+
+struct Answer {
+  Measured measured;
+  double peak_mib = 0;
+};
+
+// The same program as a child.
+Answer child(const char* what, std::size_t procedures) {
+  std::array<char, 4096> self{};
+  CHECK(::readlink("/proc/self/exe", self.data(), self.size() - 1) > 0);
+  const std::string command = std::string(self.data()) + " --measure " + what + " " + std::to_string(procedures);
+  std::FILE* out = ::popen(command.c_str(), "r");
+  CHECK(out != nullptr);
+  Answer answer;
+  const int read = std::fscanf(out, "%lf %lf %lf", &answer.measured.seconds, &answer.measured.rows, &answer.peak_mib);
+  CHECK(::pclose(out) == 0 && read == 3);
+  return answer;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  if (argc == 4 && std::strcmp(argv[1], "--measure") == 0) {
+    const Facts facts = quarter(static_cast<std::size_t>(std::atoll(argv[3])));
+    const std::string path = "/tmp/trayproof-bench-" + std::to_string(::getpid()) + ".xlsx";
+    const Measured measured = std::strcmp(argv[2], "bare") == 0 ? bare(facts, path) : whole(facts, path);
+    ::unlink(path.c_str());
+    struct ::rusage used {};
+    ::getrusage(RUSAGE_SELF, &used);
+    std::printf("%.6f %.0f %.1f\n", measured.seconds, measured.rows, static_cast<double>(used.ru_maxrss) / 1024);
+    return 0;
+  }
+  const auto procedures = static_cast<std::size_t>(argc > 1 ? std::atoll(argv[1]) : 5'000);
+  std::vector<double> ratios;
+  for (int run = 0; run < runs; ++run) {
+    const Answer floor = child("bare", procedures);
+    const Answer book = child("whole", procedures);
+    const double floor_rate = floor.measured.rows / floor.measured.seconds;
+    const double rate = book.measured.rows / book.measured.seconds;
+    ratios.push_back(rate / floor_rate);
+    std::printf("%.0f rows: bare %.2f s (%.0f rows/s, peak %.0f MiB); the book %.2f s (%.0f rows/s, peak %.0f MiB)\n",
+                book.measured.rows, floor.measured.seconds, floor_rate, floor.peak_mib, book.measured.seconds, rate,
+                book.peak_mib);
+  }
+  std::printf("rows a second: median %.2f of the bare library (aim: at least 0.85)\n", bench::percentile(ratios, 0.5));
+  return 0;
+}
