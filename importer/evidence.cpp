@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "ledger/kept_curves.h"
 #include "ledger/version.h"
 #include "ledger/words/words.h"
 
@@ -93,19 +94,6 @@ Value measured_event(const Import& import, const Source& source, const std::stri
   return event;
 }
 
-Value judged_event(const Cycle& cycle, std::int64_t curve, const DateTime& now, const std::string& by) {
-  Value event = event_of("curve-judged", now, by);
-  event.set("curve", curve).set("sop", cycle.sop_seq).set("program", program_version()).set("method", cycle.method);
-  event.set("verdict", cycle.verdict);
-  for (const json::Member& member : cycle.judged.members()) event.set(member.name, member.value);
-  Value findings = Value::list();
-  for (const Finding& one : cycle.findings) {
-    findings.push(Value::object().set("what", one.what).set("limit", one.limit).set("found", one.found));
-  }
-  event.set("findings", std::move(findings));
-  return event;
-}
-
 AppendOptions by_program() {
   AppendOptions options;
   options.giver = events::Giver::program;
@@ -123,7 +111,23 @@ std::optional<std::string> text_of(const Value& reading, std::string_view name) 
   return text ? std::optional<std::string>(*text) : std::nullopt;
 }
 
-// The choices under which a stored curve was read, so that it is read the same way again.
+}  // namespace
+
+Value judged_event(const Cycle& cycle, std::int64_t curve, const DateTime& now, const std::string& by,
+                   std::optional<double> error_k) {
+  Value event = event_of("curve-judged", now, by);
+  event.set("curve", curve).set("sop", cycle.sop_seq).set("program", program_version()).set("method", cycle.method);
+  if (error_k) event.set("error_k", *error_k);
+  event.set("verdict", cycle.verdict);
+  for (const json::Member& member : cycle.judged.members()) event.set(member.name, member.value);
+  Value findings = Value::list();
+  for (const Finding& one : cycle.findings) {
+    findings.push(Value::object().set("what", one.what).set("limit", one.limit).set("found", one.found));
+  }
+  event.set("findings", std::move(findings));
+  return event;
+}
+
 Choices choices_of(const Value& reading) {
   Choices choices;
   choices.encoding = text_of(reading, "encoding");
@@ -143,8 +147,6 @@ Choices choices_of(const Value& reading) {
   }
   return choices;
 }
-
-}  // namespace
 
 Result<Surroundings> surroundings(const Ledger&, links::Links& tables, const sop::Editions& editions,
                                   const Source& source) {
@@ -196,9 +198,20 @@ std::vector<GivenEvent> events_of(const Import& import, const Source& source, co
     Value placed = event_of("curve-placed", now, by);
     placed.set("curve", curve).set("load", cycle.load ? Value(*cycle.load) : Value());
     events.push_back({0, std::move(placed)});
-    if (cycle.sop_seq != 0) events.push_back({0, judged_event(cycle, curve, now, by)});
+    if (cycle.sop_seq != 0) events.push_back({0, judged_event(cycle, curve, now, by, {})});
   }
   return events;
+}
+
+// Part by part as curve-measured counts them.
+Result<void> keep_curves(Ledger& ledger, const Import& import) {
+  if (import.measured.empty()) return {};
+  return ledger.in_one_step([&]() -> Result<void> {
+    std::int64_t part = 0;
+    for (const judging::Coded& one : import.measured)
+      TRY(keep_curve(ledger, import.file, ++part, one.bytes, one.sketch));
+    return {};
+  });
 }
 
 }  // namespace
@@ -208,6 +221,7 @@ Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& impo
   CHECK(import.asks.empty() && import.from && import.until);
   TRY_LET(const bool fresh, ledger.attach(bytes));
   static_cast<void>(fresh);  // a file that was attached before its events were written is no fault
+  TRY(keep_curves(ledger, import));
   const DateTime now = tables.zone().local(ledger.clock().now());
   Result<bool> measured = false;
   const auto plan = [&](std::int64_t seq) {
@@ -258,25 +272,6 @@ Result<ReadAgain> read_again(const Ledger& ledger, links::Links& tables, const s
   });
   if (cycle != cycles.end()) again.cycle = static_cast<std::size_t>(cycle - cycles.begin());
   return again;
-}
-
-Result<Kept> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Editions& editions, std::int64_t curve,
-                           const std::string& load, const Zone& zone) {
-  TRY_LET(const auto entry, ledger.entry(curve));
-  TRY_LET(const auto measured, json::parse(entry.bytes));
-  if (measured.text_at("kind") != "curve-measured") {
-    return Error(ErrorCode::invalid, say("importer.not-a-curve", {{"seq", std::to_string(curve)}}));
-  }
-  TRY_LET(const auto again, read_again(ledger, tables, editions, measured, load, std::nullopt));
-  const std::string by = ledger.station();
-  const DateTime now = zone.local(ledger.clock().now());
-  std::vector<GivenEvent> events;
-  events.push_back({0, event_of("curve-placed", now, ledger.actor()).set("curve", curve).set("load", load)});
-  const Cycle* cycle = again.cycle ? &again.import.cycles[*again.cycle] : nullptr;
-  if (cycle != nullptr && cycle->sop_seq != 0) events.push_back({0, judged_event(*cycle, curve, now, by)});
-  AppendOptions options = by_program();
-  options.same_content_repeats = false;
-  return kept_of(ledger.append(std::move(events), options), 1);
 }
 
 }  // namespace trayproof::importer

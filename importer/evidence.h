@@ -39,9 +39,12 @@ struct Kept {
 Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, ByteView bytes,
                   const Source& source);
 
-// Places a waiting curve by hand and judges it again as part of that load.
-Result<Kept> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Editions& editions, std::int64_t curve,
-                           const std::string& load, const Zone& zone);
+// The choices under which a stored curve was read (`reading` of its curve-measured), so that it is read so again.
+Choices choices_of(const json::Value& reading);
+
+// The curve-judged of a cycle; `error_k` when the logger's readings were taken as too high by that.
+json::Value judged_event(const Cycle& cycle, std::int64_t curve, const DateTime& now, const std::string& by,
+                         std::optional<double> error_k);
 
 // A kept curve read again from its file, as it was read and as it is placed, by the edition that is in force for it.
 struct ReadAgain {

@@ -171,6 +171,7 @@ json::Value cycle_json(const Cycle& cycle) {
                          .set("margin", check.margin));
   }
   out.set("checks", std::move(checks));
+  out.set("phases", cycle.phases).set("pulses", cycle.pulses);
   out.set("sop", cycle.sop_seq == 0 ? json::Value() : json::Value(cycle.sop_seq));
   out.set("set_temperature_c", number_or_null(cycle.set_temperature_c));
   out.set("hold_interpolated_minutes", number_or_null(cycle.hold_interpolated_min));
@@ -239,7 +240,7 @@ Result<Import> read_stretches(
             for (const judging::Stretch& one : stretches) {
               const KnownLoad* load = judging::place(series, one, cycles, around);
               out.cycles.push_back(judging::judge(series, one, load, around));
-              if (listener.cycle) listener.cycle(series, out.cycles.back());
+              if (listener.cycle) listener.cycle(series, one, out.cycles.back());
             }
             if (stretch) stretch(series, out.cycles.data() + out.cycles.size() - stretches.size(), stretches.size());
           }};
@@ -261,7 +262,15 @@ Result<Import> read_and_judge(reading::Source& source, const Choices& choices, c
 Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choices, const Surroundings& around) {
   reading::MemorySource source(bytes);
   std::vector<Sample> samples;
-  const Listener listener{.begin = [&] { samples.clear(); }, .cycle = {}, .progress = {}};
+  std::vector<judging::Coded> measured;
+  const Listener listener{.begin =
+                              [&] {
+                                samples.clear();
+                                measured.clear();
+                              },
+                          .cycle = [&](const judging::Series& series, const judging::Stretch& stretch,
+                                       const Cycle&) { measured.push_back(judging::coded(series, stretch)); },
+                          .progress = {}};
   auto done = read_stretches(source, choices, around, listener,
                              [&](const judging::Series& series, Cycle* cycles, std::size_t count) {
                                for (std::size_t i = 0; i < count; ++i) {
@@ -276,6 +285,8 @@ Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choice
   CHECK(done.ok());  // memory does not fail
   Import out = std::move(done).value();
   out.samples = std::move(samples);
+  // Made with an error taken off they would not be what was measured.
+  if (!around.error_k && !out.cycles.empty()) out.measured = std::move(measured);
   out.file = crypto::sha256(bytes);
   out.bytes = static_cast<std::int64_t>(bytes.size());
   return out;

@@ -11,6 +11,8 @@
 #include <utility>
 #include <vector>
 
+#include "importer/judging/measured.h"
+#include "importer/judging/phases.h"
 #include "importer/judging/sample.h"
 #include "importer/judging/series.h"
 #include "importer/reading/outcome.h"
@@ -78,13 +80,15 @@ struct Import {
   std::string pressure;                   // name of the pressure channel that was used; empty when none was
   std::vector<Sample> samples;            // one a moment, repeats left out; only of a file read from memory
   std::vector<Cycle> cycles;
+  std::vector<judging::Coded> measured;  // each cycle as it is kept; only of a file read from memory
 };
 
 // Told while a file is read; each may be empty.
 struct Listener {
   std::function<void()> begin;  // cycles begin, maybe anew: what was told before is void
-  // A cycle with the samples around it; its rows are places in the series.
-  std::function<void(const judging::Series& series, const Cycle& cycle)> cycle;
+  // A cycle with the samples around it; its rows are places in the series. `judging::coded` of series and stretch makes
+  // what is kept of it.
+  std::function<void(const judging::Series& series, const judging::Stretch& stretch, const Cycle& cycle)> cycle;
   std::function<void(std::int64_t bytes)> progress;  // how far the file is read
 };
 

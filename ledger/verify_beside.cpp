@@ -5,6 +5,7 @@
 #include "ledger/base/limits.h"
 #include "ledger/identities.h"
 #include "ledger/introductions.h"
+#include "ledger/kept_curves.h"
 #include "ledger/verify.h"
 #include "ledger/words/words.h"
 
@@ -224,6 +225,8 @@ Result<void> BesideCheck::check_attachments(Depth depth) {
   check_destroyed(Forgotten::attachment, [&](const std::string& one) { return there.contains(one); });
   if (depth != Depth::full) return {};
   TRY(check_attachment_rows());
+  TRY_LET(const auto curves, look_at_curves(ledger_));
+  for (const std::string& one : curves.problems) problem(std::nullopt, one);
   for (const Digest& file : kept) {
     ++found_.attachments;
     const auto bytes = ledger_.attachment(file);

@@ -10,7 +10,7 @@
 namespace trayproof::judging {
 namespace {
 
-constexpr std::array<FindingKind, 27> kinds = {{
+constexpr std::array<FindingKind, 28> kinds = {{
     {"hold-too-short", Weight::not_reached},
     {"temperature-not-reached", Weight::not_reached},
     {"no-program", Weight::not_reached},
@@ -38,11 +38,22 @@ constexpr std::array<FindingKind, 27> kinds = {{
     {"slope-impossible", Weight::told},
     {"stamps-backward", Weight::told},
     {"clock-off", Weight::told},
+    {"curve-repeated", Weight::told},
 }};
+
+// Which curve it is that another repeats.
+std::string twin(const json::Value& value) {
+  const auto number = [&](std::string_view name) { return rounded(value.number_at(name).value_or(0), 0); };
+  if (!value.number_at("curve")) return say("importer.twin-part", {{"part", number("part")}});
+  if (const auto load = value.text_at("load"))
+    return say("importer.twin-load", {{"load", *load}, {"curve", number("curve")}});
+  return say("importer.twin-curve", {{"curve", number("curve")}});
+}
 
 std::string spoken(const json::Value& value) {
   if (value.is_number()) return rounded(value.number(), 2);
   if (value.is_text()) return value.text();
+  if (value.is_object()) return twin(value);
   return value.is_null() ? "" : json::plain(value);
 }
 

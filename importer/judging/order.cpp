@@ -47,7 +47,7 @@ class Orderer {
 
   static bool same_values(const Sample& a, const Sample& b) {
     const auto same = [](double x, double y) { return x == y || (std::isnan(x) && std::isnan(y)); };
-    return same(a.pressure_kpa_abs, b.pressure_kpa_abs) &&
+    return same(a.pressure_kpa, b.pressure_kpa) && same(a.room_kpa, b.room_kpa) &&
            std::equal(a.temperature_c.begin(), a.temperature_c.end(), b.temperature_c.begin(), b.temperature_c.end(),
                       same);
   }
@@ -114,7 +114,11 @@ class Orderer {
           if (!std::isnan(one) && !std::isnan(other) && one != other) differ = true;
           if (std::isnan(one) || other < one) one = other;
         }
-        if (std::isnan(kept.pressure_kpa_abs)) kept.pressure_kpa_abs = samples[i].pressure_kpa_abs;
+        if (std::isnan(kept.pressure_kpa)) {
+          kept.pressure_kpa = samples[i].pressure_kpa;
+          kept.room_kpa = samples[i].room_kpa;
+          kept.pressure_kpa_abs = samples[i].pressure_kpa_abs;
+        }
         if (differ) {
           ++count;
           if (series_.conflicts.empty() || series_.conflicts.back() != to - 1) series_.conflicts.push_back(to - 1);

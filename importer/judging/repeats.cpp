@@ -65,7 +65,8 @@ bool SeenRows::watches(double at_s) const {
 
 bool SeenRows::seen(const Sample& sample, std::int64_t place) {
   std::uint64_t digest = mixed(bits(sample.elapsed_s) + static_cast<std::uint64_t>(place));
-  digest = mixed(digest ^ bits(sample.pressure_kpa_abs));
+  digest = mixed(digest ^ bits(sample.pressure_kpa));
+  digest = mixed(digest ^ bits(sample.room_kpa));
   for (const double value : sample.temperature_c) digest = mixed(digest ^ bits(value));
   return insert(digest == 0 ? 1 : digest);
 }

@@ -19,7 +19,9 @@ struct Sample {
   double elapsed_s = 0;
   std::int64_t line = 0;
   std::vector<double> temperature_c;  // in the order of the temperature channels
-  double pressure_kpa_abs = 0;        // NaN when there is no pressure channel
+  double pressure_kpa = 0;            // as the logger measures it, gauge or absolute; NaN when there is no channel
+  double room_kpa = 0;                // by a barometer in the file; NaN without one
+  double pressure_kpa_abs = 0;        // NaN where it cannot be told
 };
 
 // A load of the ledger that a curve may belong to.
@@ -76,9 +78,11 @@ struct Cycle {
   std::optional<std::size_t> hold_last_row;
   std::optional<double> hold_interpolated_min;  // from crossing to crossing of the set temperature
   std::optional<double> f0_reference_c;
-  json::Value band;     // lethality with every reading off by the logger's accuracy; null when not known
-  json::Value judged;   // hold, temperature_c, pressure_kpa_abs, saturation_difference_k, f0, f0_low, fh, a0
-  std::string verdict;  // "reached", "not-reached", "cannot-tell"
+  json::Value band;         // lethality with every reading off by the logger's accuracy; null when not known
+  json::Value phases;       // what, from, until, minutes of each; told only
+  std::int64_t pulses = 0;  // of the air removal
+  json::Value judged;       // hold, temperature_c, pressure_kpa_abs, saturation_difference_k, f0, f0_low, fh, a0
+  std::string verdict;      // "reached", "not-reached", "cannot-tell"
   std::vector<Check> checks;
   std::vector<Finding> findings;
 };

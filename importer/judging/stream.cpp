@@ -11,8 +11,6 @@ namespace trayproof::judging {
 namespace {
 
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
-// Of the stretch in hand: 120,000 samples of four probes, 35,000 of sixteen.
-constexpr std::size_t values_max = 600'000;
 constexpr std::size_t idle_max = 4096;    // samples kept while nothing is hot
 constexpr std::size_t settled_rows = 64;  // no row is put in order over more than these
 constexpr std::size_t looked_back = 256;
@@ -116,7 +114,7 @@ void CycleStream::keep(Sample sample) {
     hot_open_ = false;
   }
   cold_run_ = value < cold_c || (std::isnan(value) && !hot_open_) ? cold_run_ + 1 : 0;
-  if (samples.size() * (samples.back().temperature_c.size() + 1) >= values_max) return cut_by_force();
+  if (samples.size() * (samples.back().temperature_c.size() + 1) >= stretch_values_max) return cut_by_force();
   if (samples.size() % looked_back == 0 && (hot_last_s_ || samples.size() >= idle_max)) cut_where_quiet();
 }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "importer/judging/course.h"
 #include "importer/judging/curve.h"
 #include "importer/judging/findings.h"
 #include "importer/judging/integrity.h"
@@ -32,6 +33,15 @@ double peak_c(const Series& series, const Stretch& stretch) {
     }
   }
   return best;
+}
+
+// No place where people live has so little air; where a pressure was measured, it tells that air was drawn off.
+std::string steam_method(const Series& series, const Stretch& stretch) {
+  constexpr double vacuum_kpa = 50;
+  for (std::size_t i = stretch.first; i <= stretch.last; ++i) {
+    if (series.samples[i].pressure_kpa_abs < vacuum_kpa) return "steam-prevacuum";
+  }
+  return "steam-gravity";
 }
 
 // The edition in force when the cycle began; without a date the latest.
@@ -78,6 +88,7 @@ class Judge {
     check_integrity(series_, stretch_, curve_, hold, cycle_.findings);
     check_clock();
     write_judged();
+    tell_phases();
     cycle_.verdict = std::string(verdict_of(cycle_.findings));
     return std::move(cycle_);
   }
@@ -355,6 +366,22 @@ class Judge {
     cycle_.judged = std::move(out);
   }
 
+  void tell_phases() {
+    const auto room = around_.altitude_m ? physics::standard_pressure(*around_.altitude_m) : std::nullopt;
+    const Heat heat = is_steam(cycle_.method) ? Heat::steam : Heat::other;
+    const Course course = course_of(curve_, plateau_, heat, room ? room->value : physics::standard_pressure(0)->value);
+    json::List phases;
+    for (const Phase& one : course.phases) {
+      phases.push_back(json::Value::object()
+                           .set("what", one.what)
+                           .set("from", time_of(one.first))
+                           .set("until", time_of(one.last))
+                           .set("minutes", six((reading(one.last).at_s - reading(one.first).at_s) / 60)));
+    }
+    cycle_.phases = std::move(phases);
+    cycle_.pulses = static_cast<std::int64_t>(course.pulses);
+  }
+
   static json::Value span(const std::optional<double>& low, double high) {
     if (!low) return {};
     json::Value out = json::Value::object();
@@ -389,7 +416,7 @@ Cycle judge(const Series& series, const Stretch& stretch, const KnownLoad* load,
 std::string method_of(const Series& series, const Stretch& stretch, const KnownLoad* load,
                       std::string_view equipment_sort) {
   if (load != nullptr && !load->method.empty()) return load->method;
-  if (equipment_sort == "steam-sterilizer") return "steam-gravity";
+  if (equipment_sort == "steam-sterilizer") return steam_method(series, stretch);
   if (equipment_sort == "dry-heat-sterilizer") return "dry-heat";
   if (equipment_sort == "boiler") return "boiling";
   if (equipment_sort == "washer-disinfector") return "thermal-disinfection";
@@ -397,12 +424,7 @@ std::string method_of(const Series& series, const Stretch& stretch, const KnownL
   // water cannot pass 103 °C without pressure.
   const double top = peak_c(series, stretch);
   if (top > 145) return "dry-heat";
-  if (top > 103) {
-    for (std::size_t i = stretch.first; i <= stretch.last; ++i) {
-      if (series.samples[i].pressure_kpa_abs < 50) return "steam-prevacuum";
-    }
-    return "steam-gravity";
-  }
+  if (top > 103) return steam_method(series, stretch);
   return "thermal-disinfection";
 }
 

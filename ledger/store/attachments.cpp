@@ -1,36 +1,12 @@
 // Attachments of LedgerFile: whole files in deflated parts, checked against their SHA-256 on the way out.
-#include <zlib.h>
-
 #include <algorithm>
 
 #include "ledger/base/limits.h"
+#include "ledger/store/deflate.h"
 #include "ledger/store/ledger_file.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::store {
-namespace {
-
-Result<Bytes> deflated(ByteView plain) {
-  uLongf size = compressBound(static_cast<uLong>(plain.size()));
-  Bytes out(size);
-  const int status = compress2(out.data(), &size, plain.data(), static_cast<uLong>(plain.size()), 6);
-  if (status != Z_OK) return Error(ErrorCode::unavailable, say("store.deflate", {{"code", std::to_string(status)}}));
-  out.resize(size);
-  return out;
-}
-
-// Appends the plain bytes of one part; false when the part is no deflated data or larger than any part may be.
-bool inflate_onto(Bytes& out, ByteView part) {
-  uLongf size = limits::attachment_part_bytes;
-  const std::size_t before = out.size();
-  out.resize(before + size);
-  const int status = uncompress(out.data() + before, &size, part.data(), static_cast<uLong>(part.size()));
-  out.resize(before + (status == Z_OK ? size : 0));
-  return status == Z_OK;
-}
-
-}  // namespace
-
 Result<bool> LedgerFile::has_attachment(const Digest& sha256) {
   TRY_LET(auto* read, prepared("SELECT 1 FROM attachments WHERE sha256 = ?"));
   read->bind(1, ByteView(sha256));
@@ -76,7 +52,7 @@ Result<Bytes> LedgerFile::attachment(const Digest& sha256) {
   while (true) {
     TRY_LET(const bool row, read->step());
     if (!row) break;
-    whole = inflate_onto(out, read->blob(0)) && whole;
+    whole = inflate_onto(out, read->blob(0), limits::attachment_part_bytes) && whole;
   }
   if (!whole || crypto::sha256(out) != sha256) {
     return Error(ErrorCode::corrupt, say("store.attachment-changed", {{"file", hex(sha256)}}));

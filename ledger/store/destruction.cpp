@@ -5,6 +5,7 @@
 // splitting of pages (seen: one text of some 30,000 removed by their rows alone). The indexes of patients and texts
 // stand in the order of random keys, so their pages split all the time: table and indexes are therefore written anew,
 // from memory, after their pages were freed and overwritten. Parts of attachments are only ever appended.
+#include "ledger/store/curves.h"
 #include "ledger/store/ledger_file.h"
 #include "ledger/words/words.h"
 
@@ -43,6 +44,7 @@ Result<bool> LedgerFile::destroy_text(const Digest& stand_in) {
 Result<bool> LedgerFile::destroy_attachment(const Digest& sha256) {
   TRY_LET(const bool there, destroy("DELETE FROM attachments WHERE sha256 = ?", ByteView(sha256), ""));
   TRY_LET(const bool parts, destroy("DELETE FROM attachment_parts WHERE sha256 = ?", ByteView(sha256), ""));
+  TRY(drop_curves(database_, sha256));
   return there || parts;
 }
 

@@ -71,6 +71,19 @@ CREATE TABLE attachment_parts (
   PRIMARY KEY (sha256, part)
 ) STRICT;
 
+-- Cycles of a logger's export as they were measured (docs/curve-format.md), deflated: so that judging again needs not
+-- read the export. Made from that attachment and never trusted above it: a row without this station's mark is not
+-- believed, and all can be made again.
+CREATE TABLE curves (
+  file     BLOB NOT NULL,     -- sha256 of the export
+  part     INTEGER NOT NULL,  -- which of its cycles, from 1
+  bytes    INTEGER NOT NULL,  -- before deflating
+  sketch   BLOB NOT NULL,     -- few bytes by which the same curve is found again; empty when there are none
+  deflated BLOB NOT NULL,
+  mark     BLOB NOT NULL,     -- of all this, under the station's secret
+  PRIMARY KEY (file, part)
+) STRICT;
+
 -- Signed states of this ledger (C2SP signed notes).
 CREATE TABLE checkpoints (
   size INTEGER NOT NULL,

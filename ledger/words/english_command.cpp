@@ -111,9 +111,6 @@ std::span<const Word> command() {
       {"help.check-checkpoint", "A file with a checkpoint that was kept elsewhere: shows that it is the same record."},
       {"help.import-plot", "Draw the curves into this SVG file."},
       {"help.import-dry-run", "tell what would be taken, and take nothing"},
-      {"help.import-place", "say which load a curve belongs to"},
-      {"help.place-curve", "the seq of its curve-measured"},
-      {"help.place-load", "the load"},
 
       {"command.output-lost", "the output could not be written whole"},
       {"command.not-utf8", "{file} is not UTF-8 text"},
@@ -221,7 +218,6 @@ std::span<const Word> command() {
       {"command.plot-one", "--plot draws one file at a time: give one."},
       {"command.import-kept", "Kept the file whole (SHA-256 {file}) and {curves} curves, seq {first} to {last}."},
       {"command.import-empty", "{file} holds no rows of times and readings; nothing was taken"},
-      {"command.placed", "Curve {curve} now belongs to load {load} and was judged as part of it."},
       {"command.asks", "A question must be answered first, and nothing was taken: {what}"},
       {"command.ask-choice", "  {option} {value}: {shown}"},
       {"command.ask-date-order", "day first or month first?"},

@@ -135,6 +135,9 @@ std::span<const Word> ledger() {
       {"verify.patient-missing", "a patient's number beside the entry is missing, and nobody asked for its erasure"},
       {"verify.patient-unnamed", "a patient's number stands beside the chain that no entry names"},
       {"verify.attachment-parts", "the attachment {file} is not kept in the parts that its row tells of"},
+      {"verify.curve-without-file", "the measured curve {part} of the file {file} is kept without that file"},
+      {"verify.curve-changed",
+       "the measured curve {part} of the file {file} is not what this station kept; the file itself is looked at apart"},
       {"verify.attachment-missing", "the attachment {file} is missing, and nobody asked for its removal"},
 
       {"refused.value", "found {found}; allowed is {allowed}"},

@@ -1,12 +1,15 @@
 #include <algorithm>
+#include <cmath>
 
 #include "importer/evidence.h"
+#include "importer/twins.h"
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
 #include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
 #include "report/command/cautions.h"
+#include "report/command/import_verbs.h"
 #include "report/command/verbs.h"
 #include "report/picture/draw.h"
 #include "report/picture/of_cycle.h"
@@ -84,7 +87,17 @@ void print_cycle(const Context& context, const importer::Cycle& cycle, const Zon
   context.line(
       say("command.cycle-hold",
           {{"minutes", number(minutes, 2)}, {"min", inside(temperature, "min")}, {"max", inside(temperature, "max")}}));
+  std::string phases;
+  for (const Value& one : cycle.phases.items()) {
+    phases += phases.empty() ? "    " : ", ";
+    phases += say("curves.phase", {{"what", say("curves.phase-" + std::string(one.text_at("what").value_or("")))},
+                                   {"minutes", number(one.find("minutes"), 1)}});
+  }
+  if (cycle.pulses > 0) phases += say("curves.pulses", {{"count", count_text(cycle.pulses)}});
+  if (!phases.empty()) context.line(phases);
   for (const importer::Finding& one : cycle.findings) context.line("    - " + importer::sentence(one));
+  if (cycle.clock_offset_s && std::abs(*cycle.clock_offset_s) >= 60)
+    context.line("  " + say("curves.clock-off", {{"ahead", clock_ahead(*cycle.clock_offset_s)}}));
 }
 
 void print_import(const Context& context, const std::string& file, const Import& import, bool repeated,
@@ -162,6 +175,7 @@ Result<Status> import_one(const Context& context, Ledger& ledger, const std::str
   if (import.asks.empty() && !empty && !import.from && !options.dry_run)
     import.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
   TRY_LET(const bool repeated, importer::is_repeated(tables, import.file));
+  if (!repeated) TRY(importer::find_twins(ledger, tables, editions, source, import));
   document = importer::to_json(import, repeated);
   if (!context.json) print_import(context, file, import, repeated, tables.zone());
   if (!import.asks.empty()) {
@@ -220,33 +234,6 @@ Status import_curve(const Context& context, const ImportCurveOptions& options) {
     for (const Value& document : documents.items()) context.print(document);
   }
   return worst;
-}
-
-Status import_place(const Context& context, const ImportPlaceOptions& options) {
-  auto ledger = context.open(store::Access::write);
-  if (!ledger.ok()) return context.fail(ledger.error());
-  const auto place = [&]() -> Result<importer::Kept> {
-    TRY_LET(auto tables, links::Links::open(ledger.value()));
-    TRY(tables.catch_up());
-    TRY_LET(const auto editions, ledger.value().editions());
-    return importer::place_by_hand(ledger.value(), tables, editions, options.curve, options.load, tables.zone());
-  };
-  const auto kept = place();
-  if (!kept.ok()) return context.fail(kept.error());
-  for (const events::Refusal& one : kept.value().refusals) {
-    context.err << say("command.refused-field", {{"field", one.field}, {"why", one.why}}) << '\n';
-  }
-  if (!kept.value().refusals.empty()) return Status::refused;
-  if (context.json) {
-    context.print(Value::object()
-                      .set("curve", options.curve)
-                      .set("load", options.load)
-                      .set("first", kept.value().first)
-                      .set("last", kept.value().last));
-  } else {
-    context.line(say("command.placed", {{"curve", count_text(options.curve)}, {"load", options.load}}));
-  }
-  return Status::done;
 }
 
 }  // namespace trayproof::command

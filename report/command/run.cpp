@@ -10,6 +10,7 @@
 #include "ledger/version.h"
 #include "ledger/words/words.h"
 #include "report/command/answer.h"
+#include "report/command/import_verbs.h"
 #include "report/command/recall_work.h"
 #include "report/command/sop.h"
 #include "report/command/verbs.h"
@@ -89,6 +90,7 @@ class Tree {
   CheckOptions check_;
   ImportCurveOptions curve_;
   ImportPlaceOptions place_;
+  ImportRejudgeOptions rejudge_;
   ImportRegisterOptions register_;
   MixOptions mix_;
   AnswerOptions answer_;
@@ -328,6 +330,14 @@ void Tree::add_import_verbs() {
       verb(*imports, "place", "help.import-place", [this](const Context& c) { return import_place(c, place_); });
   placed->add_option("curve", place_.curve, say("help.place-curve"))->required();
   placed->add_option("load", place_.load, say("help.place-load"))->required();
+  verb(*imports, "waiting", "help.import-waiting", [](const Context& c) { return import_waiting(c); });
+  CLI::App* again = verb(*imports, "rejudge", "help.import-rejudge",
+                         [this](const Context& c) { return import_rejudge(c, rejudge_); });
+  again->add_option("--logger", rejudge_.logger, say("help.rejudge-logger"))->required();
+  again->add_option("--error-k", rejudge_.error_k, say("help.rejudge-error"))->required();
+  option(again, "--from", rejudge_.from, "help.rejudge-from");
+  option(again, "--to", rejudge_.to, "help.rejudge-to");
+  again->add_flag("--dry-run", rejudge_.dry_run, say("help.rejudge-dry-run"));
   add_register_verb(*imports);
 }
 

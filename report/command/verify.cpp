@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "importer/kept_check.h"
 #include "ledger/links/links.h"
 #include "ledger/words/words.h"
 #include "report/command/signatures.h"
@@ -17,6 +18,15 @@ Result<std::optional<links::Difference>> check_tables(const Ledger& ledger) {
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
   return tables.same_as_fresh();
+}
+
+// Kept curves are held against the exports that they were made from.
+Result<void> check_curves(Ledger& ledger, Verification& found) {
+  TRY_LET(auto tables, links::Links::open(ledger));
+  TRY(tables.catch_up());
+  TRY_LET(const auto faults, importer::check_kept(ledger, tables));
+  for (const importer::KeptFault& one : faults) found.problems.push_back({one.curve, one.what});
+  return {};
 }
 
 // A file so damaged that it cannot be read is a record that does not hold, not a failure of this machine.
@@ -125,6 +135,7 @@ Result<Verification> verify_all(Ledger& ledger, const VerifyOptions& options) {
     const std::string where = difference->table + ": " + difference->row;
     found.value().problems.push_back({std::nullopt, say("command.derived-differ", {{"found", where}})});
   }
+  if (options.depth == Depth::full) TRY(check_curves(ledger, found.value()));
   return found;
 }
 
@@ -175,6 +186,10 @@ Status rebuild(const Context& context) {
   if (!tables.ok()) return context.fail(tables.error());
   const auto rebuilt = tables.value().rebuild();
   if (!rebuilt.ok()) return context.fail(rebuilt.error());
+  if (ledger.value().may_write().ok()) {
+    const auto kept = importer::keep_again(ledger.value(), tables.value());
+    if (!kept.ok()) return context.fail(kept.error());
+  }
   const auto head = ledger.value().head();
   if (!head.ok()) return context.fail(head.error());
   const double seconds = context.clock.seconds() - began;

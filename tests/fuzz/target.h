@@ -37,6 +37,8 @@ void logger_text(std::string_view bytes);
 void logger_records(std::string_view bytes);
 void logger_reading(std::string_view bytes);
 void logger_import(std::string_view bytes);
+void curve_bytes(std::string_view bytes);
+void curve_judging(std::string_view bytes);
 void evidence_pack(std::string_view bytes);
 void planted_bug(std::string_view bytes);
 

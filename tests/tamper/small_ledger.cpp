@@ -4,6 +4,7 @@
 #include <cstdlib>
 
 #include "ledger/crypto/hash.h"
+#include "ledger/kept_curves.h"
 #include "ledger/links/links.h"
 #include "ledger/recall/opening.h"
 #include "ledger/recall/recall.h"
@@ -60,6 +61,8 @@ void measure(WardLedger& ward, Curve curve) {
   Bytes bytes(curve == Curve::two_parts ? two_parts : std::size_t{300});
   for (std::size_t i = 0; i < bytes.size(); ++i) bytes[i] = static_cast<std::uint8_t>("121.3;0.98\n"[i % 11]);
   must(ward.ledger().attach(bytes));
+  const auto kept = keep_curve(ward.ledger(), crypto::sha256(bytes), 1, Bytes(40, 7), Bytes(9, 3));
+  if (!kept.ok()) std::abort();
   AppendOptions program;
   program.giver = events::Giver::program;
   const std::string at = R"("by":"station-1","at":"2026-10-05T06:50:00+05:00",)";

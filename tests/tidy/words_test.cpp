@@ -22,7 +22,7 @@ constexpr std::string_view built_while_running[] = {
     "review.measure-", "workbook.about-", "workbook.block-", "workbook.head-",
     "workbook.line-", "workbook.note-", "workbook.sheet-", "workbook.step-",
     "workbook.title-", "workbook.word-", "workbook.chart-", "workbook.axis-",
-    "workbook.figure-", "workbook.second-", "paper.missing-",
+    "workbook.figure-", "workbook.second-", "paper.missing-", "curves.phase-",
 };
 
 bool is_built(std::string_view key) {

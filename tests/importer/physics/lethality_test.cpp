@@ -51,6 +51,15 @@ TEST_SUITE("importer/physics/lethality.h") {
     }
   }
 
+  // z of 18 °F at 250 °F: US canning practice, three digits as printed in its tables (from memory).
+  TEST_CASE("lethal rates in degrees Fahrenheit") {
+    const double table[][2] = {{230, 0.0774}, {240, 0.2783}, {248, 0.7743}, {250, 1}, {252, 1.2915}, {260, 3.5938}};
+    const Reference reference{.temperature = celsius(250, TemperatureUnit::fahrenheit), .z_k = 10, .counted_from = {}};
+    for (const auto& [fahrenheit, rate] : table) {
+      CHECK(std::abs(lethal_rate(celsius(fahrenheit, TemperatureUnit::fahrenheit), reference) - rate) < 6e-5);
+    }
+  }
+
   TEST_CASE("ramps are integrated in closed form") {
     CHECK(f0_minutes({{0, {100}}, {21.1 * 60, {121.1}}}) == doctest::Approx(4.309233).epsilon(1e-6));
     CHECK(f0_minutes({{0, {121.1}}, {600, {100}}}) == doctest::Approx(2.042290).epsilon(1e-6));

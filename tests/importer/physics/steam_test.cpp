@@ -1,5 +1,7 @@
 #include "importer/physics/steam.h"
 
+#include <cmath>
+
 #include "importer/physics/atmosphere.h"
 #include "tests/support/test.h"
 
@@ -80,6 +82,21 @@ TEST_SUITE("importer/physics/atmosphere.h") {
     for (const auto& [metres, c] : table) {
       CHECK(saturation_temperature(*standard_pressure(metres))->value == doctest::Approx(c).epsilon(1e-5));
     }
+  }
+
+  // Gauge pressure for 121 and 134 °C by altitude: an independent IF97 on the 1976 standard atmosphere. What clinic
+  // manuals leave out: 106 kPa, said for 121 °C, is 118.7 °C at 1,500 m.
+  TEST_CASE("the gauge that a set temperature needs rises with the altitude") {
+    const double table[][3] = {{0, 103.71, 202.87},    {500, 109.58, 208.74},  {1000, 115.16, 214.32},
+                               {1500, 120.48, 219.64}, {2000, 125.54, 224.70}, {2500, 130.36, 229.52},
+                               {3000, 134.93, 234.09}};
+    for (const auto& [metres, low, high] : table) {
+      const KpaAbs room = *standard_pressure(metres);
+      CHECK(std::abs(gauge(*saturation_pressure({121}), room).value - low) < 0.006);
+      CHECK(std::abs(gauge(*saturation_pressure({134}), room).value - high) < 0.006);
+    }
+    const KpaAbs high = absolute(KpaGauge{106}, *standard_pressure(1500));
+    CHECK(std::abs(saturation_temperature(high)->value - 118.69) < 0.006);
   }
 
   // USDA Complete Guide to Home Canning, as reproduced; IF97 and ISA by an independent program.

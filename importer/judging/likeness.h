@@ -1,0 +1,52 @@
+// Whether two curves are one and the same, copied: shifted in time, with a constant added, sampled at another step,
+// with a little noise on top. Cycles of one sterilizer look alike too; what they never share is the noise of the sensor
+// and the seconds at which things happen. docs/import-reading.md, "The same curve again", is the authority, with what
+// was measured.
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <vector>
+
+#include "importer/judging/curve.h"
+#include "importer/judging/sketch.h"
+
+namespace trayproof::judging {
+
+// One curve laid over the other as well as can be.
+struct Likeness {
+  double shift_s = 0;       // the second is that much later
+  double offset_k = 0;      // and that much warmer
+  double rms_k = 0;         // what is left of the difference
+  double noise_k = 0;       // of that, what jumps from reading to reading
+  double slow_k = 0;        // the largest mean difference over a stretch, beyond what noise makes
+  double shared = 0;        // how far the jitter of the top is that of both: 1 the same, 0 none of it
+  std::size_t on_top = 0;   // readings on which that was seen
+  std::size_t on_ramp = 0;  // readings more than three kelvins below the top: they tell the seconds
+};
+// Nothing where either has no top (`top_of`), or they do not cover each other.
+std::optional<Likeness> likeness(const Curve& one, const Curve& other);
+
+// Alike in everything slow: the seconds of the ramps and the shape of the top.
+bool is_alike(const Likeness& found);
+// `next_rms_k`: of the curve that comes next in likeness; nothing when none is near.
+bool is_same_curve(const Likeness& found, const std::optional<double>& next_rms_k);
+
+// Among many: the places of the nearest sketches, the nearest first. `usable` leaves out those that cannot count.
+std::vector<std::size_t> nearest(std::size_t count, const std::function<const Sketch*(std::size_t)>& usable,
+                                 const Sketch& sketch);
+
+// The likest of those that were looked at, and what comes next to it.
+class Likest {
+ public:
+  void offer(std::size_t place, const Likeness& found);
+  std::optional<std::size_t> same() const;  // nothing when the likest is another cycle
+  const Likeness& likeness() const { return best_; }
+
+ private:
+  std::optional<std::size_t> place_;
+  Likeness best_;
+  std::optional<double> next_rms_k_;
+};
+
+}  // namespace trayproof::judging

@@ -1,0 +1,111 @@
+#include "importer/twins.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "importer/judging/curve.h"
+#include "ledger/store/curves.h"
+
+namespace trayproof::importer {
+namespace {
+
+constexpr std::size_t coded_most = 8 << 20;
+
+judging::Curve curve_of(const judging::Measured& measured) {
+  return judging::curve_of(measured.series, measured.stretch.first, measured.stretch.last, std::nullopt);
+}
+
+// Two loggers in one chamber measure one cycle: no copy.
+bool of_one_cycle(const NewCurve& a, const NewCurve& b) {
+  if (a.load && b.load) return *a.load == *b.load;
+  if (a.equipment != b.equipment || !a.from || !a.until || !b.from || !b.until) return false;
+  return *a.from <= *b.until && *b.from <= *a.until;
+}
+
+}  // namespace
+
+Result<Twins> Twins::of(Ledger& ledger, links::Links& tables, const sop::Editions& editions) {
+  Twins twins(ledger, tables, editions);
+  TRY_LET(const auto all, all_curves(tables));
+  std::map<std::pair<Digest, std::int64_t>, const StandingCurve*> by_place;
+  for (const StandingCurve& one : all) by_place.emplace(std::pair(one.file, one.part), &one);
+  TRY(store::scan_sketches(ledger.file().database(), [&](const Digest& file, std::int64_t part, ByteView bytes) {
+    const auto sketch = judging::decode_sketch(bytes);
+    const auto found = by_place.find({file, part});
+    if (!sketch || found == by_place.end()) return;
+    const StandingCurve& one = *found->second;
+    twins.known_.push_back(
+        {.sketch = *sketch,
+         .standing = one,
+         .about = {.load = one.load, .equipment = one.equipment, .from = one.from, .until = one.until},
+         .part = part,
+         .coded = {}});
+  }));
+  return twins;
+}
+
+Result<std::optional<judging::Measured>> Twins::measured(const Known& known) {
+  if (known.standing) return rejudge_.measured(*known.standing, 0);
+  return judging::decode(known.coded, {});
+}
+
+Result<std::optional<Twin>> Twins::find(const judging::Measured& measured_curve, const NewCurve& about) {
+  ++parts_;
+  const judging::Curve curve = curve_of(measured_curve);
+  const auto sketch = judging::sketch_of(curve, measured_curve.series.interval_s.value_or(0));
+  if (!sketch) return std::optional<Twin>();
+  const auto usable = [&](std::size_t i) { return of_one_cycle(known_[i].about, about) ? nullptr : &known_[i].sketch; };
+  judging::Likest likest;
+  for (const std::size_t place : judging::nearest(known_.size(), usable, *sketch)) {
+    TRY_LET(const auto other, measured(known_[place]));
+    if (!other) continue;
+    if (const auto found = judging::likeness(curve_of(*other), curve)) likest.offer(place, *found);
+  }
+  std::optional<Twin> twin;
+  if (const auto place = likest.same()) {
+    const Known& known = known_[*place];
+    twin = Twin{.curve = known.standing ? known.standing->seq : 0,
+                .part = known.part,
+                .load = known.about.load,
+                .likeness = likest.likeness()};
+  }
+  add(*sketch, measured_curve, about);
+  return twin;
+}
+
+// Of a long file the first megabytes of cycles are remembered; the next import finds the others.
+void Twins::add(const judging::Sketch& sketch, const judging::Measured& curve, const NewCurve& about) {
+  if (coded_bytes_ > coded_most) return;
+  Bytes bytes = judging::encode(curve.series, curve.stretch);
+  coded_bytes_ += bytes.size();
+  known_.push_back({.sketch = sketch, .standing = {}, .about = about, .part = parts_, .coded = std::move(bytes)});
+}
+
+Finding repeats(const Twin& twin) {
+  json::Value found = json::Value::object();
+  found.set("load", twin.load ? json::Value(*twin.load) : json::Value());
+  found.set("curve", twin.curve == 0 ? json::Value() : json::Value(twin.curve));
+  found.set("part", twin.part);
+  found.set("shift_s", std::round(twin.likeness.shift_s * 1000) / 1000);
+  found.set("offset_k", std::round(twin.likeness.offset_k * 1000) / 1000);
+  found.set("rms_k", std::round(twin.likeness.rms_k * 1000) / 1000);
+  return {"curve-repeated", {}, std::move(found)};
+}
+
+Result<void> find_twins(Ledger& ledger, links::Links& tables, const sop::Editions& editions, const Source& source,
+                        Import& import) {
+  if (import.measured.size() != import.cycles.size() || import.cycles.empty()) return {};
+  TRY_LET(auto twins, Twins::of(ledger, tables, editions));
+  for (std::size_t i = 0; i < import.cycles.size(); ++i) {
+    Cycle& cycle = import.cycles[i];
+    const auto measured = judging::decode(import.measured[i].bytes, {});
+    if (!measured) continue;
+    TRY_LET(const auto twin,
+            twins.find(*measured,
+                       {.load = cycle.load, .equipment = source.equipment, .from = cycle.from, .until = cycle.until}));
+    if (twin) cycle.findings.push_back(repeats(*twin));
+  }
+  return {};
+}
+
+}  // namespace trayproof::importer

@@ -1,0 +1,24 @@
+// Verbs on curves after their import.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "report/command/context.h"
+
+namespace trayproof::command {
+
+// "35 min ahead compared", "right": what a clock was against the load's times.
+std::string clock_ahead(double offset_s);
+
+Status import_waiting(const Context& context);
+
+struct ImportRejudgeOptions {
+  std::string logger;
+  double error_k = 0;
+  std::optional<std::string> from, to;
+  bool dry_run = false;
+};
+Status import_rejudge(const Context& context, const ImportRejudgeOptions& options);
+
+}  // namespace trayproof::command

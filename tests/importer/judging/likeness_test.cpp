@@ -1,0 +1,102 @@
+#include "importer/judging/likeness.h"
+
+#include "tests/importer/judging/invented_cycles.h"
+#include "tests/support/test.h"
+
+using namespace trayproof;
+using namespace trayproof::tests;
+
+namespace {
+
+std::optional<std::size_t> find(const std::vector<Recorded>& stored, const Recorded& one) {
+  std::vector<std::optional<judging::Sketch>> sketches;
+  for (const Recorded& known : stored)
+    sketches.push_back(judging::sketch_of(known.curve(), known.series.interval_s.value_or(0)));
+  const auto sketch = judging::sketch_of(one.curve(), one.series.interval_s.value_or(0));
+  REQUIRE(sketch);
+  judging::Likest likest;
+  const auto usable = [&](std::size_t i) { return sketches[i] ? &*sketches[i] : nullptr; };
+  for (const std::size_t place : judging::nearest(stored.size(), usable, *sketch)) {
+    const auto found = judging::likeness(stored[place].curve(), one.curve());
+    if (found) likest.offer(place, *found);
+  }
+  return likest.same();
+}
+
+std::vector<Recorded> cycles(const Machine& machine, int count, std::mt19937& random) {
+  std::vector<Recorded> out;
+  for (int i = 0; i < count; ++i) out.push_back(cycle_of(machine, random));
+  return out;
+}
+
+constexpr Machine even{.control_k = 0.15, .repeat = 0.01, .hold_jitter_s = 2, .settle_k = 0.03};
+
+}  // namespace
+
+TEST_SUITE("importer/judging/likeness.h") {
+  TEST_CASE("a copy is found as it is or shifted or with a constant or at another step or with a little noise") {
+    std::mt19937 random(11);
+    for (const Machine& machine : {Machine{}, even}) {
+      const auto stored = cycles(machine, 40, random);
+      const Copying ways[] = {{},
+                              {.shift_s = 90'061.5},
+                              {.offset_k = 0.7},
+                              {.offset_k = -1.3},
+                              {.step_s = 20},
+                              {.step_s = 7},
+                              {.noise_k = 0.05},
+                              {.shift_s = 3600, .offset_k = 0.2, .noise_k = 0.04}};
+      int missed = 0;
+      for (const Copying& way : ways) {
+        for (std::size_t i = 0; i < 10; ++i) {
+          const auto found = find(stored, copy_of(stored[i], way, machine.resolution_k, random));
+          missed += found == i ? 0 : 1;
+        }
+      }
+      CHECK(missed <= 1);
+    }
+  }
+
+  TEST_CASE("a cycle of the same sterilizer is not taken for a copy") {
+    std::mt19937 random(12);
+    for (const Machine& machine :
+         {Machine{}, even, Machine{.step_s = 60}, Machine{.step_s = 60, .resolution_k = 0.5}}) {
+      const auto stored = cycles(machine, 80, random);
+      int alarms = 0;
+      for (const Recorded& one : cycles(machine, 40, random)) alarms += find(stored, one) ? 1 : 0;
+      CHECK(alarms <= 1);
+    }
+  }
+
+  TEST_CASE("shift and offset are told") {
+    std::mt19937 random(13);
+    const Recorded original = cycle_of({}, random);
+    const auto found = judging::likeness(original.curve(), copy_of(original, {.offset_k = 0.5}, 0.1, random).curve());
+    REQUIRE(found);
+    CHECK(std::abs(found->offset_k - 0.5) < 0.01);
+    CHECK(std::abs(found->shift_s) < 0.1);
+    CHECK(found->shared > 0.99);
+    const auto stranger = judging::likeness(original.curve(), cycle_of({}, random).curve());
+    if (stranger) CHECK(stranger->shared < 0.45);
+  }
+
+  TEST_CASE("a curve that does not rise and fall has no sketch") {
+    CHECK_FALSE(judging::sketch_of(recorded(std::vector<double>(50, 121.0), 10, 0.1).curve(), 10));
+    CHECK_FALSE(judging::sketch_of(recorded({20, 30, 20}, 10, 0.1).curve(), 10));
+    CHECK_FALSE(judging::sketch_of(judging::Curve{}, 1));
+  }
+
+  TEST_CASE("a sketch comes back from its bytes and other bytes are none") {
+    std::mt19937 random(14);
+    const auto sketch = judging::sketch_of(cycle_of({}, random).curve(), 10);
+    REQUIRE(sketch);
+    const Bytes bytes = judging::encode_sketch(sketch);
+    CHECK(bytes.size() < 150);
+    const auto back = judging::decode_sketch(bytes);
+    REQUIRE(back);
+    CHECK(*judging::apart_k(*sketch, *back) < 0.01);
+    for (std::size_t size = 0; size < bytes.size(); ++size)
+      CHECK_FALSE(judging::decode_sketch(ByteView(bytes).first(size)));
+    CHECK(judging::encode_sketch(std::nullopt).empty());
+  }
+}
