@@ -143,7 +143,7 @@ class Page {
   Page(const Context& context, const answers::Answer& answer) : context_(context), answer_(answer) {}
 
   void print(const Facility& facility, const sop::Editions& editions, bool all) {
-    context_.line(words_of(*answer_.question));
+    fold(words_of(*answer_.question));
     fold(period_line(facility));
     std::string given;
     for (const auto& [name, value] : answer_.given) given += (given.empty() ? "" : ", ") + name + " " + value;
