@@ -109,6 +109,13 @@ json::Value reading_of(const reading::Reading& reading, const judging::Decisions
   out.set("encoding", reading::name_of(reading.encoding));
   out.set("delimiter", reading.delimiter ? json::Value(reading::name_of(*reading.delimiter)) : json::Value());
   out.set("decimal", reading::name_of(reading.decimal));
+  if (reading.runner_up) {
+    out.set("runner_up", json::Value::object()
+                             .set("delimiter", reading::name_of(reading.runner_up->delimiter))
+                             .set("decimal", reading::name_of(reading.runner_up->decimal))
+                             .set("worth", std::round(100 * reading.runner_up->worth / reading.dialect_worth) / 100));
+  }
+  if (reading.descending) out.set("descending", true);
   out.set("date_order", reading.date_order ? json::Value(reading::name_of(*reading.date_order)) : json::Value());
   out.set("zone", zone.name());
   if (reading.offset_minutes) out.set("offset_minutes", static_cast<int>(*reading.offset_minutes));

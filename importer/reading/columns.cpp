@@ -18,6 +18,7 @@ struct Facts {
   std::size_t full_stamps = 0;
   std::size_t dates = 0;
   std::size_t clocks = 0;
+  std::size_t bare_clocks = 0;
   std::size_t elapsed_clocks = 0;
   std::size_t halves = 0;
   std::size_t units = 0;
@@ -68,6 +69,7 @@ Facts facts_of(const std::vector<HeadRecord>& rows, std::size_t place, Decimal d
       else
         ++facts.clocks;
     }
+    if (bare_clock(cell.text)) ++facts.bare_clocks;
     if (parse_elapsed(cell.text)) ++facts.elapsed_clocks;
     if (const auto number = parse_quantity(cell.text, decimal))
       add_number(facts, *number);
@@ -76,6 +78,8 @@ Facts facts_of(const std::vector<HeadRecord>& rows, std::size_t place, Decimal d
   }
   return facts;
 }
+
+std::optional<double> said_interval(const std::vector<Metadata>& metadata);
 
 class Finder {
  public:
@@ -86,6 +90,11 @@ class Finder {
       if (name.empty()) name = "column " + std::to_string(i + 1);
       names_.push_back(std::move(name));
       guesses_.push_back(guess_of(names_.back()));
+      meanings_.push_back(meaning_of(names_.back()));
+      const Guess meant = guess_of(meanings_.back());
+      if (meant == Guess::temperature || meant == Guess::pressure || meant == Guess::humidity ||
+          meant == Guess::barometer || meant == Guess::ignored)
+        guesses_.back() = meant;
       facts_.push_back(facts_of(layout.rows, i, decimal));
       taken_.push_back(false);
     }
@@ -102,6 +111,14 @@ class Finder {
   }
 
  private:
+  // "CH2: chamber pressure [kPa]" above the table says what the column CH2 is.
+  std::string meaning_of(const std::string& name) const {
+    const auto found = std::find_if(layout_.metadata.begin(), layout_.metadata.end(),
+                                    [&](const Metadata& line) { return !name.empty() && line.key == name; });
+    const bool told = found != layout_.metadata.end() && kind_of(found->value) == Kind::text;
+    return told ? found->value : std::string();
+  }
+
   std::optional<std::size_t> column_where(auto condition) const {
     for (std::size_t i = 0; i < names_.size(); ++i) {
       if (!taken_[i] && condition(i)) return i;
@@ -123,7 +140,18 @@ class Finder {
       columns_.time.clocked = true;
     } else if (const auto date =
                    column_where([&](std::size_t i) { return time_like(i) && facts_[i].mostly(facts_[i].dates); })) {
-      const auto clock = column_where([&](std::size_t i) { return facts_[i].mostly(facts_[i].clocks); });
+      auto clock = column_where([&](std::size_t i) { return facts_[i].mostly(facts_[i].clocks); });
+      if (!clock) {
+        clock = column_where([&](std::size_t i) {
+          return i != *date && guesses_[i] == Guess::time && facts_[i].mostly(facts_[i].bare_clocks);
+        });
+        columns_.time.bare = clock.has_value();
+      }
+      // Rows of one day and no time of day that can be read: none of them has a time.
+      if (!clock && facts_[*date].texts.size() * 2 < facts_[*date].filled) {
+        clock = column_where([&](std::size_t i) { return i != *date && guesses_[i] == Guess::time; });
+        if (!clock) return;
+      }
       take_time(clock ? TimeForm::apart : TimeForm::stamp, *date);
       if (clock) {
         columns_.time.clock = clock;
@@ -198,6 +226,7 @@ class Finder {
     if (!has_unit && facts.lowest >= 20000 && facts.highest <= 80000 && !facts.whole)
       return take_time(TimeForm::serial, *place);
     take_time(TimeForm::elapsed, *place);
+    if (!has_unit && guesses_[*place] == Guess::index && facts.whole) columns_.time.step_s = said_interval(layout_.metadata);
     if (said)
       columns_.time.unit = said;
     else if (unit && is_time(unit->unit))
@@ -276,6 +305,10 @@ class Finder {
       if (out.unit) out.unit_text = std::string(name_of(out.unit->unit));
     }
     if (i < layout_.units.size()) take(layout_.units[i]);
+    if (const auto meant = unit_in(meanings_[i]); meant && !is_time(meant->unit) && !out.unit) {
+      out.unit = meant;
+      out.unit_text = std::string(name_of(meant->unit));
+    }
     if (!facts_[i].cell_units.empty()) {
       const auto most = std::max_element(facts_[i].cell_units.begin(), facts_[i].cell_units.end(),
                                          [](const auto& a, const auto& b) { return a.second < b.second; });
@@ -314,49 +347,142 @@ class Finder {
     }
     if (out.unit && out.quantity == Quantity::pressure && !is_pressure(out.unit->unit)) out.quantity = Quantity::other;
     if (out.unit && out.unit->sense == Sense::unknown) out.unit->sense = sense_in(out.name);
+    if (out.unit && out.unit->sense == Sense::unknown) out.unit->sense = sense_in(meanings_[i]);
     return out;
   }
 
   const Layout& layout_;
   const NamedUnits& said_;
   std::vector<std::string> names_;
+  std::vector<std::string> meanings_;  // what the preamble says that a column is, mostly empty
   std::vector<Guess> guesses_;
   std::vector<Facts> facts_;
   std::vector<bool> taken_;
   Columns columns_;
 };
 
-// A header of fewer names than the rows have cells, every value cut in two by its decimal comma.
-bool has_comma_pairs(const Layout& layout, std::size_t time_cells) {
-  const std::size_t named = layout.names.size();
-  if (named <= time_cells || layout.width != time_cells + 2 * (named - time_cells)) return false;
-  for (const HeadRecord& row : layout.rows) {
-    if (row.cells.size() != layout.width) continue;
-    for (std::size_t i = time_cells + 1; i < layout.width; i += 2) {
-      const std::string& text = row.cells[i].text;
-      if (text.empty() || text.size() > 3 || text.find_first_not_of("0123456789") != std::string::npos) return false;
-    }
-  }
-  return true;
+bool few_digits(std::string_view text) {
+  return !text.empty() && text.size() <= 3 && text.find_first_not_of("0123456789") == std::string_view::npos;
 }
 
-// The same rows with the pairs joined again.
-Layout joined(const Layout& layout, std::size_t time_cells) {
-  Layout out = layout;
-  out.width = layout.names.size();
-  for (HeadRecord& row : out.rows) {
-    std::vector<HeadCell> cells(
-        row.cells.begin(), row.cells.begin() + static_cast<std::ptrdiff_t>(std::min(time_cells, row.cells.size())));
-    for (std::size_t i = time_cells; i + 1 < row.cells.size(); i += 2) {
-      HeadCell cell{row.cells[i].text + "," + row.cells[i + 1].text, false, Kind::number};
-      cells.push_back(std::move(cell));
+std::vector<std::string_view> views_of(const HeadRecord& row) {
+  std::vector<std::string_view> out;
+  for (const HeadCell& cell : row.cells) out.push_back(cell.text);
+  return out;
+}
+
+// Which named columns are cut in two by a comma that separates as well; empty where the file is none of those.
+std::vector<bool> find_pairs(const Layout& layout) {
+  if (layout.rows.empty()) return {};
+  std::vector<bool> pairs;
+  const HeadRecord& first = layout.rows.front();
+  if (layout.names.empty()) {
+    // Without names only decimals that all have the same length and lead with zeros prove it.
+    std::size_t place = 0;
+    for (; place < first.cells.size() && first.cells[place].kind == Kind::stamp; ++place) pairs.push_back(false);
+    if (place == 0 || place >= layout.width || (layout.width - place) % 2 != 0) return {};
+    bool zero = false;
+    for (const HeadRecord& row : layout.rows) {
+      if (row.cells.size() != layout.width) return {};
+      for (std::size_t i = place + 1; i < layout.width; i += 2) {
+        const std::string& text = row.cells[i].text;
+        if (!few_digits(text) || text.size() != first.cells[i].text.size() || text.size() < 2) return {};
+        zero = zero || text.front() == '0';
+      }
     }
-    row.cells = std::move(cells);
+    if (!zero) return {};
+    pairs.resize(pairs.size() + (layout.width - place) / 2, true);
+    return pairs;
+  }
+  for (const std::string& name : layout.names) {
+    const Guess guess = guess_of(name);
+    pairs.push_back(guess != Guess::time && guess != Guess::date && guess != Guess::index && !name.empty());
+  }
+  const auto cut = static_cast<std::size_t>(std::count(pairs.begin(), pairs.end(), true));
+  if (cut == 0 || layout.width != layout.names.size() + cut) return {};
+  std::size_t whole = 0;
+  for (const HeadRecord& row : layout.rows) {
+    if (row.cells.size() != layout.width) continue;
+    std::size_t at = 0;
+    for (const bool pair : pairs) {
+      if (pair && !few_digits(row.cells[at + 1].text)) return {};
+      at += pair ? 2 : 1;
+    }
+    ++whole;
+  }
+  return whole > 0 ? pairs : std::vector<bool>{};
+}
+
+// The same rows with the pairs joined again; without those of which it cannot be told.
+Layout joined(const Layout& layout, const std::vector<bool>& pairs) {
+  Layout out = layout;
+  out.width = pairs.size();
+  out.rows.clear();
+  for (const HeadRecord& row : layout.rows) {
+    const auto cells = join_pairs(views_of(row), pairs);
+    if (!cells) continue;
+    HeadRecord& kept = out.rows.emplace_back(row);
+    kept.cells.clear();
+    for (const std::string& cell : *cells) kept.cells.push_back({cell, false, kind_of(cell)});
   }
   return out;
 }
 
+// "30 s", "0.5 min", "00:00:30": how far apart the samples were taken, as a line above the table says.
+std::optional<double> said_interval(const std::vector<Metadata>& metadata) {
+  for (const Metadata& line : metadata) {
+    const auto words = words_of(line.key);
+    const bool about = std::any_of(words.begin(), words.end(), [](const std::string& word) {
+      return word == "interval" || word == "intervall" || word == "intervalo" || word == "intervalle" ||
+             word == "period" || word == "cadence";
+    });
+    if (!about) continue;
+    if (const auto length = parse_elapsed(line.value); length && *length > 0) return length;
+    auto number = parse_quantity(line.value, Decimal::point);
+    if (!number || number->unit.empty()) number = parse_quantity(line.value, Decimal::comma);
+    if (!number || !(number->value > 0)) continue;
+    auto unit = unit_named(number->unit);
+    if (!unit) unit = unit_in(line.key);
+    if (!unit || !is_time(unit->unit)) continue;
+    return number->value * seconds_in(unit->unit);
+  }
+  return std::nullopt;
+}
+
 }  // namespace
+
+std::optional<std::vector<std::string>> join_pairs(const std::vector<std::string_view>& cells,
+                                                   const std::vector<bool>& pairs) {
+  std::size_t filled = cells.size();
+  while (filled > pairs.size() && cells[filled - 1].empty()) --filled;
+  if (filled < pairs.size()) return std::nullopt;
+  // A cell that holds no number was not cut.
+  std::size_t cut = 0;
+  std::size_t at = 0;
+  std::vector<bool> number(pairs.size(), false);
+  const std::size_t wanted = filled - pairs.size();
+  for (const bool all : {true, false}) {
+    at = cut = 0;
+    for (std::size_t i = 0; i < pairs.size() && at < filled; ++i) {
+      number[i] = all && pairs[i] && kind_of(cells[at]) == Kind::number;
+      cut += number[i] ? 1U : 0U;
+      at += number[i] ? 2U : 1U;
+    }
+    if (cut == wanted && at == filled) break;
+  }
+  if (cut != wanted || at != filled) return std::nullopt;
+  std::vector<std::string> out;
+  at = 0;
+  for (std::size_t i = 0; i < pairs.size(); ++i) {
+    std::string cell(cells[at++]);
+    if (number[i]) {
+      if (!few_digits(cells[at])) return std::nullopt;
+      cell += "," + std::string(cells[at++]);
+    }
+    out.push_back(std::move(cell));
+  }
+  return out;
+}
 
 std::string_view name_of(Quantity quantity) {
   switch (quantity) {
@@ -374,23 +500,14 @@ std::string_view name_of(Quantity quantity) {
 }
 
 Columns find_columns(const Layout& layout, Decimal decimal, Delimiter delimiter, const NamedUnits& said) {
-  if (delimiter == Delimiter::comma && layout.width > layout.names.size() && !layout.names.empty() &&
-      !layout.rows.empty()) {
-    std::size_t time_cells = 0;
-    for (const HeadCell& cell : layout.rows.front().cells) {
-      if (cell.kind != Kind::stamp) break;
-      ++time_cells;
-    }
-    if (time_cells > 0 && has_comma_pairs(layout, time_cells)) {
-      const Layout whole = joined(layout, time_cells);
-      Columns columns = Finder(whole, Decimal::comma, said).find();
-      columns.comma_pairs = true;
-      columns.pairs_from = time_cells;
-      return columns;
-    }
+  const std::vector<bool> pairs = delimiter == Delimiter::comma ? find_pairs(layout) : std::vector<bool>{};
+  if (!pairs.empty()) {
+    const Layout whole = joined(layout, pairs);
+    Columns columns = Finder(whole, Decimal::comma, said).find();
+    columns.pairs = pairs;
+    return columns;
   }
-  Columns columns = Finder(layout, decimal, said).find();
-  return columns;
+  return Finder(layout, decimal, said).find();
 }
 
 ChannelColumn long_channel(std::string name, std::string_view unit, const NamedUnits& said) {

@@ -32,9 +32,11 @@ struct TimeColumns {
   TimeForm form = TimeForm::none;
   std::size_t first = 0;             // the cell of the stamp, the date, the clock or the number
   std::optional<std::size_t> clock;  // of `apart`
+  bool bare = false;                 // of `apart`: the clock is digits alone, "225000", or parted by dots
   bool clocked = false;              // of `stamp`: the cells hold times of day too, not days alone
   std::optional<std::size_t> half;   // a cell that holds only AM or PM
   std::optional<Unit> unit;          // of `elapsed`; absent: must be asked
+  std::optional<double> step_s;      // of `elapsed`: it counts samples, taken this far apart
   std::string name;
 };
 
@@ -64,11 +66,15 @@ struct Columns {
   std::optional<LongForm> rows_of_channels;
   std::vector<IgnoredColumn> ignored;
   std::size_t count = 0;       // cells that a row has by the header, or mostly
-  bool comma_pairs = false;    // "121,3" cut in two by a separating comma
-  std::size_t pairs_from = 0;  // the cell where the pairs begin
+  // Where a comma separates and is the decimal mark too: which of the named columns may stand in two cells.
+  std::vector<bool> pairs;
 };
 
 using NamedUnits = std::vector<std::pair<std::string, std::string>>;
+
+// The cells of a row whose numbers a separating comma cut in two, joined again; nothing where it cannot be told which.
+std::optional<std::vector<std::string>> join_pairs(const std::vector<std::string_view>& cells,
+                                                   const std::vector<bool>& pairs);
 
 Columns find_columns(const Layout& layout, Decimal decimal, Delimiter delimiter, const NamedUnits& said);
 // A channel of a long layout, by its name and the unit beside it.

@@ -25,17 +25,21 @@ class Faults {
   std::int64_t dropped() const { return dropped_; }
 
  private:
-  // The same levels in each unit; 15 K is how far a fault stands from its neighbours.
+  // The same levels in each unit.
   struct Watch {
-    bool is_temperature = false;
-    double lowest = 0;
+    bool on = false;       // of a temperature, or of a pressure whose unit is known
+    double lowest = 0;     // at this and below, at `highest` and above it is a fault whatever stands beside it
     double highest = 0;
-    double power_on = 0;
-    double apart = 0;
+    double power_on = 0;   // suspicious: exactly this,
+    double cold = 0;       // at this or below,
+    bool round = false;    // 999.9, 32767 and the like
+    double apart = 0;      // how far a fault stands from its neighbours: 15 K, 30 kPa
+    bool suspicious(double v) const;
     double before = 0;  // the last value that was none; NaN at first
     // A run of one suspicious value.
     bool suspects = false;
     double value = 0;
+    bool may_last = false;  // a run of any length
     int length = 0;
     std::size_t first = 0;  // its first row among those that wait
   };

@@ -105,6 +105,7 @@ Kind kind_of(std::string_view cell) {
   if (looks_numeric(cell)) return Kind::number;
   if (is_mark(cell)) return Kind::mark;
   if (parse_stamp(cell)) return Kind::stamp;
+  if (cell.find(':') != std::string_view::npos && parse_elapsed(cell)) return Kind::stamp;
   return Kind::text;
 }
 
@@ -156,47 +157,6 @@ std::vector<HeadRecord> records_of(const std::vector<HeadLine>& head, Delimiter 
   return out;
 }
 
-std::optional<Delimiter> detect_delimiter(const std::vector<HeadLine>& head) {
-  // In order of preference where two fit equally well. A comma comes late, because it may be a decimal mark.
-  static constexpr Delimiter tried[] = {Delimiter::tab,   Delimiter::semicolon,   Delimiter::pipe,
-                                        Delimiter::comma, Delimiter::wide_blanks, Delimiter::blanks};
-  std::optional<Delimiter> best;
-  double best_score = 0;
-  for (const Delimiter delimiter : tried) {
-    double typed = 0;
-    std::map<std::size_t, std::size_t> widths;
-    std::size_t rows = 0;
-    for (const HeadRecord& record : records_of(head, delimiter)) {
-      if (!record.is_data()) continue;
-      ++rows;
-      ++widths[record.cells.size()];
-      typed += 1 - static_cast<double>(record.count(Kind::text)) / static_cast<double>(record.filled());
-    }
-    if (rows == 0) continue;
-    std::size_t alike = 0;
-    for (const auto& [width, times] : widths) alike = std::max(alike, times);
-    double score = typed * (0.5 + 0.5 * static_cast<double>(alike) / static_cast<double>(rows));
-    if (delimiter == Delimiter::blanks || delimiter == Delimiter::wide_blanks) score *= 0.9;
-    if (score > best_score * 1.0001) {
-      best_score = score;
-      best = delimiter;
-    }
-  }
-  if (best) return best;
-  // A header and no row: the mark that cuts the most known names apart.
-  std::size_t most = 1;
-  for (const Delimiter delimiter : tried) {
-    for (const HeadRecord& record : records_of(head, delimiter)) {
-      const std::size_t worth = header_worth(record, 2);
-      if (worth > std::max<std::size_t>(most, 2)) {
-        most = worth;
-        best = delimiter;
-      }
-    }
-  }
-  return best;
-}
-
 bool is_comment(std::string_view text) {
   text = trimmed(text);
   return text.starts_with('#') || text.starts_with("//") || text.starts_with('%') || text.starts_with('!');
@@ -214,8 +174,17 @@ std::optional<Metadata> metadata_of(std::string_view text, const std::vector<std
     if (key.empty() || key.size() > 80 || parse_stamp(key)) return std::nullopt;
     return Metadata{std::move(key), std::string(trimmed(value)), line};
   };
-  if (filled.size() == 2 && kind_of(filled[0]) == Kind::text) return keyed(filled[0], filled[1]);
+  // "Sensor: gauge, 0 to 400 kPa" is one sentence, whatever the comma parts.
+  const bool sentence = filled.size() == 2 && filled[0].find(": ") != std::string::npos;
+  if (filled.size() == 2 && !sentence && kind_of(filled[0]) == Kind::text) return keyed(filled[0], filled[1]);
   if (filled.size() > 2 && filled[0].ends_with(':')) {
+    std::string value = filled[1];
+    for (std::size_t i = 2; i < filled.size(); ++i) value += " " + filled[i];
+    return keyed(filled[0], value);
+  }
+  // "CH2,chamber pressure,kPa"
+  if (filled.size() > 2 && filled.size() <= 6 && kind_of(filled[0]) == Kind::text && kind_of(filled[1]) == Kind::text &&
+      filled[0].find(':') == std::string::npos && filled[0].find('=') == std::string::npos) {
     std::string value = filled[1];
     for (std::size_t i = 2; i < filled.size(); ++i) value += " " + filled[i];
     return keyed(filled[0], value);
@@ -271,8 +240,10 @@ std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter d
       if (!units) units = i;
       continue;
     }
+    // The names of every column stand nearest to the rows: what stands above them is another table's.
+    const bool complete = names && filled == layout.width && best == filled + 1;
     const std::size_t worth = header_worth(record, layout.width);
-    if (worth > best && record.filled() >= filled) {
+    if (worth > best && record.filled() >= filled && !complete) {
       best = worth;
       filled = record.filled();
       names = i;
@@ -309,38 +280,6 @@ std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter d
       layout.metadata.push_back(std::move(*found));
   }
   return layout;
-}
-
-DecimalFound detect_decimal(const Layout& layout, Delimiter delimiter) {
-  std::size_t points = 0;
-  std::size_t commas = 0;
-  DecimalFound found;
-  bool open_comma = false;
-  for (const HeadRecord& record : layout.rows) {
-    for (const HeadCell& cell : record.cells) {
-      if (cell.kind != Kind::number) continue;
-      switch (decimal_hint(cell.text)) {
-        case DecimalHint::point:
-          ++points;
-          break;
-        case DecimalHint::comma:
-          ++commas;
-          break;
-        case DecimalHint::comma_or_thousands:
-          open_comma = true;
-          if (found.example.empty()) found.example = cell.text;
-          break;
-        case DecimalHint::point_or_thousands:
-        case DecimalHint::none:
-          break;
-      }
-    }
-  }
-  found.decimal = commas > points ? Decimal::comma : Decimal::point;
-  found.open = points == 0 && commas == 0 && open_comma && delimiter != Delimiter::comma;
-  if (points == 0 && commas == 0 && open_comma && delimiter == Delimiter::comma) found.open = true;  // quoted cells
-  if (!found.open) found.example.clear();
-  return found;
 }
 
 }  // namespace trayproof::reading

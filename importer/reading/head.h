@@ -1,5 +1,4 @@
-// Stages 2 and 4: what the first lines of a file say about its dialect and its layout: which mark separates, where the
-// header stands, what is preamble. docs/import-reading.md is the authority.
+// Stage 4: what the first lines of a file say about its layout: where the header stands, what is preamble. docs/import-reading.md is the authority.
 #pragma once
 
 #include <cstdint>
@@ -46,9 +45,6 @@ struct HeadRecord {
 };
 std::vector<HeadRecord> records_of(const std::vector<HeadLine>& head, Delimiter delimiter);
 
-// The delimiter under which most lines are rows of times and numbers; nothing when none makes rows of them.
-std::optional<Delimiter> detect_delimiter(const std::vector<HeadLine>& head);
-
 struct Metadata {
   std::string key;
   std::string value;
@@ -75,12 +71,5 @@ struct Layout {
 };
 // Nothing when the head holds no row of data and no header.
 std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter delimiter);
-
-struct DecimalFound {
-  Decimal decimal = Decimal::point;
-  bool open = false;    // both readings fit
-  std::string example;  // a cell that both fit
-};
-DecimalFound detect_decimal(const Layout& layout, Delimiter delimiter);
 
 }  // namespace trayproof::reading

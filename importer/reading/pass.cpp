@@ -44,6 +44,14 @@ void Pass::record(const Record& record) {
 }
 
 void Pass::parsed(const ParsedRow& row, const RowTime& time) {
+  if (!reading_.descending) return in_order(row, time);
+  const ThreeDays days = three_days(time.date);
+  const bool no_day = time.has_date && !days.days[0] && !days.days[1] && !days.days[2];
+  if (no_day) return rows_.refuse(row, "importer.refused.no-such-day");
+  if (!turned_.keep(row, time)) rows_.refuse(row, "importer.refused.too-long-to-turn");
+}
+
+void Pass::in_order(const ParsedRow& row, const RowTime& time) {
   const auto placed = timekeeper_.place(time);
   if (!placed) return rows_.refuse(row, "importer.refused.no-such-day");
   const Row out{.line = row.line, .lines = 1, .at = placed->at, .elapsed_s = placed->elapsed_s, .values = row.values};
@@ -89,6 +97,10 @@ void Pass::finish() {
   lines_.finish();
   records_.finish();
   rows_.finish();
+  if (reading_.descending) {
+    turned_.give([this](const ParsedRow& row, const RowTime& time) { in_order(row, time); });
+    reading_.notes.push_back(say("importer.note.turned"));
+  }
   widener_.finish();
   faults_.finish();
   reading_.channels = columns_.channels;

@@ -10,6 +10,7 @@
 #include "importer/reading/reading.h"
 #include "importer/reading/rows.h"
 #include "importer/reading/settled.h"
+#include "importer/reading/turned.h"
 #include "importer/reading/widen.h"
 
 namespace trayproof::reading {
@@ -38,6 +39,7 @@ class Pass {
   Lines::Taken take_settled(const TextLine& text);
   void record(const Record& record);
   void parsed(const ParsedRow& row, const RowTime& time);
+  void in_order(const ParsedRow& row, const RowTime& time);
   void placed(const Row& row);
   bool is_measured(std::size_t channel) const;
 
@@ -48,6 +50,7 @@ class Pass {
   Timekeeper timekeeper_;
   Faults faults_;
   Widener widener_;
+  Turned turned_;
   Rows rows_;
   std::optional<Settled> settled_;
   Settled::Sink settled_sink_;

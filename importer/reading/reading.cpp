@@ -2,7 +2,10 @@
 
 #include <algorithm>
 
+#include "importer/reading/foreign.h"
 #include "importer/reading/pass.h"
+#include "importer/reading/turned.h"
+#include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::reading {
@@ -26,7 +29,7 @@ Result<Head> head_from(Source& source) {
   return head;
 }
 
-Ask ask_decimal(const DecimalFound& found) {
+Ask ask_decimal(const Dialect& found) {
   Ask ask{.what = "decimal", .choices = {}, .option = "--decimal"};
   for (const Decimal one : {Decimal::comma, Decimal::point}) {
     const auto number = parse_quantity(found.example, one);
@@ -44,24 +47,31 @@ std::optional<Plan> plan_of(const Head& head, Encoding encoding, const Options& 
   known = Reading{};
   known.encoding = encoding;
   const Bytes& bytes = head.bytes;
+  if (const auto format = is_foreign(bytes)) {
+    known.notes.push_back(say("importer.note.foreign", {{"format", *format}}));
+    return std::nullopt;
+  }
   known.byte_order_mark = bytes.size() >= 2 && (bytes[0] == 0xEF || bytes[0] == 0xFF || bytes[0] == 0xFE);
   const std::vector<HeadLine> lines = head_of(bytes, head.extent, encoding);
-  known.delimiter = options.delimiter ? options.delimiter : detect_delimiter(lines);
-  auto layout = known.delimiter ? find_layout(lines, *known.delimiter) : std::nullopt;
+  const auto dialect = find_dialect(lines, options.delimiter, options.decimal);
+  auto layout = dialect ? find_layout(lines, dialect->delimiter) : std::nullopt;
+  if (dialect) known.delimiter = dialect->delimiter;
   if (!layout) {
     known.notes.push_back(say("importer.note.no-table"));
     return std::nullopt;
   }
-  const DecimalFound decimal = detect_decimal(*layout, *known.delimiter);
-  known.decimal = options.decimal.value_or(decimal.decimal);
-  if (decimal.open && !options.decimal) known.asks.push_back(ask_decimal(decimal));
+  known.decimal = dialect->decimal;
+  known.runner_up = dialect->runner_up;
+  known.dialect_worth = dialect->worth;
+  if (dialect->decimal_open) known.asks.push_back(ask_decimal(*dialect));
   known.header_line = layout->header_line;
   known.metadata = layout->metadata;
   Columns columns = find_columns(*layout, known.decimal, *known.delimiter, options.units);
-  if (columns.comma_pairs) known.decimal = Decimal::comma;
+  if (!columns.pairs.empty()) known.decimal = Decimal::comma;
   known.time_form = columns.time.form;
   known.ignored = columns.ignored;
   known.channels = columns.channels;
+  known.descending = runs_backward(*layout, columns);
   return Plan{.known = known, .layout = std::move(*layout), .columns = std::move(columns)};
 }
 
@@ -92,6 +102,35 @@ Result<void> feed_all(Pass& pass, Source& source, const Options& options, Encodi
   decoder.finish(text);
   pass.feed(text);
   pass.finish();
+  return {};
+}
+
+// Of a file without a table: the lines with digits are what somebody may have meant as rows.
+Result<void> list_lines(Source& source, Encoding encoding, Reading& known) {
+  TRY(source.rewind());
+  Decoder decoder(encoding);
+  std::string text;
+  Lines lines(
+      [&](const TextLine& line) {
+        if (line.text.find_first_of("0123456789") == std::string_view::npos) return;
+        ++known.rows_seen;
+        known.refused.add({.line = line.number,
+                           .byte = line.byte,
+                           .column = {},
+                           .text = shortened(line.text, shown_code_points),
+                           .why = say("importer.refused.no-table"),
+                           .mend = say("importer.mend.no-table")});
+      },
+      encoding);
+  while (true) {
+    TRY_LET(const ByteView part, source.next(head_bytes));
+    if (part.empty()) break;
+    lines.feed(decoder.text(part, text));
+  }
+  text.clear();
+  decoder.finish(text);
+  lines.feed(text);
+  lines.finish();
   return {};
 }
 
@@ -130,6 +169,7 @@ Result<Reading> read(Source& source, const Options& options, RowSink& sink) {
     if (!pass.borne_out() && !last) continue;
     if (sink.end(pass.reading()) || last) return pass.take_reading();
   }
+  if (!is_foreign(head.bytes)) TRY(list_lines(source, encoding, known));
   sink.begin(known, Extent::whole);
   static_cast<void>(sink.end(known));
   return known;

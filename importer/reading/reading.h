@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "importer/reading/columns.h"
+#include "importer/reading/dialect.h"
 #include "importer/reading/outcome.h"
 #include "importer/reading/source.h"
 #include "importer/reading/timeline.h"
@@ -54,6 +55,9 @@ struct Reading {
   bool byte_order_mark = false;
   std::optional<Delimiter> delimiter;
   Decimal decimal = Decimal::point;
+  std::optional<DialectTrial> runner_up;  // the separator and decimal mark that came next
+  double dialect_worth = 0;
+  bool descending = false;  // the newest row stands first; rows were turned
   std::optional<DateOrder> date_order;
   std::optional<std::int16_t> offset_minutes;  // the file's own, from its header or preamble
   std::optional<std::int64_t> header_line;

@@ -92,6 +92,8 @@ bool Splitter::split_at(char delimiter, std::string_view text, std::vector<Cell>
   while (true) {
     std::size_t first = at;
     while (first < text.size() && text[first] == ' ') ++first;
+    // ="13/05/2024" keeps a spreadsheet from reading the cell as it likes.
+    if (text.substr(first).starts_with("=\"")) ++first;
     if (first < text.size() && text[first] == '"') {
       std::size_t end = first + 1;
       while (end < text.size()) {

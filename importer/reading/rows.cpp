@@ -26,6 +26,14 @@ bool fits(std::string_view suffix, const ChannelColumn& channel) {
 
 bool begins_with_digit(std::string_view text) { return !text.empty() && text.front() >= '0' && text.front() <= '9'; }
 
+// "Page 2 of 7", as printing into a file leaves between the rows.
+bool is_page_mark(std::string_view text) {
+  const auto words = words_of(text);
+  if (words.size() < 2 || words.size() > 4 || words[1].find_first_not_of("0123456789") != std::string::npos)
+    return false;
+  return words[0] == "page" || words[0] == "seite" || words[0] == "pagina" || words[0] == "página";
+}
+
 }  // namespace
 
 void Rows::take(const Record& record) {
@@ -39,7 +47,11 @@ void Rows::take(const Record& record) {
     ++reading_.rows_seen;
     return refuse(record, "importer.refused.other-table");
   }
-  if (columns_.comma_pairs) join_pairs();
+  if (!columns_.pairs.empty() && !join()) {
+    settle_waiting();
+    ++reading_.rows_seen;
+    return refuse(record, "importer.refused.which-comma");
+  }
   RowTime time;
   const auto why = read_time(time);
   if (!why) {
@@ -73,7 +85,7 @@ bool Rows::is_repeated_header() {
 // A header in the middle of the file that is not the first one: a section of its own. Where it names the same columns
 // in another order they are followed; where it does not, what stands under it is refused, not misread.
 bool Rows::is_other_header(const Record& record) {
-  if (columns_.rows_of_channels || columns_.comma_pairs || layout_.names.empty()) return false;
+  if (columns_.rows_of_channels || !columns_.pairs.empty() || layout_.names.empty()) return false;
   if (cells_.size() < 2 || cells_.front().empty() || begins_with_digit(cells_.front())) return false;
   HeadRecord head{.line = record.line, .text = {}, .cells = {}};
   for (const std::string_view one : cells_) head.cells.push_back({std::string(one), false, kind_of(one)});
@@ -105,6 +117,12 @@ void Rows::follow_header() {
   time_ = columns_.time;
   moved_ = true;
   foreign_ = cells_.size() > layout_.names.size();
+  // A quantity that the first header does not name would be lost without a word.
+  for (const std::string_view one : cells_) {
+    const Guess guess = guess_of(one);
+    const bool measured = guess == Guess::temperature || guess == Guess::pressure || guess == Guess::humidity;
+    if (measured && std::find(layout_.names.begin(), layout_.names.end(), one) == layout_.names.end()) foreign_ = true;
+  }
   const auto first = place(columns_.time.first);
   if (first) time_.first = *first;
   foreign_ = foreign_ || !first;
@@ -133,17 +151,17 @@ bool Rows::repeats(const std::vector<std::string>& names) const {
   return filled > 0 && alike * 10 >= filled * 8;
 }
 
-// "2024-05-01 10:00,121,3": the commas of the values are joined again.
-void Rows::join_pairs() {
-  const std::size_t time_cells = columns_.pairs_from;
-  const std::size_t values = columns_.count - time_cells;
-  if (cells_.size() != time_cells + 2 * values) return;
-  joined_.clear();
-  for (std::size_t i = 0; i < values; ++i) {
-    joined_.push_back(std::string(cells_[time_cells + 2 * i]) + "," + std::string(cells_[time_cells + 2 * i + 1]));
-  }
-  cells_.resize(time_cells);
-  for (const std::string& one : joined_) cells_.push_back(one);
+// "2024-05-01 10:00,121,3": the commas of the values are joined again. What is no row is left as it is.
+bool Rows::join() {
+  const bool any_number = std::any_of(cells_.begin(), cells_.end(), [](std::string_view one) {
+    return kind_of(one) == Kind::number || kind_of(one) == Kind::stamp;
+  });
+  if (!any_number) return true;
+  auto joined = join_pairs(cells_, columns_.pairs);
+  if (!joined) return cells_.size() < columns_.pairs.size();  // too few cells: told otherwise
+  joined_ = std::move(*joined);
+  cells_.assign(joined_.begin(), joined_.end());
+  return true;
 }
 
 std::optional<std::string_view> Rows::read_time(RowTime& time) {
@@ -176,7 +194,7 @@ std::optional<std::string_view> Rows::read_stamp(RowTime& time) {
   auto stamp = parse_stamp(cell(columns.first));
   if (!stamp) return "importer.refused.no-time";
   if (columns.form == TimeForm::apart) {
-    const auto clock = parse_stamp(cell(*columns.clock));
+    const auto clock = columns.bare ? bare_clock(cell(*columns.clock)) : parse_stamp(cell(*columns.clock));
     if (!clock || !clock->clock_ms || !stamp->date) return "importer.refused.no-time";
     stamp->clock_ms = clock->clock_ms;
     stamp->seconds = clock->seconds;
@@ -327,7 +345,9 @@ void Rows::settle_waiting() {
         std::count_if(one.cells.begin(), one.cells.end(), [](const std::string& text) { return !text.empty(); });
     auto line = metadata_of(one.row.text, one.cells, one.row.line);
     const bool keyed = one.row.text.find(':') != std::string::npos || one.row.text.find('=') != std::string::npos;
-    if (line && keyed && filled <= 2 && kind_of(one.cells.front()) == Kind::text) {
+    if (is_page_mark(one.row.text)) {
+      keep_metadata(line.value_or(Metadata{"", one.row.text, one.row.line}));
+    } else if (line && keyed && filled <= 2 && kind_of(one.cells.front()) == Kind::text) {
       keep_metadata(std::move(*line));
     } else {
       ++reading_.rows_seen;

@@ -68,7 +68,7 @@ class Rows {
   void compare_units();
   void follow_header();
   bool repeats(const std::vector<std::string>& names) const;
-  void join_pairs();
+  bool join();
 
   // Nothing when the time was read, else why not.
   std::optional<std::string_view> read_time(RowTime& time);

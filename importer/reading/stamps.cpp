@@ -61,17 +61,39 @@ class Reader {
   std::size_t at_ = 0;
 };
 
+// As loggers set to another language write them, full or cut; one spelling that two months share names neither.
+constexpr std::array<std::string_view, 12> month_names = {
+    "january januar janvier enero janeiro gennaio januari stycznia styczeń",
+    "february februar février fevrier febrero fevereiro febbraio februari lutego luty",
+    "march märz maerz mars marzo março marco maart marca marzec mrz",
+    "april avril abril aprile kwietnia kwiecień",
+    "may mai mayo maio maggio mei maja maj",
+    "june juni juin junio junho giugno czerwca czerwiec",
+    "july juli juillet julio julho luglio lipca lipiec",
+    "august août aout agosto augustus sierpnia sierpień",
+    "september septembre septiembre setiembre setembro settembre września wrzesień sept",
+    "october oktober octobre octubre outubro ottobre października październik",
+    "november novembre noviembre novembro listopada listopad",
+    "december dezember décembre decembre diciembre dezembro dicembre desember grudnia grudzień"};
+
 std::optional<int> month_named(std::string_view word) {
-  static constexpr std::array<std::string_view, 12> names = {"january",   "february", "march",    "april",
-                                                             "may",       "june",     "july",     "august",
-                                                             "september", "october",  "november", "december"};
   std::string text;
   for (const char c : word) text += lower(c);
   if (text.size() < 3) return std::nullopt;
-  for (std::size_t i = 0; i < names.size(); ++i) {
-    if (names[i].starts_with(text) || (text == "sept" && i == 8)) return static_cast<int>(i) + 1;
+  std::optional<int> found;
+  for (std::size_t i = 0; i < month_names.size(); ++i) {
+    std::string_view names = month_names[i];
+    while (!names.empty()) {
+      const std::size_t end = std::min(names.find(' '), names.size());
+      const std::string_view name = names.substr(0, end);
+      names.remove_prefix(std::min(end + 1, names.size()));
+      if (name == text) return static_cast<int>(i) + 1;
+      if (!name.starts_with(text)) continue;
+      if (found && *found != static_cast<int>(i) + 1) return std::nullopt;
+      found = static_cast<int>(i) + 1;
+    }
   }
-  return std::nullopt;
+  return found;
 }
 
 bool skip_weekday(Reader& reader) {
@@ -105,6 +127,7 @@ std::optional<RawDate> named_date(Reader& reader) {
   const auto gap = [&] {
     while (reader.take(' ') || reader.take('-') || reader.take('.') || reader.take(',') || reader.take('/')) {
     }
+    if (reader.rest().starts_with("de ")) reader.move(reader.at() + 3);  // "13 de mayo de 2024"
   };
   int digits = 0;
   int year_digits = 0;
@@ -342,11 +365,37 @@ std::optional<std::int16_t> offset_in(std::string_view text) {
   return static_cast<std::int16_t>(sign * (hours * 60 + minutes));
 }
 
-std::optional<RawStamp> parse_stamp(std::string_view text) {
-  text = trimmed(text);
-  if (text.size() < 4 || text.size() > 48) return std::nullopt;
-  if (!is_digit(text.front()) && !is_letter(text.front())) return std::nullopt;
-  if (auto found = compact(text)) return found;
+namespace {
+
+// "2024年05月13日 22时50分00秒" and its like with western marks.
+std::string with_western_marks(std::string_view text) {
+  static constexpr std::array<std::pair<std::string_view, std::string_view>, 15> marks = {{{"年", "-"},
+                                                                                           {"月", "-"},
+                                                                                           {"日", " "},
+                                                                                           {"时", ":"},
+                                                                                           {"時", ":"},
+                                                                                           {"点", ":"},
+                                                                                           {"分", ":"},
+                                                                                           {"秒", ""},
+                                                                                           {"년", "-"},
+                                                                                           {"월", "-"},
+                                                                                           {"일", " "},
+                                                                                           {"시", ":"},
+                                                                                           {"분", ":"},
+                                                                                           {"초", ""},
+                                                                                           {"- ", "-"}}};
+  std::string out(text);
+  for (const auto& [from, to] : marks) {
+    for (std::size_t at = out.find(from); at != std::string::npos; at = out.find(from, at)) {
+      out.replace(at, from.size(), to);
+    }
+  }
+  while (out.ends_with(' ') || out.ends_with(':')) out.pop_back();
+  return out;
+}
+
+// A date, a time of day, or a date before a time of day.
+std::optional<RawStamp> date_first(std::string_view text) {
   Reader reader(text);
   RawStamp stamp;
   skip_weekday(reader);
@@ -375,8 +424,84 @@ std::optional<RawStamp> parse_stamp(std::string_view text) {
   return stamp;
 }
 
+// "22:50:00 13/05/2024", and "Mon May 13 22:50:00 2024" as the C library writes it.
+std::optional<RawStamp> clock_first(std::string_view text) {
+  for (std::size_t blank = text.find(' '); blank != std::string_view::npos; blank = text.find(' ', blank + 1)) {
+    const auto before = date_first(text.substr(0, blank));
+    const auto behind = date_first(trimmed(text.substr(blank)));
+    if (!before || !behind || before->date || !behind->date || behind->clock_ms) continue;
+    RawStamp stamp = *before;
+    stamp.date = behind->date;
+    return stamp;
+  }
+  const std::size_t last = text.rfind(' ');
+  const std::size_t colon = text.find(':');
+  if (last == std::string_view::npos || colon == std::string_view::npos || last < colon) return std::nullopt;
+  const std::size_t clock_at = text.rfind(' ', colon);
+  if (clock_at == std::string_view::npos) return std::nullopt;
+  const auto day = date_first(std::string(text.substr(0, clock_at)) + std::string(text.substr(last)));
+  auto stamp = date_first(text.substr(clock_at + 1, last - clock_at - 1));
+  if (!day || !day->date || day->clock_ms || !stamp || stamp->date || !day->date->named_month) return std::nullopt;
+  stamp->date = day->date;
+  return stamp;
+}
+
+}  // namespace
+
+std::optional<RawStamp> parse_stamp(std::string_view text) {
+  text = trimmed(text);
+  if (text.size() > 2 && ((text.front() == '[' && text.back() == ']') || (text.front() == '(' && text.back() == ')')))
+    text = trimmed(text.substr(1, text.size() - 2));
+  if (text.size() < 4 || text.size() > 64) return std::nullopt;
+  if (!is_digit(text.front()) && !is_letter(text.front())) return std::nullopt;
+  if (auto found = compact(text)) return found;
+  if (auto found = date_first(text)) return found;
+  if (text.find("年") != std::string_view::npos || text.find("년") != std::string_view::npos ||
+      text.find("时") != std::string_view::npos || text.find("時") != std::string_view::npos ||
+      text.find("시") != std::string_view::npos) {
+    return date_first(with_western_marks(text));
+  }
+  return text.find(':') == std::string_view::npos ? std::nullopt : clock_first(text);
+}
+
+std::optional<RawStamp> bare_clock(std::string_view text) {
+  std::string digits;
+  for (const char c : text) {
+    if (c != '.') digits += c;
+  }
+  if (digits.size() < 3 || digits.size() > 6 || digits.find_first_not_of("0123456789") != std::string::npos)
+    return std::nullopt;
+  const auto dots = std::count(text.begin(), text.end(), '.');
+  const bool grouped = dots == 0 || (dots == 2 && text.size() >= 7 && text[text.size() - 3] == '.' &&
+                                     text[text.size() - 6] == '.' && digits.size() >= 5);
+  if (!grouped) return std::nullopt;
+  // A spreadsheet eats the zeros in front: 92000 is 09:20:00. Four digits and less are hours and minutes.
+  const bool seconds = digits.size() > 4;
+  const int number = std::stoi(digits);
+  const int second = seconds ? number % 100 : 0;
+  const int minutes = seconds ? number / 100 : number;
+  if (minutes / 100 > 23 || minutes % 100 > 59 || second > 59) return std::nullopt;
+  RawStamp stamp;
+  stamp.clock_ms = ((minutes / 100 * 60 + minutes % 100) * 60 + second) * 1000;
+  stamp.seconds = seconds;
+  return stamp;
+}
+
 std::optional<double> parse_elapsed(std::string_view text) {
-  Reader reader(trimmed(text));
+  text = trimmed(text);
+  // "1 02:03:04", "1d 02:03:04", "1.02:03:04": days in front.
+  const std::size_t colon = text.find(':');
+  const std::size_t mark = text.find_first_not_of("0123456789");
+  double days = 0;
+  if (mark != std::string_view::npos && mark > 0 && mark <= 3 && mark < colon && colon != std::string_view::npos) {
+    std::size_t clock = mark;
+    if (text[clock] == 'd') ++clock;
+    while (clock < text.size() && (text[clock] == ' ' || text[clock] == '.')) ++clock;
+    if (clock == mark || std::count(text.begin(), text.end(), ':') != 2) return std::nullopt;
+    for (const char c : text.substr(0, mark)) days = days * 10 + (c - '0');
+    text.remove_prefix(clock);
+  }
+  Reader reader(text);
   double total = 0;
   int parts = 0;
   while (true) {
@@ -398,7 +523,7 @@ std::optional<double> parse_elapsed(std::string_view text) {
     }
   }
   if (!reader.done()) return std::nullopt;
-  return total;
+  return total + days * 86400;
 }
 
 std::optional<CivilDate> day_of(const RawDate& date, DateOrder order) {

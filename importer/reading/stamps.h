@@ -33,6 +33,8 @@ struct RawStamp {
 
 // A date, a time of day, or both; nothing else in the text.
 std::optional<RawStamp> parse_stamp(std::string_view text);
+// "225000", "2250", "22.50.00": times of day that only a column's name can tell from a number or a date.
+std::optional<RawStamp> bare_clock(std::string_view text);
 // "AM", "p.m." and a few half-day words of other languages: false before noon, true after.
 std::optional<bool> half_day(std::string_view text);
 // Moves a twelve-hour clock into its half of the day; nothing when it shows an hour that no such clock has.

@@ -19,21 +19,6 @@ std::optional<Instant> instant_within(double ms) {
   return Instant{std::llround(ms)};
 }
 
-double seconds_in(Unit unit) {
-  switch (unit) {
-    case Unit::millisecond:
-      return 0.001;
-    case Unit::minute:
-      return 60;
-    case Unit::hour:
-      return 3600;
-    case Unit::day:
-      return 86400;
-    default:
-      return 1;
-  }
-}
-
 bool has_stamps(TimeForm form) { return form == TimeForm::stamp || form == TimeForm::apart; }
 bool has_start(TimeForm form) {
   return form == TimeForm::clock || form == TimeForm::elapsed || form == TimeForm::elapsed_clock;
@@ -49,6 +34,7 @@ Timekeeper::Timekeeper(const TimeColumns& columns, const TimelineChoices& choice
   clockwork_.file_offset = offset_minutes_;
   if (has_start(columns.form)) start_ = find_start(columns.form, choices, metadata);
   if (columns.form == TimeForm::elapsed && columns.unit) scale_ = seconds_in(*columns.unit);
+  if (columns.form == TimeForm::elapsed && columns.step_s) scale_ = *columns.step_s;
   if (columns.form == TimeForm::elapsed || columns.form == TimeForm::elapsed_clock) elapsed_zero_ = start_instant();
   if (columns.form == TimeForm::clock && start_.civil) {
     clock_days_ = days_since_epoch(start_.civil->date);
@@ -183,7 +169,7 @@ Timeline Timekeeper::finish(const std::vector<Metadata>& metadata) {
     out.order = start.order;
     out.start_unread = start.unread;
     out.asks = std::move(start.asks);
-    if (columns_.form == TimeForm::elapsed && !columns_.unit) out.asks.insert(out.asks.begin(), unit_ask());
+    if (columns_.form == TimeForm::elapsed && !columns_.unit && !columns_.step_s) out.asks.insert(out.asks.begin(), unit_ask());
   } else if (has_stamps(columns_.form)) {
     if (trials_.any_date()) decide_order(out, metadata);
   } else {

@@ -196,6 +196,21 @@ bool is_temperature(Unit unit) { return unit <= Unit::kelvin; }
 bool is_pressure(Unit unit) { return unit >= Unit::kpa && unit <= Unit::atm; }
 bool is_time(Unit unit) { return unit >= Unit::millisecond; }
 
+double seconds_in(Unit unit) {
+  switch (unit) {
+    case Unit::millisecond:
+      return 0.001;
+    case Unit::minute:
+      return 60;
+    case Unit::hour:
+      return 3600;
+    case Unit::day:
+      return 86400;
+    default:
+      return 1;
+  }
+}
+
 std::string_view name_of(Unit unit) {
   static constexpr std::array<std::string_view, 19> names = {"°C", "°F",  "K",       "kPa",  "hPa",  "bar", "MPa",
                                                              "Pa", "psi", "kgf/cm²", "mmHg", "inHg", "atm", "%",
@@ -245,6 +260,11 @@ std::optional<UnitName> unit_in(std::string_view column) {
     const std::string_view tail = column.substr(at + 1);
     if (tail.empty()) continue;
     if (const auto found = unit_named(tail)) {
+      // "TC-K" and "type K" name a sort of thermocouple, not kelvins.
+      if (found->unit == Unit::kelvin && (c == ' ' || c == '-') && tail.size() == 1) {
+        const auto words = words_of(column.substr(0, at));
+        if (!words.empty() && has({words.back()}, {"tc", "type", "typ", "tipo", "thermocouple"})) return std::nullopt;
+      }
       // "°C/min": what stands before the slash is itself a unit, so this is a rate.
       if (c == '/' && (unit_named(column.substr(0, at)) || unit_in(column.substr(0, at)))) return std::nullopt;
       return found;
@@ -312,9 +332,9 @@ Guess guess_of(std::string_view column) {
   if (date && !time) return Guess::date;
   if (time || (unit && is_time(unit->unit))) return Guess::time;
   if (unit && unit->unit == Unit::percent) return Guess::humidity;
-  if (has(words, {"temperature", "temp", "temperatur", "temperatura", "température", "thermocouple", "tc", "probe",
-                  "pt100", "rtd", "температура", "Температура", "温度", "chamber", "drain", "kammer"}) ||
-      any_numbered(words, {"temp", "tc", "probe", "thermocouple", "pt100", "rtd", "temperature"})) {
+  if (has(words, {"temperature", "temp", "temperatur", "temperatura", "température", "thermocouple", "pt100",
+                  "rtd", "температура", "Температура", "温度"}) ||
+      any_numbered(words, {"temp", "tc", "thermocouple", "pt100", "rtd", "temperature"})) {
     return Guess::temperature;
   }
   if (has(words, {"pressure", "press", "druck", "presion", "presión", "pression", "pressão", "pressao", "давление",
@@ -322,18 +342,25 @@ Guess guess_of(std::string_view column) {
       any_numbered(words, {"pressure", "press"})) {
     return Guess::pressure;
   }
+  // A place alone is where a probe hangs; "chamber pressure" was told above.
+  if (has(words, {"tc", "chamber", "drain", "kammer"}) || any_numbered(words, {"probe"})) return Guess::temperature;
   if (has(words, {"humidity", "rh", "hum", "feuchte", "humedad", "humidité"})) return Guess::humidity;
   if (has(words, {"index", "idx", "no", "nr", "num", "number", "record", "sample", "row", "line", "serial", "id",
                   "count", "seq", "scan", "#", "point", "counter", "cycle"}) ||
       column == "#" || column == "№") {
     return Guess::index;
   }
+  const bool counted = std::any_of(words.begin(), words.end(), [](const std::string& word) {
+    return word.find_first_not_of("0123456789") == std::string::npos;
+  });
+  if (counted && has(words, {"channel", "kanal", "sensor", "canal", "input", "ch"})) return Guess::channel;
   if (has(words, {"channel", "kanal", "sensor", "canal", "parameter", "variable", "tag", "signal", "quantity", "name",
                   "input"})) {
     return Guess::long_channel;
   }
   if (has(words, {"value", "reading", "wert", "valor", "valeur", "measurement", "measured"})) return Guess::long_value;
-  if (any_numbered(words, {"t", "ch", "channel", "sensor", "kanal", "canal", "cha"})) return Guess::temperature;
+  if (any_numbered(words, {"t"})) return Guess::temperature;
+  if (any_numbered(words, {"ch", "channel", "sensor", "kanal", "canal", "cha", "input", "ai"})) return Guess::channel;
   if (any_numbered(words, {"p"})) return Guess::pressure;
   return Guess::none;
 }

@@ -40,6 +40,7 @@ struct UnitName {
 bool is_temperature(Unit unit);
 bool is_pressure(Unit unit);
 bool is_time(Unit unit);
+double seconds_in(Unit unit);  // of a unit of time
 std::string_view name_of(Unit unit);  // "°C", "kPa", …
 
 // The whole text is the name of a unit.
@@ -61,6 +62,7 @@ enum class Guess {
   barometer,
   time,
   date,
+  channel,  // "CH1": of what, it does not say
   long_channel,
   long_value,
   index,

@@ -14,6 +14,10 @@ std::span<const Word> importer() {
       {"importer.refused.cut-off", "it ends behind its time"},
       {"importer.refused.no-channel", "no channel is named"},
       {"importer.refused.too-many-channels", "more channels than one file may hold (256)"},
+      {"importer.refused.no-table", "no separator makes a time and a number of it"},
+      {"importer.refused.too-long-to-turn", "the newest row stands first, and the file is too long to be turned"},
+      {"importer.refused.which-comma",
+       "a comma separates and is the decimal mark too, and it cannot be told which is which here"},
       {"importer.refused.too-many-cells", "more numbers than the header has columns"},
 
       {"importer.mend.no-time-column", "give the file a column of times under a header such as Time"},
@@ -28,9 +32,17 @@ std::span<const Word> importer() {
       {"importer.mend.cut-off", "export again: the row ends early"},
       {"importer.mend.no-channel", "each row must name its channel"},
       {"importer.mend.too-many-channels", "export fewer channels into one file"},
+      {"importer.mend.no-table",
+       "each row needs a time and a number, parted by a comma, semicolon, tab, | or blanks; --delimiter says by which"},
+      {"importer.mend.too-long-to-turn", "export with the oldest row first, or in parts"},
+      {"importer.mend.which-comma", "export with a semicolon or a tab between the columns"},
       {"importer.mend.too-many-cells",
        "the header must name every column; a decimal comma may cut numbers in two: --decimal, --delimiter"},
 
+      {"importer.note.turned", "the newest row stands first in this file; its rows were taken from the last to the first"},
+      {"importer.note.foreign",
+       "this is a file of the format {format}, not text: open it where it was made or in a spreadsheet, save the table as "
+       "CSV (UTF-8), and import that file"},
       {"importer.note.no-table", "no table of times and numbers was found in this file"},
       {"importer.note.unreadable-cell", "line {line}, column {column}: \"{text}\" is no number and is left out"},
       {"importer.note.repeated-hour",
