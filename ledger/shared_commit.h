@@ -5,6 +5,7 @@
 
 #include <condition_variable>
 #include <deque>
+#include <functional>
 #include <mutex>
 #include <optional>
 #include <thread>
@@ -24,13 +25,20 @@ class SharedCommit {
 
   // Returns when the events are durable or refused.
   Result<Appended> append(std::vector<GivenEvent> events, const AppendOptions& options);
+  // What is no append (countersigning, keeping a file) has the ledger to itself between two commits, in its turn;
+  // returns when it is done. `work` may not throw.
+  void alone(const std::function<void(Ledger&)>& work);
 
  private:
   struct Waiting {
     Appending what;
     std::optional<Result<Appended>> outcome;
+    const std::function<void(Ledger&)>* alone = nullptr;
+    bool done = false;
   };
+  void wait_for(Waiting& mine);
   void run();
+  void append_all(const std::vector<Waiting*>& taken);
 
   Ledger& ledger_;
   std::mutex mutex_;

@@ -29,10 +29,11 @@ const std::unordered_map<std::string_view, std::string_view>& index() {
 
 std::span<const std::span<const Word>> catalogue() {
   static const std::span<const Word> parts[] = {
-      english::ledger(),  english::importer(),  english::gaps(),      english::recall(),  english::workbook(),
-      english::command(), english::cautions(),  english::sop(),       english::review(),  english::proof(),
-      english::picture(), english::people(),    english::evidence(),  english::pack(),    english::privacy(),
-      english::label(),   english::registers(), english::solutions(), english::answers(), english::paper()};
+      english::ledger(), english::importer(), english::gaps(), english::recall(), english::workbook(),
+      english::command(), english::cautions(), english::sop(), english::review(), english::proof(),
+      english::picture(), english::people(), english::evidence(), english::pack(), english::privacy(),
+      english::label(), english::registers(), english::solutions(), english::answers(), english::paper(),
+      english::desk()};
   return parts;
 }
 
