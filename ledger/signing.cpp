@@ -3,6 +3,7 @@
 
 #include "ledger/erasure.h"
 #include "ledger/ledger.h"
+#include "ledger/unlock.h"
 #include "ledger/words/words.h"
 
 namespace trayproof {
@@ -75,16 +76,21 @@ Result<void> Ledger::may(people::Right right, const std::shared_ptr<const people
 }
 
 Result<std::shared_ptr<const people::Signer>> Ledger::unlock(std::string_view person, std::string_view pin) {
+  return trayproof::unlock(*this, person, pin, Waits::key_file);
+}
+
+Result<std::shared_ptr<const people::Signer>> unlock(const Ledger& ledger, std::string_view person, std::string_view pin,
+                                                      Waits waits) {
   const Error no_key(ErrorCode::missing, say("people.no-key", {{"person", person}}));
-  if (keys() == nullptr) return Error(ErrorCode::denied, say("people.no-key-file"));
-  TRY_LET(const auto book, key_book());
+  if (ledger.keys() == nullptr) return Error(ErrorCode::denied, say("people.no-key-file"));
+  TRY_LET(const auto book, ledger.key_book());
   std::optional<crypto::SigningKey> opened;
   std::int64_t wait_s = 0;
-  const Instant now = clock().now();
+  const Instant now = ledger.clock().now();
   const auto attempt = [&](people::SealedKey& sealed, const people::KeyFile& file) -> Result<void> {
     const std::int64_t since_ms = now.ms - sealed.wrong_at.ms;  // below zero when the clock went back: no wait for that
     const std::int64_t wait_ms = people::wait_seconds(sealed.wrong) * second_ms;
-    if (since_ms >= 0 && since_ms < wait_ms) {
+    if (waits == Waits::key_file && since_ms >= 0 && since_ms < wait_ms) {
       wait_s = (wait_ms - since_ms + second_ms - 1) / second_ms;
       return {};
     }
@@ -92,13 +98,13 @@ Result<std::shared_ptr<const people::Signer>> Ledger::unlock(std::string_view pe
     return {};
   };
   // The usual way reads only. A wrong PIN, or the first right one after it, is noted in the key file.
-  TRY_LET(auto file, people::KeyFile::read(keys_path()));
+  TRY_LET(auto file, people::KeyFile::read(ledger.keys_path()));
   people::SealedKey* sealed = in_force(file, book, person);
   if (sealed == nullptr) return no_key;
   TRY(attempt(*sealed, file));
   if (wait_s == 0 && (!opened || sealed->wrong > 0)) {
     const bool right = opened.has_value();
-    TRY(people::KeyFile::change(keys_path(), [&](people::KeyFile& changing) -> Result<void> {
+    TRY(people::KeyFile::change(ledger.keys_path(), [&](people::KeyFile& changing) -> Result<void> {
       people::SealedKey* one = in_force(changing, book, person);
       if (one == nullptr) return no_key;
       one->wrong = right ? 0 : one->wrong + 1;

@@ -65,6 +65,7 @@ class Tree {
   void add_recall_work(CLI::App& recalls);
   void add_evidence_verbs();
   void add_import_verbs();
+  void add_desk_verbs();
   void add_register_verb(CLI::App& imports);
   void add_solution_verbs();
   void add_answer_verb();
@@ -98,6 +99,9 @@ class Tree {
   SopAdoptOptions sop_adopt_;
   SopCompareOptions sop_compare_;
   SopConfirmOptions sop_confirm_;
+  ServeOptions serve_;
+  StationAddOptions station_;
+  std::string station_gone_;
   KeyRotateOptions rotate_;
   KeyRetireOptions retire_;
   PersonEnrolOptions enrol_;
@@ -304,6 +308,29 @@ void Tree::add_evidence_verbs() {
   checked->add_option("file", check_.file, say("help.check-file"))->required();
   option(checked, "--ledger-key", check_.ledger_key, "help.check-key");
   option(checked, "--checkpoint", check_.checkpoint, "help.check-checkpoint");
+}
+
+void Tree::add_desk_verbs() {
+  CLI::App* one = verb(app_, "serve", "help.serve", [this](const Context& c) { return serve(c, serve_); });
+  one->footer(say("help.serve-footer"));
+  one->add_option("--port", serve_.port, say("help.serve-port"))->check(CLI::Range(0, 65535));
+  option(one, "--bind", serve_.bind, "help.serve-bind");
+  option(one, "--host", serve_.hosts, "help.serve-host");
+  option(one, "--tls-cert", serve_.tls_cert, "help.serve-tls-cert");
+  option(one, "--tls-key", serve_.tls_key, "help.serve-tls-key");
+  one->add_flag("--behind-proxy", serve_.behind_proxy, say("help.serve-behind-proxy"));
+  one->add_flag("--routes", serve_.routes, say("help.serve-routes"));
+  CLI::App* stations = app_.add_subcommand("station", say("help.station"));
+  stations->require_subcommand(1);
+  stations->fallthrough();
+  CLI::App* added =
+      verb(*stations, "add", "help.station-add", [this](const Context& c) { return station_add(c, station_); });
+  added->add_option("label", station_.label, say("help.station-label"))->required();
+  added->add_flag("--token", station_.token, say("help.station-token"));
+  verb(*stations, "list", "help.station-list", [](const Context& c) { return station_list(c); });
+  CLI::App* gone = verb(*stations, "remove", "help.station-remove",
+                        [this](const Context& c) { return station_remove(c, station_gone_); });
+  gone->add_option("label", station_gone_, say("help.station-label"))->required();
 }
 
 void Tree::add_import_verbs() {

@@ -197,6 +197,24 @@ struct MixOptions {
 };
 Status mix(const Context& context, const MixOptions& options);
 
+struct ServeOptions {
+  int port = 8460;
+  std::string bind = "127.0.0.1";
+  std::vector<std::string> hosts;
+  std::optional<std::string> tls_cert, tls_key;
+  bool behind_proxy = false;
+  bool routes = false;  // only shows the table of addresses
+};
+Status serve(const Context& context, const ServeOptions& options);
+
+struct StationAddOptions {
+  std::string label;
+  bool token = false;
+};
+Status station_add(const Context& context, const StationAddOptions& options);
+Status station_list(const Context& context);
+Status station_remove(const Context& context, const std::string& label);
+
 Status sop_check(const Context& context, const std::string& file);
 
 }  // namespace trayproof::command

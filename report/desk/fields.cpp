@@ -1,14 +1,12 @@
 #include "report/desk/fields.h"
 
-#include "ledger/base/limits.h"
+#include "ledger/base/desk_limits.h"
 #include "ledger/base/utf8.h"
 
 namespace trayproof::desk {
 namespace {
 
-bool is_text(std::string_view text) {
-  return text.find('\0') == std::string_view::npos && !first_bad_utf8(text);
-}
+bool is_text(std::string_view text) { return text.find('\0') == std::string_view::npos && !first_bad_utf8(text); }
 
 int hex_digit(char c) {
   if (c >= '0' && c <= '9') return c - '0';

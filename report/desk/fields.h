@@ -1,4 +1,5 @@
-// The fields of a form or of a query ("a=1&b=%C3%A9"), decoded strictly: what is no UTF-8 or holds NUL is refused whole.
+// The fields of a form or of a query ("a=1&b=%C3%A9"), decoded strictly: what is no UTF-8 or holds NUL is refused
+// whole.
 #pragma once
 
 #include <optional>

@@ -1,6 +1,6 @@
 #include "report/desk/record.h"
 
-#include "ledger/base/limits.h"
+#include "ledger/base/desk_limits.h"
 
 namespace trayproof::desk {
 

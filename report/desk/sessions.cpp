@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "ledger/base/limits.h"
+#include "ledger/base/desk_limits.h"
 #include "ledger/crypto/hash.h"
 #include "ledger/crypto/random.h"
 

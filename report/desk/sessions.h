@@ -1,5 +1,5 @@
-// Who is at a station: a tapped name, which is a claim, or a person who signed in with their PIN and whose key stands in
-// memory until they go. Only in memory: after a restart everybody taps again. From any thread.
+// Who is at a station: a tapped name, which is a claim, or a person who signed in with their PIN and whose key stands
+// in memory until they go. Only in memory: after a restart everybody taps again. From any thread.
 #pragma once
 
 #include <map>

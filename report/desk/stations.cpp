@@ -10,7 +10,7 @@
 #include <cstring>
 
 #include "ledger/base/files.h"
-#include "ledger/base/limits.h"
+#include "ledger/base/desk_limits.h"
 #include "ledger/base/utf8.h"
 #include "ledger/crypto/random.h"
 #include "ledger/text/json.h"
@@ -70,7 +70,8 @@ const json::List& listed(const Value& value, std::string_view name) {
 
 Result<void> may_be_added(std::string_view label, std::size_t count) {
   constexpr std::size_t label_code_points = 60;
-  const bool plain = std::none_of(label.begin(), label.end(), [](char c) { return static_cast<unsigned char>(c) < ' '; });
+  const bool plain =
+      std::none_of(label.begin(), label.end(), [](char c) { return static_cast<unsigned char>(c) < ' '; });
   if (label.empty() || !plain || first_bad_utf8(label) || code_points(label) > label_code_points)
     return Error(ErrorCode::invalid, say("desk.station-label"));
   if (count >= limits::desk_stations)
@@ -170,11 +171,12 @@ Result<std::vector<Station>> Stations::all() {
 Result<std::string> Stations::make_code(const std::string& label) {
   const std::string code = random_code();
   const Instant until{clock_.now().ms + limits::desk_code_seconds * second_ms};
-  TRY(change([&](File& file) -> Result<void> {
+  auto added = change([&](File& file) -> Result<void> {
     TRY(may_be_added(label, file.stations.size()));
     file.codes.push_back({.label = label, .code_hash = token_hash(code), .until = until});
     return {};
-  }));
+  });
+  if (!added.ok()) return std::move(added).error();
   return code;
 }
 
@@ -194,11 +196,12 @@ Result<std::string> Stations::redeem(std::string_view code) {
 
 Result<std::string> Stations::add(const std::string& label) {
   std::string token = new_token();
-  TRY(change([&](File& file) -> Result<void> {
+  auto added = change([&](File& file) -> Result<void> {
     TRY(may_be_added(label, file.stations.size()));
     file.stations.push_back({.label = label, .token_hash = token_hash(token), .since = clock_.now()});
     return {};
-  }));
+  });
+  if (!added.ok()) return std::move(added).error();
   return token;
 }
 

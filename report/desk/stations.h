@@ -1,7 +1,7 @@
 // `<ledger>.stations`: which browsers and programs may record at this desk. Of each a label and the hash of its token;
 // the token itself is kept by the browser (a cookie) or the program. New ones come by a code of eight characters that
-// holds once and for a quarter of an hour. docs/desk.md, "Stations". From any thread; the file may be changed by another
-// program meanwhile, and is read again when it was.
+// holds once and for a quarter of an hour. docs/desk.md, "Stations". From any thread; the file may be changed by
+// another program meanwhile, and is read again when it was.
 #pragma once
 
 #include <mutex>

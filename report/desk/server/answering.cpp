@@ -6,7 +6,7 @@
 #include <cstring>
 #include <exception>
 
-#include "ledger/base/limits.h"
+#include "ledger/base/desk_limits.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::desk {

@@ -41,7 +41,7 @@ struct Connection {
   int answered = 0;
   std::size_t thrown_away = 0;
 
-  double since = 0;     // seconds of the clock: when the present wait began
+  double since = 0;  // seconds of the clock: when the present wait began
   double deadline = 0;
 
   // Nothing of a request is there yet.

@@ -9,7 +9,7 @@
 #include <cerrno>
 #include <cstring>
 
-#include "ledger/base/limits.h"
+#include "ledger/base/desk_limits.h"
 
 namespace trayproof::desk {
 namespace {

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <optional>
 
-#include "ledger/base/limits.h"
+#include "ledger/base/desk_limits.h"
 #include "ledger/base/utf8.h"
 
 namespace trayproof::desk {
@@ -94,8 +94,8 @@ std::optional<Refusal> read_header(std::string_view line, Head& head) {
 }
 
 // Headers that would mean two things when they stand twice.
-constexpr std::string_view once[] = {"host",   "content-length", "content-type", "cookie", "authorization",
-                                     "expect", "origin",         "x-csrf-token"};
+constexpr std::string_view once[] = {"host",          "content-length", "content-type", "cookie",
+                                     "authorization", "expect",         "origin",       "x-csrf-token"};
 
 std::optional<Refusal> read_length(Head& head) {
   using enum Refusal;

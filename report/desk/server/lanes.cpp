@@ -3,7 +3,7 @@
 #include <sys/resource.h>
 #include <unistd.h>
 
-#include "ledger/base/limits.h"
+#include "ledger/base/desk_limits.h"
 
 namespace trayproof::desk {
 namespace {

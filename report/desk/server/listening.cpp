@@ -11,7 +11,7 @@
 #include <cstring>
 #include <memory>
 
-#include "ledger/base/limits.h"
+#include "ledger/base/desk_limits.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::desk {

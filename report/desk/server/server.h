@@ -37,7 +37,7 @@ class Server {
     std::int64_t connections = 0;  // now
     std::int64_t answered = 0;     // since the start
     std::int64_t refused = 0;
-    std::int64_t dropped = 0;      // too slow, or in the way of new ones
+    std::int64_t dropped = 0;  // too slow, or in the way of new ones
   };
   virtual Count count() const = 0;
 };

@@ -5,7 +5,6 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
-
 #include "ledger/words/words.h"
 
 namespace trayproof::desk {

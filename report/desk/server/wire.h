@@ -7,10 +7,10 @@
 namespace trayproof::desk {
 
 enum class Moved {
-  some,            // at least one byte
-  nothing_to_read, // go on when the socket can be read
-  nowhere_to_put,  // go on when the socket can be written
-  ended,           // the other side sends no more
+  some,             // at least one byte
+  nothing_to_read,  // go on when the socket can be read
+  nowhere_to_put,   // go on when the socket can be written
+  ended,            // the other side sends no more
   broken,
 };
 

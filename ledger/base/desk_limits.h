@@ -1,0 +1,50 @@
+// The limits of the desk, beside limits.h: whoever changes one builds no more than the desk again.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+
+#include "ledger/base/limits.h"
+
+namespace trayproof::limits {
+
+// The desk. A request whose head or body passes these is refused before anybody looks at it.
+inline constexpr std::size_t desk_head_bytes = 16 * 1024;
+inline constexpr std::size_t desk_header_lines = 64;
+inline constexpr std::size_t desk_target_bytes = 4096;
+inline constexpr std::size_t desk_path_bytes = 1024;                      // an id of 64 characters, encoded, and a kind
+inline constexpr std::int64_t desk_form_bytes = 512 * 1024;               // a form or an event
+inline constexpr std::int64_t desk_events_bytes = std::int64_t{4} << 20;  // a batch of events of an offline queue
+inline constexpr std::int64_t desk_upload_bytes = std::int64_t{32} << 20;
+inline constexpr std::int64_t desk_promised_bytes = std::int64_t{96} << 20;  // bodies on their way, all together
+inline constexpr std::size_t desk_form_fields = 4000;
+inline constexpr std::size_t desk_connections = 1024;   // then the one that waits longest goes
+inline constexpr int desk_backlog = 1024;
+inline constexpr std::size_t desk_waiting = 256;        // whole requests that wait for a worker, a lane
+inline constexpr int desk_quick_workers = 32;           // as many recorders share one commit
+inline constexpr int desk_slow_workers = 2;
+inline constexpr int desk_pin_workers = 1;
+inline constexpr int desk_requests_a_connection = 1000;
+inline constexpr int desk_head_seconds = 10;            // from the first byte, or from the beginning
+inline constexpr int desk_body_seconds = 20;            // and what it takes at desk_bytes_a_second
+inline constexpr std::int64_t desk_bytes_a_second = 32 * 1024;
+inline constexpr int desk_idle_seconds = 15;
+inline constexpr int desk_linger_seconds = 2;
+inline constexpr std::size_t desk_linger_bytes = 256 * 1024;
+inline constexpr int desk_stop_seconds = 20;
+inline constexpr int desk_signed_idle_seconds = 5 * 60;       // a person with a PIN who does nothing is signed out
+inline constexpr int desk_signed_seconds = 30 * 60;           // and after this in any case
+inline constexpr int desk_name_idle_seconds = 15 * 60;        // a tapped name
+inline constexpr int desk_name_seconds = 12 * 60 * 60;
+inline constexpr std::size_t desk_sessions = 1000;            // then the oldest ends
+inline constexpr int desk_code_seconds = 15 * 60;             // a code that enrols a station
+inline constexpr std::size_t desk_stations = 200;
+inline constexpr std::size_t desk_stations_file_bytes = 256 * 1024;
+inline constexpr std::size_t desk_readers_kept = 8;           // open readers of the ledger that wait for work
+inline constexpr int desk_free_guesses = 3;                   // of a PIN or a code; then 1, 2, 4 … seconds
+inline constexpr int desk_guess_seconds_max = 60;
+inline constexpr int desk_guesses_forgotten_seconds = 60 * 60;
+inline constexpr std::int64_t desk_rows_shown = 50;           // on the page of what was recorded last
+inline constexpr std::int64_t desk_entries_a_page = 10'000;     // of an export through the API
+
+}  // namespace trayproof::limits

@@ -1,0 +1,69 @@
+// What pages load, embedded into the program (assets/, by .incbin), so that nothing is read from a folder that somebody
+// else could change.
+#include <array>
+#include <string_view>
+
+#include "ledger/crypto/hash.h"
+#include "ledger/words/words.h"
+#include "report/desk/answers.h"
+#include "report/desk/desk.h"
+
+// NOLINTBEGIN: the assembler's own words
+#define TRAYPROOF_EMBED(name, file)          \
+  __asm__(                                   \
+      ".section .rodata\n"                   \
+      ".balign 8\n"                          \
+      "trayproof_asset_" name                \
+      ":\n"                                  \
+      ".incbin \"" TRAYPROOF_ASSETS "/" file \
+      "\"\n"                                 \
+      "trayproof_asset_" name                \
+      "_end:\n"                              \
+      ".previous\n")
+// NOLINTEND
+
+TRAYPROOF_EMBED("css", "desk.css");
+TRAYPROOF_EMBED("openapi", "openapi.json");
+
+extern "C" {
+extern const char trayproof_asset_css[];
+extern const char trayproof_asset_css_end[];
+extern const char trayproof_asset_openapi[];
+extern const char trayproof_asset_openapi_end[];
+}
+
+namespace trayproof::desk {
+namespace {
+
+struct Asset {
+  std::string_view name;
+  std::string_view type;
+  const char* begin;
+  const char* end;
+};
+
+const std::array assets = {
+    Asset{"desk.css", "text/css; charset=utf-8", trayproof_asset_css, trayproof_asset_css_end},
+    Asset{"openapi.json", "application/json", trayproof_asset_openapi, trayproof_asset_openapi_end},
+};
+
+}  // namespace
+
+Result<Response> answer_asset(Asked& asked) {
+  for (const Asset& one : assets) {
+    if (one.name != asked.at("name")) continue;
+    std::string bytes(one.begin, one.end);
+    const std::string tag = "\"" + hex(crypto::sha256(as_bytes(bytes))).substr(0, 32) + "\"";
+    // Asked for again each time, and not sent again unless it changed with the program.
+    Response response{.type = std::string(one.type), .headers = {{"ETag", tag}, {"Cache-Control", "no-cache"}}};
+    if (asked.request.head.header("if-none-match") == tag) {
+      response.status = 304;
+    } else {
+      response.body = std::move(bytes);
+    }
+    return response;
+  }
+  return Error(ErrorCode::missing, say("desk.refused-no-route"));
+}
+
+}  // namespace trayproof::desk

@@ -1,0 +1,101 @@
+#include "report/desk/frame.h"
+
+#include "ledger/crypto/random.h"
+#include "ledger/version.h"
+#include "ledger/words/words.h"
+#include "report/desk/desk.h"
+
+namespace trayproof::desk {
+namespace {
+
+using markup::Element;
+using markup::Markup;
+
+Markup head_of(const Frame& frame) {
+  return Element("head")
+      .inside(Element("meta").with("charset", "utf-8"))
+      .inside(Element("meta").with("name", "viewport").with("content", "width=device-width, initial-scale=1"))
+      .inside(markup::element("title", frame.title + " · " + say("desk.program")))
+      .inside(Element("link").with("rel", "stylesheet").with("href", "/assets/desk.css"))
+      .markup();
+}
+
+Markup way(const Frame& frame, std::string_view address, std::string_view text) {
+  Element link = Element("a").with("href", address).text(text);
+  if (frame.here == address) link.with("aria-current", "page");
+  return Element("li").inside(link).markup();
+}
+
+Markup ways(const Frame& frame) {
+  return Element("nav")
+      .with("aria-label", say("desk.ways"))
+      .inside(Element("ul")
+                  .inside(way(frame, "/", say("desk.way-home")))
+                  .inside(way(frame, "/recent", say("desk.way-recent"))))
+      .markup();
+}
+
+Markup who_is_here(const Frame& frame) {
+  Element place("div");
+  place.with("class", "here");
+  if (frame.person.empty()) {
+    return place.inside(Element("a").with("href", "/sign-in").text(say("desk.nobody-here"))).markup();
+  }
+  const std::string_view key = frame.with_pin ? "desk.here-with-pin" : "desk.here-by-name";
+  place.inside(markup::element("span", say(key, {{"person", frame.person}})));
+  place.inside(form_to("/sign-out", frame).inside(button(say("desk.sign-out"))));
+  return place.markup();
+}
+
+}  // namespace
+
+Frame frame_of(const Identity& who, std::string title, std::string_view here) {
+  return {.title = std::move(title),
+          .station = who.station,
+          .person = who.person(),
+          .with_pin = who.signer() != nullptr,
+          .csrf = who.station.empty() ? std::string() : Desk::csrf_of(who),
+          .here = std::string(here)};
+}
+
+Response page(const Frame& frame, const Markup& inside, int status) {
+  Element top("header");
+  top.inside(Element("a").with("class", "skip").with("href", "#main").text(say("desk.skip")));
+  top.inside(Element("a").with("class", "name").with("href", "/").text(say("desk.program")));
+  if (!frame.station.empty()) top.inside(ways(frame)).inside(who_is_here(frame));
+  Element body("body");
+  body.inside(top);
+  body.inside(Element("main").with("id", "main").inside(markup::element("h1", frame.title)).inside(inside));
+  body.inside(Element("footer").inside(markup::element("p", say("caution.scope"))));
+  Markup whole = Markup::as_written("<!doctype html>\n");
+  whole.add(Element("html").with("lang", "en").inside(head_of(frame)).inside(body).markup());
+  return {.status = status, .type = "text/html; charset=utf-8", .body = whole.bytes()};
+}
+
+Response page_of_error(Desk&, const Request& request, const Identity& who, int status, std::string_view sentence) {
+  if (!request.head.segments.empty() && request.head.segments.front() == "api")
+    return json_response(problem("refused", sentence), status);
+  const Markup inside = Element("p").with("role", "alert").text(sentence).markup();
+  return page(frame_of(who, say("desk.error-title"), {}), inside, status);
+}
+
+markup::Element form_to(std::string_view address, const Frame& frame, Records records) {
+  Element form = Element("form").with("method", "post").with("action", address);
+  form.inside(Element("input").with("type", "hidden").with("name", "csrf").with("value", frame.csrf));
+  if (records == Records::yes) {
+    const std::string slip = hex(crypto::random_bytes<16>());
+    form.inside(Element("input").with("type", "hidden").with("name", "slip").with("value", slip));
+  }
+  return form;
+}
+
+Markup button(std::string_view text) { return Element("button").with("type", "submit").text(text).markup(); }
+
+Markup input(const Input& input) {
+  Element field = Element("input").with("name", input.name).with("type", input.type);
+  field.with("autocomplete", input.autocomplete);
+  if (!input.value.empty()) field.with("value", input.value);
+  return Element("label").inside(markup::element("span", input.label)).inside(field).markup();
+}
+
+}  // namespace trayproof::desk

@@ -1,0 +1,125 @@
+#include "report/desk/routes.h"
+
+#include <algorithm>
+
+#include "ledger/base/check.h"
+#include "report/desk/answers.h"
+
+namespace trayproof::desk {
+namespace {
+
+using enum Who;
+constexpr auto no_right = std::nullopt;
+
+constexpr Route table[] = {
+    // How it goes
+    {"GET", "/live", anyone, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_live},
+    {"GET", "/ready", anyone, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_ready},
+    {"GET", "/assets/{name}", anyone, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_asset},
+    // Becoming a station, and who is at it
+    {"GET", "/station", anyone, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_station_page},
+    {"POST", "/station", anyone, no_right, Takes::form, Kinds::none, Lane::pin, answer_become_station},
+    {"GET", "/sign-in", station, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_sign_in_page},
+    {"POST", "/name", station, no_right, Takes::form, Kinds::none, Lane::quick, answer_tap_name},
+    {"POST", "/sign-in", station, no_right, Takes::form, Kinds::none, Lane::pin, answer_sign_in},
+    {"POST", "/sign-out", station, no_right, Takes::form, Kinds::none, Lane::quick, answer_sign_out},
+    // Pages
+    {"GET", "/", station, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_home_page},
+    {"GET", "/recent", station, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_recent_page},
+    // The API
+    {"GET", "/api/v1/me", station, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_me},
+    {"POST", "/api/v1/events", station, no_right, Takes::events, Kinds::open, Lane::quick, answer_events},
+    {"POST", "/api/v1/signed-events", pin, no_right, Takes::events, Kinds::by_pin, Lane::quick, answer_events},
+    {"GET", "/api/v1/exposure", station, no_right, Takes::nothing, Kinds::none, Lane::slow, answer_exposure},
+    {"GET", "/api/v1/trace/{kind}/{id}", station, no_right, Takes::nothing, Kinds::none, Lane::slow, answer_trace},
+};
+
+constexpr std::string_view pin_kinds[] = {
+    "corrected",       "finding-answered", "load-released", "person-enrolled", "person-left",
+    "recall-answered", "recall-closed",    "sop-adopted",   "sop-confirmed",
+};
+
+// The next piece of a pattern, without its slash.
+std::string_view next_piece(std::string_view& pattern) {
+  pattern.remove_prefix(1);
+  const std::string_view piece = pattern.substr(0, pattern.find('/'));
+  pattern.remove_prefix(piece.size());
+  return piece;
+}
+
+bool fits(std::string_view pattern, const std::vector<std::string>& segments, Place& into) {
+  into.places.clear();
+  if (pattern == "/") return segments.empty();
+  for (const std::string& segment : segments) {
+    if (pattern.empty()) return false;
+    const std::string_view piece = next_piece(pattern);
+    if (piece.starts_with('{')) {
+      into.places.emplace_back(piece.substr(1, piece.size() - 2), segment);
+    } else if (piece != segment) {
+      return false;
+    }
+  }
+  return pattern.empty();
+}
+
+}  // namespace
+
+std::string_view word(Who who) {
+  switch (who) {
+    case anyone:
+      return "anyone";
+    case station:
+      return "station";
+    case name:
+      return "name";
+    case pin:
+      return "pin";
+  }
+  CHECK(false);
+  return {};
+}
+
+Who Identity::level() const {
+  if (station.empty()) return Who::anyone;
+  if (!session) return Who::station;
+  return session->signer ? Who::pin : Who::name;
+}
+
+const std::shared_ptr<const people::Signer>& Identity::signer() const {
+  static const std::shared_ptr<const people::Signer> nobody;
+  return session ? session->signer : nobody;
+}
+
+const std::string& Asked::at(std::string_view place) const {
+  for (const auto& [one, value] : places) {
+    if (one == place) return value;
+  }
+  CHECK(false);
+  static const std::string none;
+  return none;
+}
+
+bool is_by_pin(std::string_view kind) {
+  return std::find(std::begin(pin_kinds), std::end(pin_kinds), kind) != std::end(pin_kinds);
+}
+
+std::span<const Route> routes() { return table; }
+
+Place find_route(const Head& head) {
+  Place place;
+  bool other = false;
+  const std::string_view method = head.method == "HEAD" ? std::string_view("GET") : std::string_view(head.method);
+  for (const Route& one : table) {
+    if (!fits(one.pattern, head.segments, place)) continue;
+    if (one.method == method) {
+      place.route = &one;
+      return place;
+    }
+    other = true;
+  }
+  place.places.clear();
+  place.other_method = other;
+  return place;
+}
+
+}  // namespace trayproof::desk
