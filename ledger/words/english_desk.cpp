@@ -107,7 +107,7 @@ std::span<const Word> desk() {
       {"desk.column-loads", "Loads"},
       {"desk.column-packs", "Packs"},
       {"desk.column-procedures", "Uses"},
-      {"help.serve", "The desk: pages and a JSON API for browsers, until it is stopped."},
+      {"help.serve", "the desk: pages and a JSON API for browsers, until it is stopped"},
       {"help.serve-footer",
        "Examples:\n  trayproof serve\n  trayproof serve --bind 192.168.1.20 --tls-cert desk.pem --tls-key desk.key\n"
        "  trayproof serve --behind-proxy --host desk.ward"},
@@ -118,12 +118,12 @@ std::span<const Word> desk() {
       {"help.serve-tls-key", "its key, a PEM file"},
       {"help.serve-behind-proxy", "a reverse proxy in front speaks TLS"},
       {"help.serve-routes", "show every address and who may ask for it, and end"},
-      {"help.station", "Browsers and programs that may record at the desk."},
-      {"help.station-add", "A code that enrols a browser, or a token for a program."},
+      {"help.station", "browsers and programs that may record at the desk"},
+      {"help.station-add", "a code that enrols a browser, or a token for a program"},
       {"help.station-label", "the place where it stands"},
       {"help.station-token", "a token for a program instead of a code"},
-      {"help.station-list", "Which are enrolled."},
-      {"help.station-remove", "Ends an enrolment; holds within a second."},
+      {"help.station-list", "which are enrolled"},
+      {"help.station-remove", "ends an enrolment; holds within a second"},
       {"desk.tls-file", "{file} cannot be used for TLS: {why}"},
   };
   return words;

@@ -96,6 +96,10 @@ class Desk:
         check(f"{' '.join(words)}: {done.stderr.strip()}", done.returncode, status)
         return json.loads(done.stdout) if done.stdout.strip() else None
 
+    def entries(self):
+        done = subprocess.run([program, "--ledger", self.ledger, "export"], capture_output=True, text=True, check=True)
+        return [json.loads(json.loads(line)["entry"]) for line in done.stdout.splitlines()]
+
     def start(self, *options):
         self.said = open(Path(self.folder.name) / "said", "w+")
         self.process = subprocess.Popen([program, "--ledger", self.ledger, "serve", "--port", "0", *options],

@@ -1,5 +1,5 @@
 // Whole requests through the HTTP library and back as bytes. The library sees a head that is written anew from what was
-// read (docs/decisions/0029), never the bytes of a stranger: it takes apart forms of many parts and writes the answer.
+// read (docs/decisions/0040), never the bytes of a stranger: it takes apart forms of many parts and writes the answer.
 #pragma once
 
 #include <memory>

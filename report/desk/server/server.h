@@ -1,7 +1,7 @@
 // The server of the desk. One thread gathers: it accepts, holds idle and slow connections at the cost of their bytes,
 // and reads each request into a bounded buffer until it is whole or its time is up. Only whole requests go to workers,
 // so that nobody who is slow holds one. Answers are written without waiting; who does not take theirs is dropped.
-// docs/desk.md and docs/decisions/0029 are the authority; every limit stands in ledger/base/limits.h.
+// docs/desk.md and docs/decisions/0040 are the authority; every limit stands in ledger/base/limits.h.
 #pragma once
 
 #include <cstdint>
