@@ -44,6 +44,8 @@ Status list_routes(const Context& context) {
 Status serve(const Context& context, const ServeOptions& options) {
   if (options.routes) return list_routes(context);
   if (options.tls_cert.has_value() != options.tls_key.has_value()) return context.misused(say("desk.tls-both"));
+  // A ledger that is not there is told as every other verb tells it.
+  if (const auto there = context.open(store::Access::read); !there.ok()) return context.fail(there.error());
   std::mutex one_line;
   desk::Serving serving{.ledger = context.ledger_path,
                         .drives = context.drives,

@@ -149,7 +149,10 @@ Identity Desk::identity_of(const Request& request) {
   who.station = stations_.label_of(who.station_token).value_or("");
   if (who.station.empty()) return who;
   who.session_token = cookie_of(request.head, cookie_name(session_cookie, secure));
-  if (!who.session_token.empty()) who.session = sessions_.find(who.session_token, clock_.seconds());
+  if (who.session_token.empty()) return who;
+  who.session = sessions_.find(who.session_token, clock_.seconds());
+  // A session belongs to the browser where it began.
+  if (who.session && who.session->station != who.station) who.session.reset();
   return who;
 }
 
@@ -182,8 +185,9 @@ Result<Response> Desk::refusal_of(const Asked& asked, const Route& route) {
     const std::string_view key = route.who == Who::pin       ? "desk.needs-pin"
                                  : asked.who.station.empty() ? "desk.needs-station"
                                                              : "desk.needs-name";
-    if (is_api(head) || head.method == "POST")
-      return json_response(problem(word(route.who), say(key)), asked.who.station.empty() ? 401 : 403);
+    const int status = asked.who.station.empty() ? 401 : 403;
+    if (is_api(head)) return json_response(problem(word(route.who), say(key)), status);
+    if (head.method == "POST") return page_of_error(*this, asked.request, asked.who, status, say(key));
     return see_other(asked.who.station.empty() ? "/station" : "/sign-in");
   }
   if (route.right) {
@@ -191,7 +195,7 @@ Result<Response> Desk::refusal_of(const Asked& asked, const Route& route) {
     TRY(reader.ledger().may(*route.right, asked.who.signer()));
   }
   if (route.method == "POST" && !comes_from_here(asked))
-    return json_response(problem("form", say("desk.form-not-ours")), 403);
+    return page_of_error(*this, asked.request, asked.who, 403, say("desk.form-not-ours"));
   return Response{.status = 0};
 }
 

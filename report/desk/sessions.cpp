@@ -21,7 +21,7 @@ std::string new_token() { return hex(crypto::random_bytes<32>()); }
 
 std::string token_hash(std::string_view token) { return hex(crypto::sha256(as_bytes(token))); }
 
-std::string Sessions::open(std::string person, std::shared_ptr<const people::Signer> signer, double now) {
+std::string Sessions::open(Arrival arrival, double now) {
   std::string token = new_token();
   const std::lock_guard lock(mutex_);
   std::erase_if(open_, [&](const auto& one) { return is_over(one.second, now); });
@@ -29,8 +29,11 @@ std::string Sessions::open(std::string person, std::shared_ptr<const people::Sig
     open_.erase(std::min_element(open_.begin(), open_.end(),
                                  [](const auto& a, const auto& b) { return a.second.last < b.second.last; }));
   }
-  open_.emplace(token_hash(token),
-                Session{.person = std::move(person), .signer = std::move(signer), .began = now, .last = now});
+  open_.emplace(token_hash(token), Session{.station = std::move(arrival.station),
+                                           .person = std::move(arrival.person),
+                                           .signer = std::move(arrival.signer),
+                                           .began = now,
+                                           .last = now});
   return token;
 }
 

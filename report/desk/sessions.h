@@ -14,6 +14,7 @@
 namespace trayproof::desk {
 
 struct Session {
+  std::string station;  // label of the station where it began
   std::string person;
   std::shared_ptr<const people::Signer> signer;  // null: a tapped name
   double began = 0;
@@ -23,7 +24,12 @@ struct Session {
 class Sessions {
  public:
   // The token for the browser; only its hash is kept. Where there are too many, the one unused longest ends.
-  std::string open(std::string person, std::shared_ptr<const people::Signer> signer, double now);
+  struct Arrival {
+    std::string station;
+    std::string person;
+    std::shared_ptr<const people::Signer> signer;
+  };
+  std::string open(Arrival arrival, double now);
   // Nothing when it never was, ended, or was unused too long. Finding it is using it.
   std::optional<Session> find(std::string_view token, double now);
   void end(std::string_view token);

@@ -125,7 +125,8 @@ Result<Response> answer_tap_name(Asked& asked) {
   TRY_LET(const auto here, people_here(asked.desk));
   const bool known = std::any_of(here.begin(), here.end(), [&](const Here& one) { return one.id == person; });
   if (!known) return sign_in_page(asked, alert(say("desk.not-here")), 400);
-  const std::string token = asked.desk.sessions().open(*person, nullptr, asked.desk.clock().seconds());
+  const std::string token =
+      asked.desk.sessions().open({asked.who.station, *person, nullptr}, asked.desk.clock().seconds());
   return arrived(asked, token, limits::desk_name_seconds);
 }
 
@@ -146,7 +147,7 @@ Result<Response> answer_sign_in(Asked& asked) {
     return sign_in_page(asked, alert(opened.error().sentence()), 403);
   }
   desk.throttle().right(guess);
-  const std::string token = desk.sessions().open(person, opened.value(), desk.clock().seconds());
+  const std::string token = desk.sessions().open({asked.who.station, person, opened.value()}, desk.clock().seconds());
   return arrived(asked, token, limits::desk_signed_seconds);
 }
 

@@ -9,8 +9,8 @@
 #include <cerrno>
 #include <cstring>
 
-#include "ledger/base/files.h"
 #include "ledger/base/desk_limits.h"
+#include "ledger/base/files.h"
 #include "ledger/base/utf8.h"
 #include "ledger/crypto/random.h"
 #include "ledger/text/json.h"

@@ -43,12 +43,11 @@ Result<double> shared_rate(const std::string& path) {
   constexpr int recorders = 32;
   constexpr int each = 300;
   SystemClock clock;
-  TRY_LET(auto ledger, Ledger::create(path,
-                                      {.title = "Bench",
-                                       .zone = "Etc/GMT-5",
-                                       .altitude_m = {},
-                                       .sop_toml = std::string(sop::default_sop())},
-                                      clock));
+  TRY_LET(
+      auto ledger,
+      Ledger::create(
+          path, {.title = "Bench", .zone = "Etc/GMT-5", .altitude_m = {}, .sop_toml = std::string(sop::default_sop())},
+          clock));
   AppendOptions options;
   options.same_content_repeats = false;
   SharedCommit shared(ledger);

@@ -3,6 +3,7 @@
 
     refusals_test.py PROGRAM
 """
+import resource
 import socket
 import subprocess
 import time
@@ -155,6 +156,8 @@ for sock in [*slow, *dripping, *idle]:
     sock.close()
 
 # More connections than it holds: new ones come in, the oldest go.
+_, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+resource.setrlimit(resource.RLIMIT_NOFILE, (min(most, 4096), most))
 flood = []
 for _ in range(1100):
     flood.append(desk.connect())
