@@ -37,6 +37,7 @@ class Tree {
     add_import_verbs();
     add_solution_verbs();
     add_answer_verb();
+    add_desk_verbs();
   }
   const Action& chosen() const { return chosen_; }
 
