@@ -61,7 +61,7 @@ std::span<const Word> desk() {
        "This form does not come from this desk, or is older than your signing in. Load the page again. Nothing was "
        "recorded."},
       {"desk.events-type", "Events come as application/json."},
-      {"desk.events-form", "Give one event as an object, or {\"events\":[…]} with 1 to 2,000 of them."},
+      {"desk.events-form", "Give one event as an object, or a list under \"events\" with 1 to 2,000 of them."},
       {"desk.slip-needed",
        "missing: every event sent to the desk carries a slip of its own, so that it is taken once however often it is sent"},
       {"desk.kind-needs-pin", "{kind} is taken only from somebody signed in with their PIN"},

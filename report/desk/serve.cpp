@@ -26,15 +26,6 @@ Descriptor told_to_stop() {
   return Descriptor(::signalfd(-1, &stops, SFD_CLOEXEC | SFD_NONBLOCK));
 }
 
-// A second signal ends it at once: a long answer need not be waited for.
-void hear_signals_again() {
-  sigset_t stops;
-  sigemptyset(&stops);
-  sigaddset(&stops, SIGTERM);
-  sigaddset(&stops, SIGINT);
-  ::pthread_sigmask(SIG_UNBLOCK, &stops, nullptr);
-}
-
 // Each connection is an open file.
 void allow_open_files() {
   constexpr rlim_t besides = 512;
@@ -70,7 +61,6 @@ Result<void> serve(Serving serving, Clock& clock) {
   serving.ready(address_of(serving.listening, server->port(), own_tls), desk);
   server->run(stop.number());
   desk.stop();
-  hear_signals_again();
   if (desk.record().is_uncertain()) return Error(ErrorCode::uncertain, say("desk.uncertain"));
   return {};
 }

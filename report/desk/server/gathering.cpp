@@ -72,11 +72,12 @@ void Gathering::run(int stop) {
         std::uint64_t times = 0;
         static_cast<void>(::read(wake_.number(), &times, sizeof times));
       } else if (who == &stop_mark) {
+        std::array<char, 128> told{};  // one signal, as signalfd tells it: taken, so that it ends nothing later
+        static_cast<void>(::read(stop, told.data(), told.size()));
+        stop_by = stopping_ ? 0 : clock_.seconds() + limits::desk_stop_seconds;
         if (!stopping_) {
           stopping_ = true;
-          stop_by = clock_.seconds() + limits::desk_stop_seconds;
           ::epoll_ctl(epoll_.number(), EPOLL_CTL_DEL, listening_.number(), nullptr);
-          ::epoll_ctl(epoll_.number(), EPOLL_CTL_DEL, stop, nullptr);
           listening_.close();
         }
       } else {

@@ -30,7 +30,7 @@ class Server {
 
   virtual int port() const = 0;
   // Returns after `stop` could be read: nothing new is accepted, what is whole is answered, and no longer than
-  // limits::desk_stop_seconds.
+  // limits::desk_stop_seconds; at once when it can be read a second time.
   virtual void run(int stop) = 0;
   // For pages and tests that tell how it goes.
   struct Count {
