@@ -9,6 +9,7 @@ import sys
 import tempfile
 import time
 import urllib.parse
+import weakref
 from pathlib import Path
 
 program = sys.argv[1]
@@ -47,9 +48,12 @@ class Answer:
                 for key, value in self.headers if key == "set-cookie"}
 
 
+behind = weakref.WeakKeyDictionary()  # what a socket gave behind the answer that was read: the next one
+
+
 def read_answer(sock, head_only=False):
     """One answer off the socket; None when the other side said nothing."""
-    data = b""
+    data = behind.pop(sock, b"")
     while b"\r\n\r\n" not in data:
         piece = sock.recv(65536)
         if not piece:
@@ -67,6 +71,9 @@ def read_answer(sock, head_only=False):
         if not piece:
             break
         rest += piece
+    if len(rest) > length and not head_only:
+        behind[sock] = rest[length:]
+        rest = rest[:length]
     return Answer(status, headers, rest)
 
 
