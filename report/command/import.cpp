@@ -171,7 +171,7 @@ Result<Status> import_one(const Context& context, Ledger& ledger, const std::str
   TRY_LET(const auto around, importer::surroundings(ledger, tables, editions, source));
   Import import = importer::read_and_judge(bytes, choices, around);
   // Without a date there is no event to write; a dry run may still tell what the file holds.
-  const bool empty = import.rows == 0;
+  const bool empty = import.readings + import.marks == 0;
   if (import.asks.empty() && !empty && !import.from && !options.dry_run)
     import.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
   TRY_LET(const bool repeated, importer::is_repeated(tables, import.file));

@@ -20,7 +20,7 @@ std::string listed(const std::vector<std::string>& words) {
 std::string doer(const links::TraceEvent& event) {
   if (event.signed_by == event.by)
     return event.signed_by_person ? say("people.by-signed", {{"by", event.by}}) : event.by;
-  return event.signed_by_person ? say("people.by-entered", {{"by", doer(event)}, {"enterer", event.signed_by}})
+  return event.signed_by_person ? say("people.by-entered", {{"by", event.by}, {"enterer", event.signed_by}})
                                 : say("people.by-claimed", {{"by", event.by}});
 }
 
@@ -48,7 +48,7 @@ void print(const Context& context, const links::Trace& found) {
   for (const links::TraceEvent& event : found.events) {
     context.line(say("command.trace-event", {{"seq", std::to_string(event.seq)},
                                              {"at", format_date_time(found.zone.local(event.at))},
-                                             {"by", event.by},
+                                             {"by", doer(event)},
                                              {"says", with_second(event)}}));
   }
   const bool any_claimed = std::any_of(found.events.begin(), found.events.end(), [](const links::TraceEvent& event) {
