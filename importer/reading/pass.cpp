@@ -8,8 +8,7 @@
 namespace trayproof::reading {
 
 Pass::Pass(const Plan& plan, const Options& options, const TimeAssumed& assumed, RowSink& sink)
-    : plan_(plan),
-      sink_(sink),
+    : sink_(sink),
       reading_(plan.known),
       columns_(plan.columns),
       timekeeper_(columns_.time, options.time, assumed, plan.known.metadata),

@@ -43,7 +43,6 @@ class Pass {
   void placed(const Row& row);
   bool is_measured(std::size_t channel) const;
 
-  const Plan& plan_;
   RowSink& sink_;
   Reading reading_;
   Columns columns_;

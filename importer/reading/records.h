@@ -87,7 +87,6 @@ class Lines {
   std::string line_;  // the beginning of a line whose end has not come
   std::int64_t number_ = 0;
   std::int64_t byte_ = 0;     // at which the line in hand begins
-  std::int64_t pending_ = 0;  // bytes of it that were given already in parts
   bool after_return_ = false;
   bool open_ = false;
 };

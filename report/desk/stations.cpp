@@ -224,10 +224,15 @@ std::optional<std::string> Stations::label_of(std::string_view token) {
     // A file that cannot be read lets nobody in who was not known before it broke.
     if (!refresh().ok()) return std::nullopt;
   }
-  for (const Station& one : known_.stations) {
-    if (one.token_hash == hash) return one.label;
-  }
-  return std::nullopt;
+  const auto label = [&]() -> std::optional<std::string> {
+    for (const Station& one : known_.stations) {
+      if (one.token_hash == hash) return one.label;
+    }
+    return std::nullopt;
+  };
+  if (auto found = label()) return found;
+  // It may have been let in since.
+  return refresh().ok() ? label() : std::nullopt;
 }
 
 }  // namespace trayproof::desk
