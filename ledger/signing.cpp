@@ -20,12 +20,6 @@ people::SealedKey* in_force(people::KeyFile& file, const people::KeyBook& book, 
   return found == file.persons.end() ? nullptr : &*found;
 }
 
-std::string joined(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
-  return text;
-}
-
 std::string never_word(people::Never never, const people::Seconded& event) {
   switch (never) {
     case people::Never::not_a_person:
@@ -63,9 +57,9 @@ Result<void> Ledger::may(people::Right right, const std::shared_ptr<const people
   const auto able = known.who_may(right, roles);
   if (signer && known.may(signer->person, right, roles)) return {};
   if (!signer && row.without == people::Without::refused_staffed && able.empty()) return {};
-  std::string those = joined(able);
+  std::string those = listed(able);
   if (roles.empty()) roles.assign(row.roles.begin(), row.roles.end());
-  const std::string role_names = roles.empty() ? say("people.any-role") : joined(roles);
+  const std::string role_names = roles.empty() ? say("people.any-role") : listed(roles);
   if (those.empty()) those = say("people.nobody");
   const std::string key = "people.right-" + std::string(row.name);
   const std::string what = say(key);

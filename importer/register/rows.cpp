@@ -16,20 +16,6 @@ constexpr std::string_view replacement_character = "\xEF\xBF\xBD";
 constexpr std::size_t understood_max = 200;
 constexpr std::size_t found_code_points = 40;
 
-std::string_view name_of(Precision precision) {
-  switch (precision) {
-    case Precision::second:
-      return "second";
-    case Precision::minute:
-      return "minute";
-    case Precision::hour:
-      return "hour";
-    case Precision::day:
-      return "day";
-  }
-  return "day";
-}
-
 // Lists of several columns under one field are one list.
 void join(Value& held, Value more) {
   if (!held.is_list() || !more.is_list()) {

@@ -187,6 +187,17 @@ std::optional<Precision> parse_precision(std::string_view text) {
   return std::nullopt;
 }
 
+std::string_view name_of(Precision precision) {
+  switch (precision) {
+    case Precision::second: return "second";
+    case Precision::minute: return "minute";
+    case Precision::hour: return "hour";
+    case Precision::day: return "day";
+  }
+  CHECK(false);
+  return "second";
+}
+
 Span span_of(const DateTime& time, Precision precision) {
   std::int64_t step = 0;
   switch (precision) {

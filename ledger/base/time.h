@@ -66,6 +66,7 @@ std::string format_recorded(Instant instant);
 // it.
 enum class Precision { second, minute, hour, day };
 std::optional<Precision> parse_precision(std::string_view text);
+std::string_view name_of(Precision precision);
 struct Span {
   Instant earliest;
   Instant latest;  // inclusive: the last millisecond that could be meant

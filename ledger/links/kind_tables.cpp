@@ -111,20 +111,6 @@ int bind_beside(store::Statement& statement, int parameter, const StandingEvent&
   return parameter + 1;
 }
 
-std::string_view precision_name(Precision precision) {
-  switch (precision) {
-    case Precision::second:
-      return "second";
-    case Precision::minute:
-      return "minute";
-    case Precision::hour:
-      return "hour";
-    case Precision::day:
-      return "day";
-  }
-  return "second";
-}
-
 void bind_text(store::Statement& statement, int parameter, std::string_view text) {
   if (text.empty()) {
     statement.bind_null(parameter);
@@ -140,7 +126,7 @@ void bind_envelope(store::Statement& statement, const StandingEvent& event) {
   statement.bind(1, event.origin).bind(2, event.seq);
   bind_field(3, "at");
   statement.bind(4, event.at.instant.ms).bind(5, event.span.earliest.ms).bind(6, event.span.latest.ms);
-  statement.bind_view(7, precision_name(event.precision));
+  statement.bind_view(7, name_of(event.precision));
   bind_field(8, "by");
   const auto entered = event.taking.entered ? parse_date_time(*event.taking.entered) : std::nullopt;
   bind_text(statement, 9, event.taking.entered ? std::string_view(*event.taking.entered) : std::string_view());

@@ -1,6 +1,7 @@
 // Layer 2: works out again what was touched. Each step reads layer 1 and what the steps before it wrote, in this order.
 #pragma once
 
+#include <cstdint>
 #include <string_view>
 
 #include "ledger/base/zone.h"
@@ -8,6 +9,13 @@
 #include "ledger/links/touched.h"
 
 namespace trayproof::links {
+
+// When something was: as written, and the first and last moment that its precision leaves open.
+struct Times {
+  std::int64_t ms = 0;
+  std::int64_t earliest_ms = 0;
+  std::int64_t latest_ms = 0;
+};
 
 // All steps, in order.
 Result<void> resolve_touched(Statements& statements, Touched& touched, const Zone& zone);

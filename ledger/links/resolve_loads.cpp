@@ -9,12 +9,6 @@
 namespace trayproof::links {
 namespace {
 
-struct Times {
-  std::int64_t ms = 0;
-  std::int64_t earliest_ms = 0;
-  std::int64_t latest_ms = 0;
-};
-
 struct Start {
   std::int64_t seq = 0;
   std::string at;

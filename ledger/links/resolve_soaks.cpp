@@ -10,12 +10,6 @@
 namespace trayproof::links {
 namespace {
 
-struct Times {
-  std::int64_t ms = 0;
-  std::int64_t earliest_ms = 0;
-  std::int64_t latest_ms = 0;
-};
-
 // A soaked or a soak-ended of one set.
 struct Happening {
   bool is_end = false;

@@ -37,6 +37,12 @@ std::span<const std::span<const Word>> catalogue() {
   return parts;
 }
 
+std::string listed(std::span<const std::string> names) {
+  std::string text;
+  for (const std::string& name : names) text += (text.empty() ? "" : ", ") + name;
+  return text;
+}
+
 bool has_word(std::string_view key) { return index().contains(key); }
 
 std::string say(std::string_view key, std::initializer_list<Fill> fills) {

@@ -22,6 +22,8 @@ using Fill = std::pair<std::string_view, std::string_view>;
 
 // The text of `key` with each {name} replaced.
 std::string say(std::string_view key, std::initializer_list<Fill> fills = {});
+// Names one after the other: "a, b, c".
+std::string listed(std::span<const std::string> names);
 // Whether the catalogue holds `key`; for texts that are found by a computed key.
 bool has_word(std::string_view key);
 // All of it, one part after the other; for tests and for translators.

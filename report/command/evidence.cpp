@@ -14,12 +14,6 @@ namespace {
 
 using json::Value;
 
-std::string listed(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
-  return text;
-}
-
 void print_given(const Context& context, const EvidenceOptions& options, const std::string& kind,
                  const evidence::Given& given) {
   if (context.json) {

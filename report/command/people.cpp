@@ -20,12 +20,6 @@ Value list_of(const std::vector<std::string>& words) {
   return list;
 }
 
-std::string listed(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
-  return text;
-}
-
 // "nurse,steward" and several --role are the same.
 json::List roles_of(const std::vector<std::string>& given) {
   json::List roles;

@@ -10,12 +10,6 @@ namespace {
 
 using json::Value;
 
-std::string listed(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
-  return text;
-}
-
 // Who did it, and what stands behind that.
 std::string doer(const links::TraceEvent& event) {
   if (event.signed_by == event.by)
