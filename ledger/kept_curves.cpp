@@ -13,14 +13,6 @@ Digest mark_of(const people::KeyFile& keys, const Digest& file, std::int64_t par
   return crypto::keyed_mark(keys.mark_secret, as_bytes(text));
 }
 
-// Nothing without keys: then nothing is believed.
-Result<std::optional<Bytes>> believed(const Ledger& ledger, const Digest& file, std::int64_t part) {
-  if (ledger.keys() == nullptr) return std::optional<Bytes>();
-  TRY_LET(auto kept, store::read_curve(ledger.file().database(), file, part));
-  if (!kept || kept->mark != mark_of(*ledger.keys(), file, part, *kept)) return std::optional<Bytes>();
-  return std::optional(std::move(kept->bytes));
-}
-
 }  // namespace
 
 Result<void> keep_curve(Ledger& ledger, const Digest& file, std::int64_t part, Bytes bytes, Bytes sketch) {
@@ -31,7 +23,10 @@ Result<void> keep_curve(Ledger& ledger, const Digest& file, std::int64_t part, B
 }
 
 Result<std::optional<Bytes>> kept_curve(const Ledger& ledger, const Digest& file, std::int64_t part) {
-  return believed(ledger, file, part);
+  if (ledger.keys() == nullptr) return std::optional<Bytes>();
+  TRY_LET(auto kept, store::read_curve(ledger.file().database(), file, part));
+  if (!kept || kept->mark != mark_of(*ledger.keys(), file, part, *kept)) return std::optional<Bytes>();
+  return std::optional(std::move(kept->bytes));
 }
 
 Result<CurvesLooked> look_at_curves(const Ledger& ledger) {
@@ -52,7 +47,7 @@ Result<CurvesLooked> look_at_curves(const Ledger& ledger) {
       continue;
     }
     if (ledger.keys() == nullptr) continue;
-    TRY_LET(const auto bytes, believed(ledger, file, rows.integer(1)));
+    TRY_LET(const auto bytes, kept_curve(ledger, file, rows.integer(1)));
     if (!bytes) looked.problems.push_back(say("verify.curve-changed", {{"file", name}, {"part", part}}));
   }
 }

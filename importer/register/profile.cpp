@@ -33,9 +33,7 @@ std::string names_in(const std::string& folder) {
       names.push_back(name.substr(front.size(), name.size() - front.size() - back.size()));
   }
   std::sort(names.begin(), names.end());
-  std::string out;
-  for (const std::string& name : names) out += (out.empty() ? "" : ", ") + name;
-  return out.empty() ? say("register.nothing") : out;
+  return names.empty() ? say("register.nothing") : listed(names);
 }
 
 Value pairs_json(const std::vector<std::pair<std::string, std::string>>& pairs, std::string_view first,

@@ -115,6 +115,22 @@ json::Value subject_of(const Request& request, const Zone& zone) {
   return subject;
 }
 
+std::string subject_text(const json::Value& subject) {
+  const auto one = [](const json::Value& value) { return value.is_text() ? value.text() : json::plain(value); };
+  std::string text;
+  for (const auto& [name, value] : subject.members()) {
+    text += (text.empty() ? "" : ", ") + std::string(name) + " ";
+    if (!value.is_list()) {
+      text += one(value);
+      continue;
+    }
+    std::vector<std::string> items;
+    for (const json::Value& item : value.items()) items.push_back(one(item));
+    text += listed(items);
+  }
+  return text;
+}
+
 Result<Request> request_of(std::string_view because, const json::Value& subject) {
   Request request;
   const auto trigger = because_of(because);

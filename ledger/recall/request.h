@@ -52,6 +52,8 @@ Result<void> is_complete(const Request& request);
 
 // Exactly what the answer shows as `subject`, and back.
 json::Value subject_of(const Request& request, const Zone& zone);
+// The same as words: "load L-7", "equipment A-1, at 2026-10-29T08:10:00+05:00".
+std::string subject_text(const json::Value& subject);
 Result<Request> request_of(std::string_view because, const json::Value& subject);
 
 }  // namespace trayproof::recall

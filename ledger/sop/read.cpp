@@ -140,11 +140,8 @@ std::string spelt(const Key& key, const Taken& taken) {
     case Sort::yes_no:
       return taken.yes ? "true" : "false";
     case Sort::words:
-    case Sort::prefixes: {
-      std::string out;
-      for (const std::string& one : taken.texts) out += (out.empty() ? "" : ", ") + one;
-      return out;
-    }
+    case Sort::prefixes:
+      return listed(taken.texts);
     default:
       return taken.text.empty() ? shortest(taken.number) : taken.text;
   }

@@ -189,7 +189,7 @@ std::span<const Word> command() {
       {"command.unit-form", "found \"{found}\"; allowed is CHANNEL=UNIT"},
       {"command.import-equipment", "say what was measured: --equipment E (a dry run does without)"},
       {"command.read-file", "{file}: {rows} rows; {readings} readings, {marks} rows of sensor marks, {refused} rows refused."},
-      {"command.read-how", "  Read as {encoding}, separated by {delimiter}, decimal {decimal}, dates {order}, times in {zone}."},
+      {"command.read-how", "  Read as {encoding}, separated by \"{delimiter}\", decimal {decimal}, dates {order}, times in {zone}."},
       {"command.channel", "  Channel {name} ({quantity}, {unit}): {min} to {max}, {missing} missing."},
       {"command.refused-row", "  Line {line} refused, {why}: {text}"},
       {"command.more-rows", "  … and {count} more refused rows; --json lists them all."},

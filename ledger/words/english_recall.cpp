@@ -40,6 +40,8 @@ std::span<const Word> recall() {
       {"recall.work-packs", "Packs found: {found} of {of} ({percent} %); {open} without an answer."},
       {"recall.work-procedures", "Procedures answered: {answered} of {of}."},
       {"recall.work-minutes", "From the reading that grew to the first list: {minutes} minutes."},
+      {"recall.work-hours", "From the reading that grew to the first list: {hours} hours."},
+      {"recall.work-days", "From the reading that grew to the first list: {days} days."},
       {"recall.work-changed", "{count} on the list changed since it was opened; the last column tells how."},
       {"recall.item-open", "NO ANSWER YET"},
       {"recall.item-gone", "no longer reached"},

@@ -17,9 +17,7 @@ Result<std::vector<std::string>> unknown_in(const Ledger& ledger, std::int64_t s
 }
 
 std::string unknown_line(std::int64_t seq, const std::vector<std::string>& names) {
-  std::string keys;
-  for (const std::string& name : names) keys += (keys.empty() ? "" : ", ") + name;
-  return say("command.sop-unknown", {{"seq", std::to_string(seq)}, {"keys", keys}});
+  return say("command.sop-unknown", {{"seq", std::to_string(seq)}, {"keys", listed(names)}});
 }
 
 Result<std::vector<std::int64_t>> confirmed_editions(store::Database& tables) {

@@ -30,7 +30,7 @@ std::size_t display_width(std::string_view text) {
   std::size_t width = 0;
   for (std::size_t at = 0; at < text.size();) {
     const char32_t c = next_code_point(text, at);
-    if (!joins(c)) width += is_wide(c) ? 2 : 1;
+    if (!joins(c)) width += is_wide(c) ? 2U : 1U;
   }
   return width;
 }

@@ -104,30 +104,14 @@ void print_procedures(const Context& context, const recall::Answer& answer) {
   }
 }
 
-// What the recall begins with, as words: "load L-7", "equipment A-1, at 2026-10-29T08:10:00+05:00".
-std::string subject_text(const Value& subject) {
-  const auto one = [](const Value& value) { return value.is_text() ? value.text() : json::plain(value); };
-  std::string text;
-  for (const auto& [name, value] : subject.members()) {
-    text += (text.empty() ? "" : ", ") + std::string(name) + " ";
-    if (!value.is_list()) {
-      text += one(value);
-      continue;
-    }
-    std::string listed;
-    for (const Value& item : value.items()) listed += (listed.empty() ? "" : ", ") + one(item);
-    text += listed;
-  }
-  return text;
-}
-
 void print_answer(const Context& context, const recall::Answer& answer, bool drill) {
   if (drill) context.line(say("command.drill"));
   const recall::Counts& counts = answer.counts;
-  context.line(say("command.recall-head", {{"because", recall::name_of(answer.request.because)},
-                                           {"subject", subject_text(recall::subject_of(answer.request, answer.zone))},
-                                           {"as_of", format_date_time(answer.zone.local(answer.as_of))},
-                                           {"known_at", count_text(answer.known_at)}}));
+  context.line(
+      say("command.recall-head", {{"because", recall::name_of(answer.request.because)},
+                                  {"subject", recall::subject_text(recall::subject_of(answer.request, answer.zone))},
+                                  {"as_of", format_date_time(answer.zone.local(answer.as_of))},
+                                  {"known_at", count_text(answer.known_at)}}));
   print_bounds(context, answer);
   context.line(say("command.recall-counts", {{"loads", count_text(counts.loads)},
                                              {"packs", count_text(counts.packs)},

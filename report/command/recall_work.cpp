@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "ledger/base/number.h"
+#include "ledger/recall/request.h"
 #include "ledger/recall/work.h"
 #include "ledger/words/words.h"
 #include "report/command/layout.h"
@@ -72,16 +73,20 @@ std::string percent_text(std::int64_t part, std::int64_t of) {
   return rounded(100.0 * static_cast<double>(part) / static_cast<double>(of), 1);
 }
 
+// In the unit that a person would use.
+std::string time_to_list_text(double minutes) {
+  constexpr double hour = 60, day = 24 * hour;
+  if (minutes >= 2 * day) return say("recall.work-days", {{"days", rounded(minutes / day, 1)}});
+  if (minutes >= 2 * hour) return say("recall.work-hours", {{"hours", rounded(minutes / hour, 1)}});
+  return say("recall.work-minutes", {{"minutes", rounded(minutes, 1)}});
+}
+
 void print_work(const Context& context, const Work& work) {
   const auto fold = [&](const std::string& text) { context.line(folded(text, text_columns(context))); };
   if (work.drill) fold(say("command.drill"));
-  std::string subject;
-  for (const json::Member& one : work.subject.members())
-    subject += (subject.empty() ? "" : ", ") + one.name + " " +
-               (one.value.is_text() ? one.value.text() : json::plain(one.value));
   fold(say("recall.work-head", {{"recall", work.recall},
                                 {"because", work.because},
-                                {"subject", subject},
+                                {"subject", recall::subject_text(work.subject)},
                                 {"at", short_time(work.zone, work.opened)},
                                 {"by", work.opened_by}}));
   fold(state_text(work));
@@ -96,8 +101,7 @@ void print_work(const Context& context, const Work& work) {
   }
   fold(say("recall.work-procedures",
            {{"answered", count_text(work.procedures_answered())}, {"of", count_text(work.procedures())}}));
-  if (work.minutes_to_first_list)
-    fold(say("recall.work-minutes", {{"minutes", rounded(*work.minutes_to_first_list, 1)}}));
+  if (work.minutes_to_first_list) fold(time_to_list_text(*work.minutes_to_first_list));
   const auto late = std::count_if(work.items.begin(), work.items.end(),
                                   [](const WorkItem& one) { return one.gone || one.listed != recall::Listed::opened; });
   if (late > 0) fold(say("recall.work-changed", {{"count", std::to_string(late)}}));

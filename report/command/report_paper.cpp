@@ -84,9 +84,7 @@ Result<Status> report_paper(const Context& context, Ledger& ledger, const Report
     TRY_LET(auto kinds, links::kinds_of(tables, *options.subject));
     std::erase_if(kinds, [](const std::string& one) { return !is_sheet_kind(one); });
     if (!options.kind && kinds.size() > 1) {
-      std::string all;
-      for (const std::string& one : kinds) all += (all.empty() ? "" : ", ") + one;
-      return context.misused(say("command.trace-kinds", {{"id", *options.subject}, {"kinds", all}}));
+      return context.misused(say("command.trace-kinds", {{"id", *options.subject}, {"kinds", listed(kinds)}}));
     }
     if (!options.kind && kinds.empty())
       return Error(ErrorCode::missing, say("command.trace-nothing", {{"id", *options.subject}}));

@@ -1,11 +1,7 @@
 #include "report/label/card.h"
 
-#include <cairo-svg.h>
-#include <pango/pangocairo.h>
-
-#include <memory>
-
 #include "ledger/words/words.h"
+#include "report/ink/pen.h"
 #include "report/label/qr.h"
 
 namespace trayproof::label {
@@ -17,27 +13,6 @@ constexpr double height = 238;
 constexpr double margin = 12;
 constexpr double code_side = 214;  // with its quiet zone
 constexpr double pixels_a_point = 300.0 / 72;
-
-struct SurfaceCloser {
-  void operator()(cairo_surface_t* surface) const { cairo_surface_destroy(surface); }
-};
-using Surface = std::unique_ptr<cairo_surface_t, SurfaceCloser>;
-struct DrawingCloser {
-  void operator()(cairo_t* cairo) const { cairo_destroy(cairo); }
-};
-using Pen = std::unique_ptr<cairo_t, DrawingCloser>;
-struct ObjectCloser {
-  void operator()(PangoLayout* layout) const { g_object_unref(layout); }
-};
-struct FontCloser {
-  void operator()(PangoFontDescription* font) const { pango_font_description_free(font); }
-};
-
-cairo_status_t append(void* into, const unsigned char* bytes, unsigned int count) {
-  auto& out = *static_cast<Bytes*>(into);
-  out.insert(out.end(), bytes, bytes + count);
-  return CAIRO_STATUS_SUCCESS;
-}
 
 void draw_code(cairo_t* pen, const QrCode& code) {
   const double module = code_side / static_cast<double>(code.size + 2 * quiet_modules);
@@ -61,8 +36,8 @@ class Column {
   explicit Column(cairo_t* pen) : pen_(pen) {}
   void line(const std::string& text, const char* font, double before) {
     y_ += before;
-    const std::unique_ptr<PangoLayout, ObjectCloser> layout(pango_cairo_create_layout(pen_));
-    const std::unique_ptr<PangoFontDescription, FontCloser> described(pango_font_description_from_string(font));
+    const ink::Layout layout(pango_cairo_create_layout(pen_));
+    const ink::Font described(pango_font_description_from_string(font));
     pango_font_description_set_absolute_size(described.get(), pango_font_description_get_size(described.get()));
     pango_layout_set_font_description(layout.get(), described.get());
     pango_layout_set_width(layout.get(), static_cast<int>((width - x - margin) * PANGO_SCALE));
@@ -122,16 +97,18 @@ Result<Bytes> draw(const CheckpointCard& card, Drawing drawing) {
   TRY_LET(const auto code, qr_of(card.note));
   Bytes bytes;
   const bool svg = drawing == Drawing::svg;
-  const Surface surface(svg ? cairo_svg_surface_create_for_stream(append, &bytes, width, height)
-                            : cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(width * pixels_a_point),
-                                                         static_cast<int>(height * pixels_a_point)));
+  const ink::Surface surface(svg ? cairo_svg_surface_create_for_stream(ink::append, &bytes, width, height)
+                                 : cairo_image_surface_create(CAIRO_FORMAT_RGB24,
+                                                              static_cast<int>(width * pixels_a_point),
+                                                              static_cast<int>(height * pixels_a_point)));
   {
-    const Pen pen(cairo_create(surface.get()));
+    const ink::Pen pen(cairo_create(surface.get()));
     if (!svg) cairo_scale(pen.get(), pixels_a_point, pixels_a_point);
     draw_card(pen.get(), card, code);
     if (const auto status = cairo_status(pen.get()); status != CAIRO_STATUS_SUCCESS) return failed(status);
   }
-  const auto status = svg ? CAIRO_STATUS_SUCCESS : cairo_surface_write_to_png_stream(surface.get(), append, &bytes);
+  const auto status =
+      svg ? CAIRO_STATUS_SUCCESS : cairo_surface_write_to_png_stream(surface.get(), ink::append, &bytes);
   cairo_surface_finish(surface.get());
   if (status != CAIRO_STATUS_SUCCESS) return failed(status);
   if (const auto ended = cairo_surface_status(surface.get()); ended != CAIRO_STATUS_SUCCESS) return failed(ended);

@@ -1,5 +1,5 @@
 // A checkpoint as a card for the paper register: its whole signed note as a QR code, and beside it what a person reads
-// and compares. One drawing for print (SVG) and screen (PNG). The only include of cairo and pango.
+// and compares. One drawing for print (SVG) and screen (PNG).
 #pragma once
 
 #include <string>

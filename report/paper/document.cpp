@@ -1,7 +1,5 @@
 #include "report/paper/document.h"
 
-#include <cairo-pdf.h>
-
 #include <algorithm>
 
 #include "ledger/words/words.h"
@@ -19,12 +17,6 @@ constexpr double foot_room = 34;
 constexpr double body = 9;
 constexpr double small = 7.5;
 constexpr double cell_pad = 3;
-
-cairo_status_t append(void* into, const unsigned char* bytes, unsigned int count) {
-  auto& out = *static_cast<Bytes*>(into);
-  out.insert(out.end(), bytes, bytes + count);
-  return CAIRO_STATUS_SUCCESS;
-}
 
 class Pages {
  public:
@@ -217,7 +209,7 @@ Result<Run> run(const Document& document, std::size_t total) {
   Run out;
   const double width = document.landscape ? long_side : short_side;
   const double height = document.landscape ? short_side : long_side;
-  const Surface surface(cairo_pdf_surface_create_for_stream(append, &out.bytes, width, height));
+  const Surface surface(cairo_pdf_surface_create_for_stream(ink::append, &out.bytes, width, height));
   // Without it the library would write the present time.
   const std::string created = format_date_time({document.created, 0});
   cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, created.c_str());

@@ -5,10 +5,6 @@
 namespace trayproof::paper {
 namespace {
 
-struct FontCloser {
-  void operator()(PangoFontDescription* font) const { pango_font_description_free(font); }
-};
-
 struct AttributesCloser {
   void operator()(PangoAttrList* attributes) const { pango_attr_list_unref(attributes); }
 };
@@ -43,7 +39,7 @@ void trace(cairo_t* pen, const picture::Stroke& stroke) {
 
 Layout set(cairo_t* pen, std::string_view text, const Setting& setting) {
   Layout layout(pango_cairo_create_layout(pen));
-  const std::unique_ptr<PangoFontDescription, FontCloser> font(pango_font_description_new());
+  const ink::Font font(pango_font_description_new());
   pango_font_description_set_family_static(font.get(), setting.fixed_width ? "Noto Sans Mono, monospace" : "Noto Sans");
   pango_font_description_set_absolute_size(font.get(), setting.size * PANGO_SCALE);
   if (setting.weight == Weight::bold) pango_font_description_set_weight(font.get(), PANGO_WEIGHT_BOLD);

@@ -1,32 +1,21 @@
-// Text and lines on paper: a thin layer over cairo and pango that owns what it opens. Included by the room's .cpp files
+// Text and lines on paper: a thin layer over cairo and pango. Included by the room's .cpp files
 // only; others see bytes.
 //
 // Units are points (1/72 inch), y grows downward. Type is that of the Noto fonts, which shape every script that the
 // record may hold; text stays text in a PDF and can be searched and read aloud.
 #pragma once
 
-#include <pango/pangocairo.h>
-
-#include <memory>
 #include <string>
 #include <string_view>
 
+#include "report/ink/pen.h"
 #include "report/picture/canvas.h"
 
 namespace trayproof::paper {
 
-struct SurfaceCloser {
-  void operator()(cairo_surface_t* surface) const { cairo_surface_destroy(surface); }
-};
-using Surface = std::unique_ptr<cairo_surface_t, SurfaceCloser>;
-struct PenCloser {
-  void operator()(cairo_t* pen) const { cairo_destroy(pen); }
-};
-using Pen = std::unique_ptr<cairo_t, PenCloser>;
-struct LayoutCloser {
-  void operator()(PangoLayout* layout) const { g_object_unref(layout); }
-};
-using Layout = std::unique_ptr<PangoLayout, LayoutCloser>;
+using ink::Layout;
+using ink::Pen;
+using ink::Surface;
 
 enum class Weight { normal, bold };
 

@@ -9,12 +9,6 @@
 namespace trayproof::paper {
 namespace {
 
-cairo_status_t append(void* into, const unsigned char* bytes, unsigned int count) {
-  auto& out = *static_cast<Bytes*>(into);
-  out.insert(out.end(), bytes, bytes + count);
-  return CAIRO_STATUS_SUCCESS;
-}
-
 // A drawing that is only measured.
 double height_of_drawing(const picture::Curve& curve) {
   const Surface surface(cairo_recording_surface_create(CAIRO_CONTENT_ALPHA, nullptr));
@@ -43,7 +37,7 @@ Result<Png> png_of(const picture::Curve& curve) {
     picture::draw_on(canvas, curve);
     if (const auto status = cairo_status(pen.get()); status != CAIRO_STATUS_SUCCESS) return failed(status);
   }
-  const auto status = cairo_surface_write_to_png_stream(surface.get(), append, &png.bytes);
+  const auto status = cairo_surface_write_to_png_stream(surface.get(), ink::append, &png.bytes);
   if (status != CAIRO_STATUS_SUCCESS) return failed(status);
   return png;
 }

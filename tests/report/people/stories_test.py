@@ -133,6 +133,17 @@ def waiting():
     check("the key file is its owner's", os.stat(ward.ledger + ".keys").st_mode & 0o777, 0o600)
 
 
+def whose_word():
+    """Claimed at the station, one's own, and entered by another under their own key: trace tells them apart."""
+    ward = Ward().staffed()
+    ward.run("record", "packed", "pack=PK-1", "set=DS-1", "wrap=wrapped", "--by", "ana")
+    ward.run("record", "packed", "pack=PK-2", "set=DS-1", "wrap=wrapped", "--as", "ana", pins=["550731"])
+    ward.run("record", "packed", "pack=PK-3", "set=DS-1", "wrap=wrapped", "--by", "ines", "--as", "ana", pins=["550731"])
+    for pack, says in (("PK-1", "ana (claimed):"), ("PK-2", "ana (signed):"), ("PK-3", "ines (entered and signed by ana):")):
+        done = subprocess.run([program, "--ledger", ward.ledger, "trace", pack], capture_output=True, text=True)
+        check(f"whose word: {says} in {done.stdout}", says in done.stdout)
+
+
 def second_persons():
     ward = Ward().staffed()
     packed = ward.run("record", "packed", "pack=PK-1", "set=DS-1", "wrap=wrapped", "--as", "ana", pins=["550731"])
@@ -267,7 +278,7 @@ def typed_on_a_terminal():
     check("signed", ward.entries()[-1]["key"], ward.key_of("mara"))
 
 
-for story in (signing, refusals, waiting, second_persons, lost_pin, leaving, stolen_key, rotation_and_loss,
+for story in (signing, refusals, waiting, whose_word, second_persons, lost_pin, leaving, stolen_key, rotation_and_loss,
               typed_on_a_terminal):
     count = len(problems)
     story()
