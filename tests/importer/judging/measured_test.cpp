@@ -53,7 +53,7 @@ judging::Series invented(std::size_t rows, physics::TemperatureUnit unit, double
   judging::Series series;
   series.temperatures = {"T1", "T2 \xC2\xB0"};
   series.in_load = {true, false};
-  series.pressure_name = "P";
+  series.pressure_name = std::string("P");  // g++ 12 warns of `= "P"`
   series.pressure_sense = reading::Sense::gauge;
   series.interval_s = 10;
   for (std::size_t i = 0; i < rows; ++i) {
