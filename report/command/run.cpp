@@ -36,6 +36,7 @@ class Tree {
     add_question_verbs();
     add_import_verbs();
     add_solution_verbs();
+    add_label_verb();
     add_answer_verb();
     add_desk_verbs();
   }
@@ -69,6 +70,7 @@ class Tree {
   void add_desk_verbs();
   void add_register_verb(CLI::App& imports);
   void add_solution_verbs();
+  void add_label_verb();
   void add_answer_verb();
 
   CLI::App& app_;
@@ -95,6 +97,7 @@ class Tree {
   ImportRejudgeOptions rejudge_;
   ImportRegisterOptions register_;
   MixOptions mix_;
+  LabelOptions label_;
   AnswerOptions answer_;
   std::string sop_file_;
   SopAdoptOptions sop_adopt_;
@@ -394,6 +397,13 @@ void Tree::add_register_verb(CLI::App& imports) {
   one->add_flag("--dry-run", register_.dry_run, say("help.import-dry-run"));
 }
 
+void Tree::add_label_verb() {
+  CLI::App* labels = verb(app_, "label", "help.label", [this](const Context& c) { return label_packs(c, label_); });
+  labels->add_option("pack", label_.packs, say("help.label-packs"));
+  option(labels, "--load", label_.load, "help.label-load");
+  labels->add_option("-o,--output", label_.output, say("help.label-output"))->required();
+  labels->add_flag("--single", label_.single, say("help.label-single"));
+}
 void Tree::add_answer_verb() {
   CLI::App* asked =
       verb(app_, "answer", "help.answer", [this](const Context& c) { return answer_question(c, answer_); });

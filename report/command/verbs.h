@@ -102,6 +102,15 @@ struct EraseOptions {
 };
 Status erase(const Context& context, const EraseOptions& options);
 
+// Packs, or all of a load; one of the two.
+struct LabelOptions {
+  std::vector<std::string> packs;
+  std::optional<std::string> load;
+  std::string output;  // .pdf, .svg or .png
+  bool single = false;
+};
+Status label_packs(const Context& context, const LabelOptions& options);
+
 struct RestoreOptions {
   std::string file;
   std::string second;

@@ -1,11 +1,12 @@
 // A checkpoint as a card for the paper register: its whole signed note as a QR code, and beside it what a person reads
-// and compares. One drawing for print (SVG) and screen (PNG).
+// and compares. One drawing for print (SVG, PDF) and screen (PNG).
 #pragma once
 
 #include <string>
 
 #include "ledger/base/bytes.h"
 #include "ledger/base/result.h"
+#include "report/label/drawing.h"
 
 namespace trayproof::label {
 
@@ -17,8 +18,6 @@ struct CheckpointCard {
   std::string root;    // 64 hex digits
   std::string drawn;
 };
-
-enum class Drawing { svg, png };
 
 // Text of a font that the machine has; glyphs are drawn into the picture, so that it looks the same everywhere.
 Result<Bytes> draw(const CheckpointCard& card, Drawing drawing);

@@ -1,0 +1,70 @@
+#include "ledger/base/files.h"
+#include "ledger/crypto/hash.h"
+#include "ledger/links/links.h"
+#include "ledger/words/words.h"
+#include "report/command/verbs.h"
+#include "report/label/of_packs.h"
+
+namespace trayproof::command {
+namespace {
+
+using json::Value;
+
+std::optional<label::Drawing> drawing_of(const std::string& file) {
+  if (file.ends_with(".pdf")) return label::Drawing::pdf;
+  if (file.ends_with(".svg")) return label::Drawing::svg;
+  if (file.ends_with(".png")) return label::Drawing::png;
+  return std::nullopt;
+}
+
+// Every pack whose load is this one, in the order of their ids.
+Result<std::vector<std::string>> packs_in(links::Links& tables, const std::string& load) {
+  std::vector<std::string> packs;
+  TRY_LET(auto rows, tables.database().prepare("SELECT pack FROM load_packs WHERE load = ? ORDER BY pack"));
+  rows.bind(1, load);
+  TRY(links::each_row(rows, [&](const store::Statement& row) { packs.emplace_back(row.text(0)); }));
+  if (packs.empty()) return Error(ErrorCode::missing, say("label.load-empty", {{"load", load}}));
+  return packs;
+}
+
+Result<Status> make(const Context& context, Ledger& ledger, const LabelOptions& options, label::Drawing drawing) {
+  TRY_LET(auto tables, links::Links::open(ledger));
+  TRY(tables.catch_up());
+  std::vector<std::string> packs = options.packs;
+  if (options.load) {
+    TRY_LET(packs, packs_in(tables, *options.load));
+  }
+  TRY_LET(const Facility facility, facility_of(ledger));
+  TRY_LET(const auto labels, label::labels_of(tables, packs, facility.title));
+  const bool alone = options.single || (labels.size() == 1 && drawing != label::Drawing::pdf);
+  const auto layout = alone ? label::Layout::single : label::Layout::sheet;
+  TRY_LET(const auto bytes, label::draw(labels, layout, drawing, tables.last_at()));
+  TRY(write_new_file(options.output, bytes, FileMode::shared));
+  if (context.json) {
+    Value list = Value::list();
+    for (const label::PackLabel& one : labels) list.push(Value::object().set("pack", one.pack).set("code", one.code));
+    context.print(Value::object()
+                      .set("file", options.output)
+                      .set("sha256", hex(crypto::sha256(bytes)))
+                      .set("labels", std::move(list)));
+    return Status::done;
+  }
+  context.line(say("label.written", {{"file", options.output}, {"count", std::to_string(labels.size())}}));
+  return Status::done;
+}
+
+}  // namespace
+
+Status label_packs(const Context& context, const LabelOptions& options) {
+  const auto drawing = drawing_of(options.output);
+  if (!drawing) return context.misused(say("label.pack-ending", {{"file", options.output}}));
+  if (options.packs.empty() != options.load.has_value()) return context.misused(say("label.pack-or-load"));
+  if (file_exists(options.output))
+    return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", options.output}})));
+  auto ledger = context.open(store::Access::read);
+  if (!ledger.ok()) return context.fail(ledger.error());
+  auto done = make(context, ledger.value(), options, *drawing);
+  return done.ok() ? done.value() : context.fail(done.error());
+}
+
+}  // namespace trayproof::command

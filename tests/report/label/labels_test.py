@@ -1,0 +1,132 @@
+"""Makes labels of packs with the real program; reads them with other programs.
+
+  labels_test.py TRAYPROOF SOURCE_DIR
+
+What scans them: zbar (zbarimg). What computes the check digit of ISO/IEC 7064 MOD 11,10: python3-stdnum.
+"""
+import itertools
+import json
+import os
+import random
+import re
+import subprocess
+import sys
+import tempfile
+
+from stdnum.iso7064 import mod_11_10
+
+TRAYPROOF, SOURCE = sys.argv[1:]
+folder = tempfile.mkdtemp()
+os.environ["TRAYPROOF_LEDGER"] = f"{folder}/month.trayproof"
+
+
+def run(*arguments, status=0):
+    done = subprocess.run([TRAYPROOF, *arguments], capture_output=True, text=True)
+    assert done.returncode == status, (arguments, done.returncode, done.stderr)
+    return done.stdout if status == 0 else done.stderr
+
+
+def scanned(picture):
+    done = subprocess.run(["zbarimg", "-q", "--raw", "-Sdisable", "-Sqrcode.enable", picture], capture_output=True, text=True,
+                          check=True)
+    return sorted(done.stdout.split("\n")[:-1])
+
+
+def text_of(path):
+    return subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, text=True, check=True).stdout
+
+
+def labels_on(path, page):
+    """Each label of a sheet as a picture: ten of 95 by 54 mm, two in a row, 10 mm from the left, 13.5 mm from the top."""
+    dots = 300 / 25.4
+    for place in range(10):
+        x, y = 10 + place % 2 * 95, 13.5 + place // 2 * 54
+        picture = f"{folder}/label-{page}-{place}"
+        subprocess.run(["pdftoppm", "-r", "300", "-f", str(page), "-l", str(page), "-x", str(round(x * dots)), "-y",
+                        str(round(y * dots)), "-W", str(round(95 * dots)), "-H", str(round(54 * dots)), "-singlefile", "-png",
+                        path, picture], check=True)
+        yield picture + ".png"
+
+
+run("create", "--name", "Invented unit", "--zone", "Etc/GMT-5", "--altitude-m", "1180", "--sop",
+    f"{SOURCE}/samples/sop/labour-room.toml")
+run("record", "--from", f"{SOURCE}/samples/facility/events.jsonl")
+entries = [json.loads(json.loads(line)["entry"]) for line in run("export").splitlines()]
+packed = {one["pack"]: one for one in entries if one["kind"] == "packed"}
+loads = {}
+for one in entries:
+    if one["kind"] == "load-started":
+        for pack in one["packs"]:
+            loads.setdefault(pack, []).append(one["load"])
+packs = sorted(packed)
+
+# Sheets: every code on them is read back, and is the pack's id.
+asked = packs[:23]
+told = json.loads(run("--json", "label", *asked, "-o", f"{folder}/sheets.pdf"))
+assert [one["pack"] for one in told["labels"]] == asked
+pictures = [picture for page in (1, 2, 3) for picture in labels_on(f"{folder}/sheets.pdf", page)]
+assert [scanned(picture) for picture in pictures[:len(asked)]] == [[pack] for pack in asked]
+text = text_of(f"{folder}/sheets.pdf")
+for one in told["labels"]:
+    seq, check = one["code"].split("-")
+    assert int(seq) == packed[one["pack"]]["seq"], one
+    assert check == mod_11_10.calc_check_digit(seq), one
+    assert one["code"] in text and one["pack"] in text, one
+assert not re.search(r"\bsterile\b", text, re.I)
+# The same record gives the same bytes, and a file is never written over.
+again = json.loads(run("--json", "label", *asked, "-o", f"{folder}/again.pdf"))
+assert again["sha256"] == told["sha256"]
+assert "again.pdf" in run("label", *asked, "-o", f"{folder}/again.pdf", status=3)
+
+# Alone: a page of the label's own size (95 by 54 mm), a picture, a drawing.
+one = next(pack for pack in packs if pack in loads)
+run("label", one, "-o", f"{folder}/one.pdf", "--single")
+size = re.search(r"Page size:\s+([\d.]+) x ([\d.]+)", subprocess.run(
+    ["pdfinfo", f"{folder}/one.pdf"], capture_output=True, text=True, check=True).stdout)
+assert abs(float(size[1]) - 95 / 25.4 * 72) < 0.1 and abs(float(size[2]) - 54 / 25.4 * 72) < 0.1, size[0]
+run("label", one, "-o", f"{folder}/one.png")
+assert scanned(f"{folder}/one.png") == [one]
+run("label", one, "-o", f"{folder}/one.svg")
+subprocess.run(["rsvg-convert", "-d", "300", "-p", "300", "-o", f"{folder}/drawn.png", f"{folder}/one.svg"], check=True)
+assert scanned(f"{folder}/drawn.png") == [one]
+
+# A pack in a load shows it; a pack without one has the line to write on.
+text = text_of(f"{folder}/one.pdf")
+assert loads[one][-1] in text, text
+run("record", "packed", "pack=P-fresh", f"set={packed[one]['set']}", "wrap=wrapped", "--by", "ana")
+run("label", "P-fresh", "-o", f"{folder}/fresh.pdf")
+text = text_of(f"{folder}/fresh.pdf")
+assert "P-fresh" in text and "no indicator lot recorded" in text and "Load" in text and loads[one][-1] not in text, text
+assert "Keeps" in text, text
+
+# All of a load.
+load = loads[one][-1]
+told = json.loads(run("--json", "label", "--load", load, "-o", f"{folder}/load.pdf"))
+held = sorted(pack for pack, held_by in loads.items() if load in held_by)
+assert [label["pack"] for label in told["labels"]] == held, (told, held)
+
+# What cannot be.
+assert "P-none" in run("label", "P-none", "-o", f"{folder}/none.pdf", status=3)
+assert not os.path.exists(f"{folder}/none.pdf")
+assert "allowed" in run("label", one, "-o", f"{folder}/one.gif", status=2)
+assert "10" in run("label", *asked, "-o", f"{folder}/many.png", status=3)
+run("label", "-o", f"{folder}/nothing.pdf", status=2)
+run("label", one, "--load", load, "-o", f"{folder}/both.pdf", status=2)
+
+# The check digit tells every single wrong digit and, of exchanged neighbours, all but the few the standard allows.
+chance = random.Random(7064)
+wrong = swapped = told_swapped = 0
+for number in (str(chance.randrange(1, 10_000_000)) for _ in range(300)):
+    check = mod_11_10.calc_check_digit(number)
+    for place, digit in itertools.product(range(len(number)), "0123456789"):
+        if digit != number[place]:
+            changed = number[:place] + digit + number[place + 1:]
+            assert mod_11_10.calc_check_digit(changed) != check, (number, changed)
+            wrong += 1
+    for place in range(len(number) - 1):
+        if number[place] != number[place + 1]:
+            changed = number[:place] + number[place + 1] + number[place] + number[place + 2:]
+            swapped += 1
+            told_swapped += mod_11_10.calc_check_digit(changed) != check
+print(f"{len(asked) + 3} codes scanned; {wrong} wrong digits told, {told_swapped} of {swapped} exchanges")
+assert told_swapped / swapped > 0.97
