@@ -1,40 +1,16 @@
 #include "importer/register/profile.h"
 
 #include <algorithm>
-#include <filesystem>
 
-#include "ledger/base/files.h"
-#include "ledger/base/limits.h"
-#include "ledger/events/fields.h"
+#include "importer/profiles/profile_file.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::registers {
 namespace {
 
 using json::Value;
-namespace fs = std::filesystem;
 
-constexpr std::string_view front = "register-";
-constexpr std::string_view back = ".json";
-
-std::string folder_beside(const std::string& ledger_path) { return ledger_path + ".profiles"; }
-
-Result<void> check_name(const std::string& name) {
-  if (events::is_id(name) && name.find_first_of("/:") == std::string::npos) return {};
-  return Error(ErrorCode::invalid, say("register.profile-name", {{"found", name}}));
-}
-
-std::string names_in(const std::string& folder) {
-  std::vector<std::string> names;
-  std::error_code none;  // a folder that is not there holds no profile
-  for (const auto& one : fs::directory_iterator(folder, none)) {
-    const std::string name = one.path().filename().string();
-    if (name.starts_with(front) && name.ends_with(back))
-      names.push_back(name.substr(front.size(), name.size() - front.size() - back.size()));
-  }
-  std::sort(names.begin(), names.end());
-  return names.empty() ? say("register.nothing") : listed(names);
-}
+constexpr std::string_view sort = "register";
 
 Value pairs_json(const std::vector<std::pair<std::string, std::string>>& pairs, std::string_view first,
                  std::string_view second) {
@@ -84,13 +60,12 @@ void add_unsaid(std::vector<std::pair<std::string, std::string>>& said,
 }  // namespace
 
 std::string profile_file(const std::string& ledger_path, const std::string& name) {
-  return folder_beside(ledger_path) + "/" + std::string(front) + name + std::string(back);
+  return profiles::file_of(ledger_path, sort, name);
 }
 
 Result<void> save_profile(const std::string& ledger_path, const std::string& name, const events::Kind& kind,
                           const Choices& choices, const Register& settled) {
-  TRY(check_name(name));
-  Value profile = Value::object().set("for", "register").set("kind", kind.name);
+  Value profile = Value::object().set("kind", kind.name);
   for (const std::string_view part : {"delimiter", "decimal", "date_order", "zone"}) {
     if (const auto text = settled.reading.text_at(part)) profile.set(part, *text);
   }
@@ -99,30 +74,12 @@ Result<void> save_profile(const std::string& ledger_path, const std::string& nam
   profile.set("columns", pairs_json(columns_of(settled), "field", "heading"));
   profile.set("fixed", pairs_json(choices.fixed, "field", "value"));
   profile.set("words", pairs_json(choices.words, "found", "meant"));
-  std::error_code failed;
-  fs::create_directory(folder_beside(ledger_path), failed);
-  const std::string file = profile_file(ledger_path, name);
-  if (failed) return Error(ErrorCode::unavailable, file + ": " + failed.message());
-  const std::string text = json::indented(profile) + "\n";
-  return replace_file(file, as_bytes(text), FileMode::shared);
+  return profiles::save(ledger_path, sort, name, std::move(profile));
 }
 
 Result<Choices> with_profile(const std::string& ledger_path, const std::string& name, const events::Kind& kind,
                              Choices said) {
-  TRY(check_name(name));
-  const std::string file = profile_file(ledger_path, name);
-  if (!file_exists(file)) {
-    const std::string folder = folder_beside(ledger_path);
-    return Error(ErrorCode::missing,
-                 say("register.profile-missing", {{"name", name}, {"folder", folder}, {"those", names_in(folder)}}));
-  }
-  TRY_LET(const auto bytes, read_file(file, limits::toml_bytes));
-  auto read = json::parse(as_text(bytes));
-  if (!read.ok() || read.value().text_at("for") != "register") {
-    const std::string found = read.ok() ? say("register.nothing") : read.error().sentence();
-    return Error(ErrorCode::invalid, say("register.profile-broken", {{"file", file}, {"found", found}}));
-  }
-  const Value& profile = read.value();
+  TRY_LET(const Value profile, profiles::load(ledger_path, sort, name));
   const auto kind_then = profile.text_at("kind").value_or("");
   if (kind_then != kind.name) {
     return Error(ErrorCode::invalid,

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "importer/curve_profile.h"
 #include "importer/evidence.h"
 #include "importer/twins.h"
 #include "ledger/base/files.h"
@@ -100,8 +101,8 @@ void print_cycle(const Context& context, const importer::Cycle& cycle, const Zon
     context.line("  " + say("curves.clock-off", {{"ahead", clock_ahead(*cycle.clock_offset_s)}}));
 }
 
-void print_import(const Context& context, const std::string& file, const Import& import, bool repeated,
-                  const Zone& zone) {
+void print_import(const Context& context, const std::string& file, const Import& import,
+                  const importer::Choices& choices, bool repeated, const Zone& zone) {
   const auto text = [&](std::string_view name) {
     const auto found = import.reading.text_at(name);
     return found ? std::string(*found) : say("command.none");
@@ -116,6 +117,8 @@ void print_import(const Context& context, const std::string& file, const Import&
                                         {"decimal", text("decimal")},
                                         {"order", text("date_order")},
                                         {"zone", text("zone")}}));
+  if (choices.profile)
+    context.line(say("profile.used", {{"name", *choices.profile}, {"what", importer::told(choices)}}));
   for (const importer::Channel& channel : import.channels) {
     context.line(say("command.channel", {{"name", channel.name},
                                          {"quantity", channel.quantity},
@@ -177,7 +180,7 @@ Result<Status> import_one(const Context& context, Ledger& ledger, const std::str
   TRY_LET(const bool repeated, importer::is_repeated(tables, import.file));
   if (!repeated) TRY(importer::find_twins(ledger, tables, editions, source, import));
   document = importer::to_json(import, repeated);
-  if (!context.json) print_import(context, file, import, repeated, tables.zone());
+  if (!context.json) print_import(context, file, import, choices, repeated, tables.zone());
   if (!import.asks.empty()) {
     if (!context.json) print_asks(context, import);
     return Status::refused;
@@ -220,18 +223,32 @@ Status import_curve(const Context& context, const ImportCurveOptions& options) {
     return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", *options.plot}})));
   auto ledger = context.open(store::Access::write);
   if (!ledger.ok()) return context.fail(ledger.error());
+  importer::Choices choices = asked.choices;
+  if (options.profile) {
+    auto with = importer::with_curve_profile(ledger.value().path(), *options.profile, std::move(choices));
+    if (!with.ok()) return context.fail(with.error());
+    choices = std::move(with).value();
+  }
   Status worst = Status::done;
   Value documents = Value::list();
+  json::List settled;  // readings without an open question
   for (const std::string& file : options.files) {
     Value document;
-    auto done = import_one(context, ledger.value(), file, options, asked.choices, document);
+    auto done = import_one(context, ledger.value(), file, options, choices, document);
     const Status status = done.ok() ? done.value() : context.fail(Error(done.error()).during(file));
     worst = static_cast<int>(status) > static_cast<int>(worst) ? status : worst;
+    if (status == Status::done && !document.is_null()) settled.push_back(*document.find("reading"));
     if (!document.is_null()) documents.push(std::move(document));
   }
   // One document; several files give JSON lines, one a file.
   if (context.json) {
     for (const Value& document : documents.items()) context.print(document);
+  }
+  if (options.save_profile && !settled.empty()) {
+    const auto saved = importer::save_curve_profile(ledger.value().path(), *options.save_profile, choices, settled);
+    if (!saved.ok()) return context.fail(saved.error());
+    const std::string file = importer::curve_profile_file(ledger.value().path(), *options.save_profile);
+    if (!context.json) context.line(say("profile.curve-saved", {{"name", *options.save_profile}, {"file", file}}));
   }
   return worst;
 }

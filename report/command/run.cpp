@@ -355,6 +355,8 @@ void Tree::add_import_verbs() {
   option(one, "--zone", curve_.zone, "help.import-zone");
   option(one, "--start", curve_.start, "help.import-start");
   option(one, "--unit", curve_.units, "help.import-unit");
+  option(one, "--profile", curve_.profile, "help.import-profile");
+  option(one, "--save-profile", curve_.save_profile, "help.import-save-profile");
   option(one, "--plot", curve_.plot, "help.import-plot");
   one->add_flag("--dry-run", curve_.dry_run, say("help.import-dry-run"));
   CLI::App* placed =

@@ -175,6 +175,7 @@ struct ImportCurveOptions {
   std::vector<std::string> files;
   std::optional<std::string> equipment, logger, load, encoding, delimiter, decimal, date_order, pressure, zone, start;
   std::vector<std::string> units;  // CHANNEL=UNIT
+  std::optional<std::string> profile, save_profile;
   std::optional<std::string> plot;
   bool dry_run = false;
 };

@@ -17,7 +17,7 @@ const std::vector<std::string>& order() {
       "ledger/base",       "ledger/words",  "ledger/text",      "ledger/crypto",    "ledger/log",
       "ledger/store",      "ledger/events", "ledger/sop",       "ledger/people",    "ledger",
       "ledger/links",      "ledger/recall", "importer/physics", "importer/reading", "importer/judging",
-      "importer/register", "importer"};
+      "importer/profiles", "importer/register", "importer"};
   return rooms;
 }
 
