@@ -96,6 +96,7 @@ class Tree {
   ImportPlaceOptions place_;
   ImportRejudgeOptions rejudge_;
   ImportRegisterOptions register_;
+  std::string demo_folder_ = "trayproof-demo";
   MixOptions mix_;
   LabelOptions label_;
   AnswerOptions answer_;
@@ -173,6 +174,8 @@ void Tree::add_ledger_verbs() {
   option(made, "--altitude-m", create_.altitude_m, "help.create-altitude");
   option(made, "--sop", create_.sop, "help.create-sop");
   option(made, "--continues", create_.continues, "help.create-continues");
+  CLI::App* shown = verb(app_, "demo", "help.demo", [this](const Context& c) { return demo(c, demo_folder_); });
+  option(shown, "--dir", demo_folder_, "help.demo-dir");
   add_record_verb();
   add_people_verbs();
   CLI::App* checked =

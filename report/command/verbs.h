@@ -21,6 +21,9 @@ struct CreateOptions {
 };
 Status create(const Context& context, const CreateOptions& options);
 
+// Into a folder that is not there yet.
+Status demo(const Context& context, const std::string& folder);
+
 struct RecordOptions {
   std::optional<std::string> kind;
   std::vector<std::string> fields;  // FIELD=VALUE
