@@ -68,7 +68,6 @@ std::span<const Word> desk() {
       {"desk.program", "trayproof"},
       {"desk.ways", "Pages"},
       {"desk.way-home", "Now"},
-      {"desk.way-recent", "Recorded last"},
       {"desk.skip", "To the content"},
       {"desk.nobody-here", "Who is here?"},
       {"desk.here-by-name", "{person}"},

@@ -3,9 +3,9 @@
 
 #include <algorithm>
 
-#include "ledger/base/number.h"
 #include "ledger/words/words.h"
 #include "report/answers/answer.h"
+#include "report/answers/spelling.h"
 #include "report/command/layout.h"
 #include "report/command/period.h"
 #include "report/command/table.h"
@@ -14,15 +14,11 @@ namespace trayproof::command {
 namespace {
 
 using answers::Question;
-using answers::Sort;
-
-std::string words_of(const Question& question) { return say("answers." + std::string(question.id) + ".words"); }
 
 std::string options_of(const Question& question, bool needed_only) {
   std::string options;
   for (const answers::Parameter& one : question.parameters) {
-    const bool needed = one.usual.empty() && one.name != "seed";
-    if (needed_only && !needed) continue;
+    if (needed_only && !answers::is_needed(one)) continue;
     options += (options.empty() ? "--" : ", --") + std::string(one.name);
   }
   return options;
@@ -31,17 +27,7 @@ std::string options_of(const Question& question, bool needed_only) {
 Status list(const Context& context) {
   if (context.json) {
     json::Value all = json::Value::list();
-    for (const Question& one : answers::questions()) {
-      json::Value parameters = json::Value::list();
-      for (const answers::Parameter& parameter : one.parameters) parameters.push(parameter.name);
-      json::Value columns = json::Value::list();
-      for (const answers::Column& column : one.columns) columns.push(column.name);
-      all.push(json::Value::object()
-                   .set("question", one.id)
-                   .set("words", words_of(one))
-                   .set("parameters", std::move(parameters))
-                   .set("columns", std::move(columns)));
-    }
+    for (const Question& one : answers::questions()) all.push(answers::to_json(one));
     context.print(json::Value::object().set("questions", std::move(all)));
     return Status::done;
   }
@@ -49,7 +35,7 @@ Status list(const Context& context) {
   std::vector<std::vector<std::string>> rows;
   for (const Question& one : answers::questions()) {
     const std::string needed = options_of(one, true);
-    std::string words = words_of(one);
+    std::string words = answers::words_of(one);
     if (!needed.empty()) words += " (" + say("answers.list-needs", {{"options", needed}}) + ")";
     rows.push_back({std::string(one.id), words});
   }
@@ -114,7 +100,7 @@ std::optional<std::string> misuse_of(const Question& question, const AnswerOptio
                                          {"options", takes.empty() ? say("answers.option-none") : takes}});
   }
   for (const answers::Parameter& one : question.parameters) {
-    if (!one.usual.empty() || one.name == "seed" || options.given.contains(std::string(one.name))) continue;
+    if (!answers::is_needed(one) || options.given.contains(std::string(one.name))) continue;
     return say("answers.unfit", {{"option", "--" + std::string(one.name)},
                                  {"found", say("answers.found-nothing")},
                                  {"allowed", say("answers.allowed-needed")}});
@@ -122,28 +108,12 @@ std::optional<std::string> misuse_of(const Question& question, const AnswerOptio
   return std::nullopt;
 }
 
-std::string cell_text(const json::Value& value, Sort sort) {
-  if (value.is_null()) return "";
-  if (value.is_bool()) return say(value.boolean() ? "answers.yes" : "answers.no");
-  if (value.is_number()) return shortest(value.number());
-  const std::string& text = value.text();
-  constexpr std::size_t to_the_minute = 16;
-  if (sort != Sort::time || text.size() < to_the_minute) return text;
-  return text.substr(0, 10) + " " + text.substr(11, 5);
-}
-
-std::string head_of(const std::string& name) {
-  std::string key = "answers.column." + name;
-  std::replace(key.begin(), key.end(), '_', '-');
-  return say(key);
-}
-
 class Page {
  public:
   Page(const Context& context, const answers::Answer& answer) : context_(context), answer_(answer) {}
 
   void print(const Facility& facility, const sop::Editions& editions, bool all) {
-    fold(words_of(*answer_.question));
+    fold(answers::words_of(*answer_.question));
     fold(period_line(facility));
     std::string given;
     for (const auto& [name, value] : answer_.given) given += (given.empty() ? "" : ", ") + name + " " + value;
@@ -159,7 +129,7 @@ class Page {
       fold(say("answers.unknown-events", {{"count", count_text(answer_.unknown_events)}}));
     fold(say("answers.source", {{"known_at", count_text(answer_.known_at)},
                                 {"as_of", format_date_time(answer_.zone.local(answer_.as_of))},
-                                {"sop", sop_text_of(editions)}}));
+                                {"sop", answers::editions_text(answer_, editions)}}));
   }
 
  private:
@@ -179,29 +149,16 @@ class Page {
     const std::size_t shown = all ? answer_.rows.size() : std::min(first, answer_.rows.size());
     std::vector<TableColumn> columns;
     for (const answers::AnsweredColumn& one : answer_.columns)
-      columns.push_back(
-          {head_of(one.name), one.sort == Sort::number || one.sort == Sort::entry || one.sort == Sort::fisher});
+      columns.push_back({answers::head_of(one.name), answers::is_number(one.sort)});
     std::vector<std::vector<std::string>> cells;
     for (std::size_t i = 0; i < shown; ++i) {
       std::vector<std::string>& row = cells.emplace_back();
       for (std::size_t j = 0; j < columns.size(); ++j)
-        row.push_back(cell_text(answer_.rows[i][j], answer_.columns[j].sort));
+        row.push_back(answers::cell_text(answer_.rows[i][j], answer_.columns[j].sort));
     }
     context_.out << table_text(columns, cells, text_columns(context_));
     if (shown < answer_.rows.size())
       context_.line(say("answers.more", {{"count", std::to_string(answer_.rows.size() - shown)}}));
-  }
-
-  std::string sop_text_of(const sop::Editions& editions) const {
-    if (answer_.what_if) return say("answers.source-what-if", {{"title", *answer_.what_if}});
-    std::string text;
-    for (const sop::Edition& one : editions.all()) {
-      if (std::find(answer_.editions.begin(), answer_.editions.end(), one.seq) == answer_.editions.end()) continue;
-      text += (text.empty() ? "" : "; ") +
-              say("answers.source-edition",
-                  {{"title", one.sop.title}, {"edition", one.sop.edition}, {"seq", count_text(one.seq)}});
-    }
-    return text.empty() ? say("answers.source-none") : text;
   }
 
   const Context& context_;

@@ -3,6 +3,7 @@
 #include "ledger/base/files.h"
 #include "ledger/words/words.h"
 #include "report/command/numbers.h"
+#include "report/csv/csv.h"
 #include "report/workbook/book.h"
 
 namespace trayproof::command {
@@ -18,26 +19,11 @@ std::vector<std::string> cells(const recall::Call& call) {
   return {call.procedure, call.at, call.place, call.patient, call.newborns, call.packs, ""};
 }
 
-// A leading = + - @ TAB or CR would be run as a formula (OWASP ASVS 1.2.10): an apostrophe keeps it text.
-std::string quoted(const std::string& text) {
-  std::string out = "\"";
-  if (!text.empty() && std::string("=+-@\t\r").find(text.front()) != std::string::npos) out += '\'';
-  for (const char c : text) {
-    if (c == '"') out += '"';
-    out += c;
-  }
-  return out + "\"";
-}
-
-std::string csv(const recall::Answer& answer, bool drill) {
-  std::string out = "\xEF\xBB\xBF";
-  const auto row = [&](const std::vector<std::string>& fields) {
-    for (std::size_t i = 0; i < fields.size(); ++i) out += (i == 0 ? "" : ",") + quoted(fields[i]);
-    out += "\r\n";
-  };
-  if (drill) row({say("command.drill")});
-  row(headings());
-  for (const recall::Call& call : recall::call_list(answer)) row(cells(call));
+std::string csv_file(const recall::Answer& answer, bool drill) {
+  std::string out(csv::mark);
+  if (drill) out += csv::row({say("command.drill")});
+  out += csv::row(headings());
+  for (const recall::Call& call : recall::call_list(answer)) out += csv::row(cells(call));
   return out;
 }
 
@@ -83,7 +69,7 @@ Result<void> can_write_call_list(const std::string& path) {
 Result<void> write_call_list(const std::string& path, const recall::Answer& answer, bool drill, Patients patients) {
   TRY(can_write_call_list(path));
   if (path.ends_with(".xlsx")) return write_book(path, answer, drill, patients);
-  return write_new_file(path, as_bytes(csv(answer, drill)), FileMode::owner_only);
+  return write_new_file(path, as_bytes(csv_file(answer, drill)), FileMode::owner_only);
 }
 
 }  // namespace trayproof::command

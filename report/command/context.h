@@ -9,9 +9,9 @@
 
 #include "ledger/base/clock.h"
 #include "ledger/base/result.h"
-#include "ledger/base/zone.h"
 #include "ledger/ledger.h"
 #include "ledger/text/json.h"
+#include "report/asking/facility.h"
 
 namespace trayproof::command {
 
@@ -51,18 +51,6 @@ struct Context {
 
 // How wide the terminal on standard output is; 0 where there is none.
 int terminal_columns();
-
-// The facility as last described: its zone (UTC when none is), title and altitude.
-struct Facility {
-  std::string title;
-  Zone zone = Zone::utc();
-  std::optional<double> altitude_m;
-};
-Result<Facility> facility_of(const Ledger& ledger);
-
-// "2026-11-03T08:00+05:00", or a date alone: its first or last moment in the facility's zone.
-enum class DateMeans { start, end };
-std::optional<Instant> parse_moment(std::string_view text, const Zone& zone, DateMeans means);
 
 // "12" from 12, "12.5" from 12.5.
 std::string count_text(std::int64_t value);

@@ -4,7 +4,7 @@
 #include "ledger/base/limits.h"
 #include "ledger/links/trace.h"
 #include "ledger/words/words.h"
-#include "report/command/cautions.h"
+#include "report/cautions/cautions.h"
 #include "report/command/verbs.h"
 #include "report/evidence/check/check.h"
 #include "report/evidence/give.h"

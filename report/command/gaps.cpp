@@ -5,38 +5,10 @@
 #include "report/command/editions.h"
 #include "report/command/period.h"
 #include "report/command/verbs.h"
-#include "report/gaps/recall_changes.h"
-#include "report/review/review.h"
+#include "report/review/asked_gaps.h"
 
 namespace trayproof::command {
 namespace {
-
-struct Choice {
-  gaps::Question question;
-  std::optional<std::string> misuse;
-};
-
-Choice choice_of(const GapsOptions& options, const Zone& zone) {
-  Choice choice;
-  const AskedPeriod period = period_of(options.from, options.to, zone);
-  choice.misuse = period.misuse;
-  choice.question.from = period.from;
-  choice.question.until = period.until;
-  choice.question.rule = options.rule;
-  if (options.rule && gaps::find_rule(*options.rule) == nullptr) {
-    std::string rules;
-    for (const gaps::Rule& one : gaps::catalogue()) rules += (rules.empty() ? "" : ", ") + std::string(one.id);
-    choice.misuse = say("gaps.command.unknown-rule", {{"found", *options.rule}, {"rules", rules}});
-  }
-  if (options.severity) {
-    using enum gaps::Severity;
-    for (const gaps::Severity one : {critical, major, minor, information}) {
-      if (word(one) == *options.severity) choice.question.severity = one;
-    }
-    if (!choice.question.severity) choice.misuse = say("gaps.command.unknown-severity", {{"found", *options.severity}});
-  }
-  return choice;
-}
 
 std::string plural_seqs(const gaps::Seqs& seqs) {
   std::string out;
@@ -159,39 +131,26 @@ class Page {
 Result<Status> answer(const Context& context, const Ledger& ledger, const GapsOptions& options) {
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
-  Choice choice = choice_of(options, tables.zone());
-  if (choice.misuse) return context.misused(*choice.misuse);
+  review::AskedGaps asked =
+      review::asked_gaps({options.from, options.to, options.rule, options.severity}, tables.zone());
+  if (asked.misuse) return context.misused(*asked.misuse);
   if (options.sop) {
     TRY_LET(const auto text, sop_text(*options.sop));
-    TRY_LET(choice.question.what_if, sop::read(text));
+    TRY_LET(asked.question.what_if, sop::read(text));
   }
-  TRY_LET(const auto editions, ledger.editions(tables.known_at()));
-  if (editions.empty()) return Error(ErrorCode::missing, say("review.no-edition"));
-  TRY_LET(const auto findings, gaps::find_gaps(tables.database(), editions, context.clock.now(), choice.question,
-                                               review::kept_answers(ledger), gaps::recall_again(ledger, tables)));
+  TRY_LET(const auto found, review::find_gaps(ledger, tables, context.clock.now(), asked.question));
+  const auto& findings = found.findings;
   const Status status = options.strict && findings.open() > 0 ? Status::does_not_hold : Status::done;
-  std::vector<std::pair<std::int64_t, std::vector<std::string>>> unknown;
-  for (const std::int64_t seq : findings.editions) {
-    TRY_LET(auto names, unknown_in(ledger, seq));
-    if (!names.empty()) unknown.emplace_back(seq, std::move(names));
-  }
   if (context.json) {
-    json::Value document = gaps::to_json(findings);
-    json::Value left_out = json::Value::list();
-    for (const auto& [seq, names] : unknown) {
-      json::Value keys = json::Value::list();
-      for (const std::string& name : names) keys.push(name);
-      left_out.push(json::Value::object().set("sop", seq).set("keys", std::move(keys)));
-    }
-    if (!unknown.empty()) document.set("unknown_limits", std::move(left_out));
-    context.print(document);
+    context.print(review::to_json(found));
     return status;
   }
   TRY_LET(const auto facility, facility_of(ledger));
+  TRY_LET(const auto editions, ledger.editions(tables.known_at()));
   Page page(context, findings);
   TRY_LET(page.confirmed, confirmed_editions(tables.database()));
-  page.head(facility, editions, choice.question.what_if);
-  for (const auto& [seq, names] : unknown) context.line(unknown_line(seq, names));
+  page.head(facility, editions, asked.question.what_if);
+  for (const auto& [seq, names] : found.unknown) context.line(unknown_line(seq, names));
   page.findings();
   page.counts();
   return status;

@@ -9,7 +9,7 @@
 #include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
-#include "report/command/cautions.h"
+#include "report/cautions/cautions.h"
 #include "report/command/import_verbs.h"
 #include "report/command/verbs.h"
 #include "report/picture/draw.h"

@@ -7,7 +7,7 @@
 #include "ledger/base/files.h"
 #include "ledger/base/number.h"
 #include "ledger/words/words.h"
-#include "report/command/cautions.h"
+#include "report/cautions/cautions.h"
 #include "report/command/layout.h"
 #include "report/command/verbs.h"
 

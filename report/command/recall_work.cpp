@@ -5,7 +5,7 @@
 
 #include "ledger/base/number.h"
 #include "ledger/recall/request.h"
-#include "ledger/recall/work.h"
+#include "ledger/recall/steps.h"
 #include "ledger/words/words.h"
 #include "report/command/layout.h"
 #include "report/command/period.h"
@@ -152,24 +152,10 @@ Result<Status> show(const Context& context, const std::string& id) {
 Result<Status> answer_items(const Context& context, const RecallAnswerOptions& options) {
   TRY_LET(auto ledger, context.open(store::Access::write));
   TRY_LET(const Work work, read_work(ledger, options.recall));
-  std::vector<Value> bodies;
-  for (const auto& [item, ids] :
-       {std::pair{Item::pack, ids_of(options.packs)}, std::pair{Item::procedure, ids_of(options.procedures)}}) {
-    for (const std::string& id : ids) {
-      const bool listed = std::any_of(work.items.begin(), work.items.end(), [&, &kind = item](const WorkItem& one) {
-        return one.item == kind && one.id == id;
-      });
-      if (!listed) return Error(ErrorCode::missing, say("recall.not-listed", {{"recall", work.recall}, {"id", id}}));
-      if (!recall::fits(item, options.outcome))
-        return Error(ErrorCode::invalid, say(item == Item::pack ? "recall.outcome-pack" : "recall.outcome-procedure",
-                                             {{"found", options.outcome}}));
-      Value body = Value::object();
-      body.set("kind", "recall-answered").set("recall", work.recall);
-      body.set(item == Item::pack ? "pack" : "procedure", id).set("outcome", options.outcome);
-      if (options.text) body.set("outcome_text", *options.text);
-      bodies.push_back(std::move(body));
-    }
-  }
+  TRY_LET(auto bodies, recall::answering(work, {.packs = ids_of(options.packs),
+                                                .procedures = ids_of(options.procedures),
+                                                .outcome = options.outcome,
+                                                .text = options.text}));
   TRY_LET(const auto taken, record_all(context, ledger, std::move(bodies)));
   TRY_LET(const Work after, read_work(ledger, options.recall));
   if (context.json) {
@@ -185,21 +171,7 @@ Result<Status> answer_items(const Context& context, const RecallAnswerOptions& o
 Result<Status> close(const Context& context, const RecallCloseOptions& options) {
   TRY_LET(auto ledger, context.open(store::Access::write));
   TRY_LET(const Work work, read_work(ledger, options.recall));
-  const std::int64_t open = work.unanswered();
-  if (open > 0 && !options.with_open) {
-    std::string names;
-    constexpr std::size_t named = 5;
-    std::size_t count = 0;
-    for (const WorkItem& one : work.items) {
-      if (!one.needs_answer || one.gone || one.answered || count++ >= named) continue;
-      names += (names.empty() ? "" : ", ") + one.id;
-    }
-    return Error(ErrorCode::invalid,
-                 say("recall.still-open", {{"recall", work.recall}, {"count", count_text(open)}, {"names", names}}));
-  }
-  Value body = Value::object();
-  body.set("kind", "recall-closed").set("recall", work.recall);
-  body.set("conclusion", options.conclusion).set("second", options.second);
+  TRY_LET(auto body, recall::closing(work, {options.conclusion, options.second, options.with_open}));
   std::vector<Value> bodies;
   bodies.push_back(std::move(body));
   TRY_LET(const auto taken, record_all(context, ledger, std::move(bodies)));

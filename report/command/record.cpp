@@ -5,7 +5,7 @@
 #include "ledger/base/limits.h"
 #include "ledger/base/number.h"
 #include "ledger/words/words.h"
-#include "report/command/cautions.h"
+#include "report/cautions/cautions.h"
 #include "report/command/verbs.h"
 
 namespace trayproof::command {

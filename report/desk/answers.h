@@ -20,6 +20,38 @@ Result<Response> answer_sign_out(Asked& asked);
 // home.cpp
 Result<Response> answer_home_page(Asked& asked);
 Result<Response> answer_recent_page(Asked& asked);
+// subject.cpp
+Result<Response> answer_subject_page(Asked& asked);
+// entry.cpp
+Result<Response> answer_entry_page(Asked& asked);
+Result<Response> answer_countersign_entry(Asked& asked);
+// find.cpp
+Result<Response> answer_find_page(Asked& asked);
+Result<Response> answer_find(Asked& asked);
+// gaps.cpp
+Result<Response> answer_gaps_page(Asked& asked);
+Result<Response> answer_finding_page(Asked& asked);
+Result<Response> answer_finding_answered(Asked& asked);
+Result<Response> answer_api_gaps(Asked& asked);
+// questions.cpp
+Result<Response> answer_questions_page(Asked& asked);
+Result<Response> answer_question_page(Asked& asked);
+Result<Response> answer_question_csv(Asked& asked);
+Result<Response> answer_api_questions(Asked& asked);
+Result<Response> answer_api_answer(Asked& asked);
+// recalls.cpp
+Result<Response> answer_recalls_page(Asked& asked);
+Result<Response> answer_new_recall_page(Asked& asked);
+Result<Response> answer_open_recall(Asked& asked);
+Result<Response> answer_api_recall(Asked& asked);
+// recall_page.cpp
+Result<Response> answer_recall_page(Asked& asked);
+Result<Response> answer_recall_item(Asked& asked);
+Result<Response> answer_recall_closed(Asked& asked);
+Result<Response> answer_calls_page(Asked& asked);
+Result<Response> answer_calls_csv(Asked& asked);
+Result<Response> answer_calls_with_numbers(Asked& asked);
+Result<Response> answer_api_recall_work(Asked& asked);
 // api_record.cpp
 Result<Response> answer_me(Asked& asked);
 Result<Response> answer_events(Asked& asked);

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "ledger/text/json.h"
+#include "report/desk/known_gaps.h"
 #include "report/desk/record.h"
 #include "report/desk/routes.h"
 #include "report/desk/server/request.h"
@@ -39,6 +40,7 @@ class Desk final : public Application {
   Sessions& sessions() { return sessions_; }
   Stations& stations() { return stations_; }
   Throttle& throttle() { return throttle_; }
+  KnownGaps& gaps() { return gaps_; }
   const Premises& premises() const { return premises_; }
   void log(const std::string& line) { log_(line); }
   // Not while it stops, nor when a write's outcome is unknown.
@@ -64,6 +66,7 @@ class Desk final : public Application {
   Sessions sessions_;
   mutable Stations stations_;
   Throttle throttle_;
+  KnownGaps gaps_;
   std::string own_name_;
   std::atomic<bool> stopping_ = false;
 };

@@ -17,6 +17,7 @@ Markup head_of(const Frame& frame) {
       .inside(Element("meta").with("name", "viewport").with("content", "width=device-width, initial-scale=1"))
       .inside(markup::element("title", frame.title + " · " + say("desk.program")))
       .inside(Element("link").with("rel", "stylesheet").with("href", "/assets/desk.css"))
+      .inside(Element("script").with("src", "/assets/keys.js").with("defer", ""))
       .markup();
 }
 
@@ -31,7 +32,11 @@ Markup ways(const Frame& frame) {
       .with("aria-label", say("desk.ways"))
       .inside(Element("ul")
                   .inside(way(frame, "/", say("desk.way-home")))
-                  .inside(way(frame, "/recent", say("desk.way-recent"))))
+                  .inside(way(frame, "/recalls", say("desk.way-recalls")))
+                  .inside(way(frame, "/gaps", say("desk.way-gaps")))
+                  .inside(way(frame, "/questions", say("desk.way-questions")))
+                  .inside(way(frame, "/import", say("desk.way-import")))
+                  .inside(way(frame, "/ledger", say("desk.way-ledger"))))
       .markup();
 }
 
@@ -45,6 +50,17 @@ Markup who_is_here(const Frame& frame) {
   place.inside(markup::element("span", say(key, {{"person", frame.person}})));
   place.inside(form_to("/sign-out", frame).inside(button(say("desk.sign-out"))));
   return place.markup();
+}
+
+// Anything that carries an id, typed or scanned. By POST: it may be a patient's number.
+Markup search(const Frame& frame) {
+  Element form = form_to("/find", frame);
+  form.with("role", "search");
+  Element field = Element("input").with("type", "search").with("name", "q").with("id", "find");
+  field.with("aria-label", say("desk.find-label")).with("placeholder", say("desk.find-label"));
+  field.with("autocomplete", "off").with("autocapitalize", "off").with("spellcheck", "false").with("accesskey", "f");
+  field.with("dir", "auto");
+  return form.inside(field).inside(button(say("desk.find-go"))).markup();
 }
 
 }  // namespace
@@ -62,13 +78,18 @@ Response page(const Frame& frame, const Markup& inside, int status) {
   Element top("header");
   top.inside(Element("a").with("class", "skip").with("href", "#main").text(say("desk.skip")));
   top.inside(Element("a").with("class", "name").with("href", "/").text(say("desk.program")));
-  if (!frame.station.empty()) top.inside(ways(frame)).inside(who_is_here(frame));
+  if (!frame.station.empty()) top.inside(search(frame)).inside(who_is_here(frame)).inside(ways(frame));
   Element body("body");
   body.inside(top);
   body.inside(Element("main").with("id", "main").inside(markup::element("h1", frame.title)).inside(inside));
   body.inside(Element("footer").inside(markup::element("p", say("caution.scope"))));
   Markup whole = Markup::as_written("<!doctype html>\n");
-  whole.add(Element("html").with("lang", "en").inside(head_of(frame)).inside(body).markup());
+  whole.add(Element("html")
+                .with("lang", say("desk.language"))
+                .with("dir", say("desk.direction"))
+                .inside(head_of(frame))
+                .inside(body)
+                .markup());
   return {.status = status, .type = "text/html; charset=utf-8", .body = whole.bytes()};
 }
 

@@ -1,11 +1,19 @@
-// The first page, and what was recorded last.
+// The first page: what is due, what would be reached, and what was recorded last.
+#include <algorithm>
+#include <array>
+
 #include "ledger/base/desk_limits.h"
 #include "ledger/links/trace.h"
 #include "ledger/recall/exposure.h"
 #include "ledger/words/words.h"
+#include "report/asking/facility.h"
 #include "report/desk/answers.h"
 #include "report/desk/desk.h"
+#include "report/desk/due.h"
+#include "report/desk/exposed.h"
 #include "report/desk/frame.h"
+#include "report/desk/parts.h"
+#include "report/desk/subject.h"
 
 namespace trayproof::desk {
 namespace {
@@ -13,76 +21,152 @@ namespace {
 using markup::Element;
 using markup::Markup;
 
-Markup heads(std::initializer_list<std::string_view> keys) {
-  Element row("tr");
-  for (const std::string_view key : keys) row.inside(Element("th").with("scope", "col").text(say(key)));
-  return Element("thead").inside(row).markup();
-}
-
 // One entry as a row: when, what, who, and where it stands.
-Markup row_of(const Ledger& ledger, const Zone& zone, std::int64_t seq, const json::Value& event) {
-  Element row("tr");
+void put_row(Table& table, const Ledger& ledger, const Zone& zone, std::int64_t seq, const json::Value& event) {
   const auto at = parse_date_time(event.text_at("at").value_or(""));
   const std::string kind(event.text_at("kind").value_or(""));
-  Element time("time");
-  if (at) time.with("datetime", format_date_time({at->instant, 0})).text(format_date_time(zone.local(at->instant)));
-  row.inside(Element("td").with("class", "number").text(std::to_string(seq)));
-  row.inside(Element("td").inside(time));
-  row.inside(Element("td").text(links::sentence_of(ledger, kind, event)));
-  row.inside(Element("td").text(event.text_at("by").value_or("")));
-  return row.markup();
+  table.row({link("/entry/" + std::to_string(seq), std::to_string(seq)), at ? time_of(zone, at->instant) : Markup(),
+             Markup::text(links::sentence_of(ledger, kind, event)), thing("person", event.text_at("by").value_or(""))});
 }
 
 Result<Markup> last_entries(Record::Reader& reader, const Zone& zone, std::int64_t count) {
   TRY_LET(const auto head, reader.ledger().head());
-  std::vector<Markup> rows;
+  std::vector<std::pair<std::int64_t, json::Value>> entries;
   const std::int64_t from = std::max<std::int64_t>(1, head.seq - count + 1);
   TRY(reader.ledger().scan(from, head.seq, [&](const store::EntryView& entry) -> Result<void> {
-    TRY_LET(const auto event, json::parse(entry.bytes));
-    rows.push_back(row_of(reader.ledger(), zone, entry.seq, event));
+    TRY_LET(auto event, json::parse(entry.bytes));
+    entries.emplace_back(entry.seq, std::move(event));
     return {};
   }));
-  Element body("tbody");
-  for (auto row = rows.rbegin(); row != rows.rend(); ++row) body.inside(*row);
-  Element table("table");
-  table.inside(heads({"desk.column-seq", "desk.column-at", "desk.column-what", "desk.column-by"})).inside(body);
-  return Element("div").with("class", "scroll").with("tabindex", "0").inside(table).markup();
+  Table table(
+      {{say("desk.column-seq"), true}, {say("desk.column-at")}, {say("desk.column-what")}, {say("desk.column-by")}});
+  for (auto one = entries.rbegin(); one != entries.rend(); ++one)
+    put_row(table, reader.ledger(), zone, one->first, one->second);
+  return table.markup();
 }
 
-Markup exposure_table(const recall::Exposure& found) {
-  Element body("tbody");
-  for (const recall::Exposed& one : found.sterilizers) {
-    Element row("tr");
-    row.inside(Element("td").text(one.equipment));
-    row.inside(Element("td").text(one.last_valid_negative
-                                      ? format_date_time(found.zone.local(one.last_valid_negative->at))
-                                      : say("desk.no-valid-negative")));
-    for (const std::int64_t count : {one.loads, one.packs, one.procedures})
-      row.inside(Element("td").with("class", "number").text(std::to_string(count)));
-    body.inside(row);
+Markup line_of(const DueLine& line, const Zone& zone) {
+  Element item("li");
+  if (line.late) item.with("class", "late");
+  Markup name = line.kind == "entry" ? link(line.address, say("desk.entry-title", {{"seq", line.id}}))
+                                     : thing(line.kind, line.id);
+  item.inside(Element("div").with("class", "what").inside(name).text(" ").inside(time_of(zone, line.at)));
+  item.inside(Element("div").with("class", "says").text(line.says));
+  // Named again for who hears one link after the other.
+  item.inside(Element("a")
+                  .with("class", "do")
+                  .with("href", line.address)
+                  .with("aria-label", say(line.doing) + ": " + line.id)
+                  .text(say(line.doing)));
+  return item.markup();
+}
+
+Markup group_of(const DueGroup& group, const Zone& zone) {
+  const std::string name(group.name);
+  const std::string count = std::to_string(group.lines.size() + group.more);
+  Element section("section");
+  section.with("class", "due").with("aria-labelledby", "due-" + name);
+  section.inside(Element("h2")
+                     .with("id", "due-" + name)
+                     .text(say("desk.due-" + name))
+                     .text(" ")
+                     .inside(Element("span").with("class", "count").text(count)));
+  Element list("ul");
+  for (const DueLine& line : group.lines) list.inside(line_of(line, zone));
+  section.inside(list);
+  if (group.more > 0) section.inside(paragraph(say("desk.due-more", {{"count", std::to_string(group.more)}}), "quiet"));
+  return section.markup();
+}
+
+// What arose since the day began and nobody answered.
+Markup gaps_today(const GapsAsOf* known, Instant now) {
+  Element section("section");
+  section.with("class", "due").with("aria-labelledby", "due-gaps");
+  Element head("h2");
+  head.with("id", "due-gaps").text(say("desk.due-gaps"));
+  if (known == nullptr) {
+    section.inside(head).inside(Element("p").inside(link("/gaps", say("desk.gaps-ask"))));
+    return section.markup();
   }
-  Element table("table");
-  table.inside(heads({"desk.column-sterilizer", "desk.column-negative", "desk.column-loads", "desk.column-packs",
-                      "desk.column-procedures"}));
-  return Element("div").with("class", "scroll").with("tabindex", "0").inside(table.inside(body)).markup();
+  const Zone& zone = known->findings.zone;
+  const std::string today = short_time(zone, now).substr(0, 10);
+  Element list("ul");
+  list.with("class", "findings");
+  std::size_t count = 0;
+  std::array<std::size_t, 4> open{};
+  for (const gaps::Finding& one : known->findings.gaps) {
+    if (one.state != gaps::State::open) continue;
+    ++open[static_cast<std::size_t>(one.severity)];
+    if (short_time(zone, one.at).substr(0, 10) != today) continue;
+    if (++count <= limits::desk_due_lines) list.inside(finding_item(one, zone));
+  }
+  head.text(" ").inside(Element("span").with("class", "count").text(std::to_string(count)));
+  section.inside(head);
+  section.inside(count == 0 ? paragraph(say("desk.gaps-none-today"), "quiet") : list.markup());
+  Element all("p");
+  all.inside(link("/gaps", say("desk.gaps-open", {{"critical", std::to_string(open[0])},
+                                                  {"major", std::to_string(open[1])},
+                                                  {"minor", std::to_string(open[2])}})));
+  section.inside(all);
+  return section.markup();
 }
 
 }  // namespace
+
+Markup exposure_table(const recall::Exposure& found) {
+  Table table({{say("desk.column-sterilizer")},
+               {say("desk.column-negative")},
+               {say("desk.column-loads"), true},
+               {say("desk.column-packs"), true},
+               {say("desk.column-procedures"), true},
+               {say("desk.column-patients"), true}});
+  for (const recall::Exposed& one : found.sterilizers) {
+    Markup negative = Markup::text(say("desk.no-valid-negative"));
+    if (one.last_valid_negative) {
+      negative = time_of(found.zone, one.last_valid_negative->at);
+      if (one.last_valid_negative->load) negative.add_text(", ").add(thing("load", *one.last_valid_negative->load));
+    }
+    const auto number = [](std::int64_t count) { return Markup::text(std::to_string(count)); };
+    table.row({thing("equipment", one.equipment), negative, number(one.loads), number(one.packs),
+               number(one.procedures), number(one.patients)});
+  }
+  return table.markup();
+}
 
 Result<Response> answer_home_page(Asked& asked) {
   TRY_LET(auto reader, asked.desk.record().reader());
   TRY_LET(auto* tables, reader.tables());
   TRY_LET(const auto editions, reader.ledger().editions());
-  Markup inside;
+  TRY_LET(const auto facility, facility_of(reader.ledger()));
+  const Instant now = asked.desk.clock().now();
+  TRY_LET(const auto due, due_now(reader.ledger(), *tables, editions, now));
+  TRY_LET(const auto known, asked.desk.gaps().at_hand(reader, asked.desk.clock()));
+  Markup inside = paragraph(say("desk.home-as-of", {{"facility", facility.title},
+                                                    {"at", short_time(tables->zone(), now)},
+                                                    {"known_at", std::to_string(tables->known_at())}}),
+                            "as-of");
+  Element groups("div");
+  groups.with("class", "groups");
+  std::vector<std::string> nothing;
+  for (const DueGroup& one : due) {
+    if (one.lines.empty())
+      nothing.push_back(say("desk.due-" + std::string(one.name)));
+    else
+      groups.inside(group_of(one, tables->zone()));
+  }
+  groups.inside(gaps_today(known.get(), now));
+  inside.add(groups.markup());
+  if (!nothing.empty()) inside.add(paragraph(say("desk.due-nothing", {{"groups", listed(nothing)}}), "quiet"));
   TRY_LET(const auto found, recall::exposure(*tables, editions));
   if (!found.sterilizers.empty()) {
-    inside.add(markup::element("h2", say("desk.exposure-title"))).add(markup::element("p", say("desk.exposure-how")));
+    inside.add(heading(say("desk.exposure-title"))).add(paragraph(say("desk.exposure-how")));
     inside.add(exposure_table(found));
   }
-  inside.add(markup::element("h2", say("desk.recent-title")));
+  inside.add(heading(say("desk.recent-title")));
   constexpr std::int64_t few = 10;
   TRY_LET(const auto last, last_entries(reader, tables->zone(), few));
-  return page(frame_of(asked.who, say("desk.home-title"), "/"), inside.add(last));
+  inside.add(last).add(Element("p").inside(link("/recent", say("desk.recent-more"))).markup());
+  return page(frame_of(asked.who, say("desk.home-title"), "/"), inside);
 }
 
 Result<Response> answer_recent_page(Asked& asked) {

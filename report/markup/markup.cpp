@@ -39,7 +39,7 @@ void append_escaped(std::string& out, std::string_view plain) {
 
 // Elements that never have content; of every other HTML wants both ends.
 bool closes_itself(std::string_view name) {
-  constexpr std::string_view names[] = {"path", "rect", "line", "polygon", "meta", "br", "hr", "link", "input"};
+  constexpr std::string_view names[] = {"path", "rect", "line", "polygon", "meta", "br", "hr", "link", "input", "img"};
   return std::find(std::begin(names), std::end(names), name) != std::end(names);
 }
 

@@ -44,6 +44,13 @@ constexpr std::string_view built_while_running[] = {
     "workbook.second-",
     "paper.missing-",
     "curves.phase-",
+    "desk.because-",
+    "desk.check-",
+    "desk.due-",
+    "desk.kind-",
+    "desk.outcome-",
+    "desk.recall-field-",
+    "desk.word-",
 };
 
 bool is_built(std::string_view key) {

@@ -5,9 +5,9 @@
 #include <string_view>
 #include <vector>
 
-namespace trayproof::command {
+namespace trayproof {
 
 // Of methods of loads and agents of solutions, in any order; the scope of the tool comes last.
 std::vector<std::string> cautions_for(const std::vector<std::string>& methods_and_agents);
 
-}  // namespace trayproof::command
+}  // namespace trayproof

@@ -1,10 +1,10 @@
-#include "report/command/cautions.h"
+#include "report/cautions/cautions.h"
 
 #include <algorithm>
 
 #include "ledger/words/words.h"
 
-namespace trayproof::command {
+namespace trayproof {
 namespace {
 
 std::string_view caution_of(std::string_view word) {
@@ -33,4 +33,4 @@ std::vector<std::string> cautions_for(const std::vector<std::string>& methods_an
   return texts;
 }
 
-}  // namespace trayproof::command
+}  // namespace trayproof
