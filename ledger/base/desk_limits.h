@@ -44,14 +44,17 @@ inline constexpr std::size_t desk_readers_kept = 8;  // open readers of the ledg
 inline constexpr int desk_free_guesses = 3;          // of a PIN or a code; then 1, 2, 4 … seconds
 inline constexpr int desk_guess_seconds_max = 60;
 inline constexpr int desk_guesses_forgotten_seconds = 60 * 60;
-inline constexpr std::int64_t desk_rows_shown = 50;          // on the page of what was recorded last
-inline constexpr std::size_t desk_due_lines = 12;            // of each group of what is due
-inline constexpr std::size_t desk_chain_rows = 40;           // ways of packs in a drawing
-inline constexpr std::size_t desk_story_entries = 200;       // on the page of one thing
-inline constexpr std::size_t desk_curves_shown = 3;          // drawn on the page of one load
-inline constexpr std::size_t desk_findings_shown = 300;      // on the page of gaps
-inline constexpr std::size_t desk_answer_rows = 1000;        // of an answer on its page; its downloads have all
-inline constexpr std::int64_t desk_gaps_at_once = 6000;      // of a larger ledger, gaps are worked out where asked for
+inline constexpr std::int64_t desk_rows_shown = 50;      // on the page of what was recorded last
+inline constexpr std::size_t desk_due_lines = 12;        // of each group of what is due
+inline constexpr std::size_t desk_chain_rows = 40;       // ways of packs in a drawing
+inline constexpr std::size_t desk_story_entries = 200;   // on the page of one thing
+inline constexpr std::size_t desk_curves_shown = 3;      // drawn on the page of one load
+inline constexpr std::size_t desk_findings_shown = 300;  // on the page of gaps
+inline constexpr std::size_t desk_answer_rows = 1000;    // of an answer on its page; its downloads have all
+inline constexpr std::int64_t desk_gaps_at_once = 6000;  // of a larger ledger, gaps are worked out where asked for
+inline constexpr std::size_t desk_held_files = 8;        // handed in, read, and not yet confirmed
+inline constexpr std::size_t desk_held_bytes = std::size_t{64} << 20;
+inline constexpr int desk_held_seconds = 15 * 60;
 inline constexpr std::int64_t desk_entries_a_page = 10'000;  // of an export through the API
 
 }  // namespace trayproof::limits

@@ -5,6 +5,7 @@
 #include "report/command/signatures.h"
 #include "report/command/verbs.h"
 #include "report/label/card.h"
+#include "report/proof/signatures.h"
 
 namespace trayproof::command {
 
@@ -80,7 +81,7 @@ void print(const Context& context, const CheckpointOptions& options, const Signe
   const std::string size = std::to_string(head.size);
   if (context.json) {
     Value signatures = Value::list();
-    for (const log::SignatureFound& one : done.signatures) signatures.push(signature_json(one, zone));
+    for (const log::SignatureFound& one : done.signatures) signatures.push(proof::signature_json(one, zone));
     Value answer = Value::object();
     answer.set("origin", done.state.origin).set("size", head.size).set("root", hex(head.root)).set("note", done.note);
     answer.set("signatures", std::move(signatures));
@@ -90,7 +91,7 @@ void print(const Context& context, const CheckpointOptions& options, const Signe
   }
   if (done.added) {
     context.line(say(*done.added == 0 ? "checkpoint.witnessed-before" : "checkpoint.witnessed", {{"size", size}}));
-    for (const log::SignatureFound& one : done.signatures) context.line("  " + signature_line(one, zone));
+    for (const log::SignatureFound& one : done.signatures) context.line("  " + proof::signature_line(one, zone));
   }
   if (options.output) context.line(say("command.checkpoint", {{"size", size}, {"file", *options.output}}));
   if (options.qr) context.line(say("checkpoint.drawn", {{"size", size}, {"file", *options.qr}}));

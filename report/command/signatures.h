@@ -1,19 +1,13 @@
-// Signatures under checkpoints as people and scripts are told of them, and checkpoints as they are given by file.
+// Checkpoints as they are given by file, and the keys of who signed under them.
 #pragma once
 
 #include <string>
 #include <vector>
 
 #include "ledger/base/result.h"
-#include "ledger/base/zone.h"
 #include "ledger/log/cosignature.h"
-#include "ledger/text/json.h"
 
 namespace trayproof::command {
-
-// {"name","id","state":"fits|differs|unchecked","at":"…"|null}
-json::Value signature_json(const log::SignatureFound& signature, const Zone& zone);
-std::string signature_line(const log::SignatureFound& signature, const Zone& zone);
 
 // A checkpoint from a file, as scanners and mail programs leave it: line ends of other machines, a missing or doubled
 // last one. What is signed is compared byte for byte afterwards, so nothing that differs passes.

@@ -7,84 +7,14 @@
 #include "ledger/words/words.h"
 #include "report/command/signatures.h"
 #include "report/command/verbs.h"
+#include "report/proof/signatures.h"
+#include "report/proof/verification.h"
 
 namespace trayproof::command {
 
 using json::Value;
 
 namespace {
-
-Result<std::optional<links::Difference>> check_tables(const Ledger& ledger) {
-  TRY_LET(auto tables, links::Links::open(ledger));
-  TRY(tables.catch_up());
-  return tables.same_as_fresh();
-}
-
-// Kept curves are held against the exports that they were made from.
-Result<void> check_curves(Ledger& ledger, Verification& found) {
-  TRY_LET(auto tables, links::Links::open(ledger));
-  TRY(tables.catch_up());
-  TRY_LET(const auto faults, importer::check_kept(ledger, tables));
-  for (const importer::KeptFault& one : faults) found.problems.push_back({one.curve, one.what});
-  return {};
-}
-
-// A file so damaged that it cannot be read is a record that does not hold, not a failure of this machine.
-Verification unreadable(const Error& error) {
-  Verification found;
-  found.problems.push_back({std::nullopt, error.sentence()});
-  return found;
-}
-
-Value verification_json(const Verification& found, double seconds) {
-  Value problems = Value::list();
-  for (const Problem& one : found.problems) {
-    problems.push(Value::object().set("seq", one.seq ? Value(*one.seq) : Value()).set("what", one.what));
-  }
-  return Value::object()
-      .set("ok", found.problems.empty())
-      .set("events", found.events)
-      .set("head", hex(found.head))
-      .set("root", hex(found.root))
-      .set("checkpoints", found.checkpoints)
-      .set("problems", std::move(problems))
-      .set("seconds", seconds);
-}
-
-// What a script is told of one checkpoint (docs/json-shapes.md).
-std::string_view state_of(const CheckpointFound& one) {
-  switch (one.state) {
-    case CheckpointFound::State::holds:
-      return "holds";
-    case CheckpointFound::State::unreadable:
-      return "unreadable";
-    case CheckpointFound::State::other_ledger:
-      return "other-ledger";
-    case CheckpointFound::State::not_signed:
-      return "not-signed";
-    case CheckpointFound::State::other_history:
-      return "other-history";
-    case CheckpointFound::State::older_copy:
-      return "older-copy";
-  }
-  CHECK(false);
-  return {};
-}
-
-Value checkpoints_json(const Verification& found, const Zone& zone) {
-  Value all = Value::list();
-  for (const CheckpointFound& one : found.checkpoint_states) {
-    Value signatures = Value::list();
-    for (const log::SignatureFound& signature : one.signatures) signatures.push(signature_json(signature, zone));
-    all.push(Value::object()
-                 .set("size", one.head.size)
-                 .set("root", hex(one.head.root))
-                 .set("given", one.source == CheckpointFound::Source::outside)
-                 .set("state", state_of(one))
-                 .set("signatures", std::move(signatures)));
-  }
-  return all;
-}
 
 // The last one kept with who signed it, and those given that hold; what does not hold stands among the problems.
 void print_checkpoints(const Context& context, const Verification& found, const Zone& zone) {
@@ -95,12 +25,14 @@ void print_checkpoints(const Context& context, const Verification& found, const 
       last = &one;
     } else if (one.state == CheckpointFound::State::holds) {
       context.line(say("checkpoint.outside-holds", {{"size", size}}));
-      for (const log::SignatureFound& signature : one.signatures) context.line("  " + signature_line(signature, zone));
+      for (const log::SignatureFound& signature : one.signatures)
+        context.line("  " + proof::signature_line(signature, zone));
     }
   }
   if (last == nullptr) return;
   context.line(say("checkpoint.last", {{"size", std::to_string(last->head.size)}}));
-  for (const log::SignatureFound& signature : last->signatures) context.line("  " + signature_line(signature, zone));
+  for (const log::SignatureFound& signature : last->signatures)
+    context.line("  " + proof::signature_line(signature, zone));
 }
 
 void print_verification(const Context& context, const Verification& found, const Zone& zone, bool full) {
@@ -122,21 +54,6 @@ void print_verification(const Context& context, const Verification& found, const
       std::any_of(found.checkpoint_states.begin(), found.checkpoint_states.end(),
                   [](const CheckpointFound& one) { return one.source == CheckpointFound::Source::outside; });
   if (ok && !held_against_paper) context.line(say("command.verify-limits"));
-}
-
-Result<Verification> verify_all(Ledger& ledger, const VerifyOptions& options) {
-  auto found = verify(ledger, options);
-  if (!found.ok() && found.error().code() == ErrorCode::corrupt) return unreadable(found.error());
-  if (!found.ok()) return found;
-  // Derived tables of a record that does not hold would only repeat its faults.
-  if (!found.value().problems.empty()) return found;
-  TRY_LET(const auto difference, check_tables(ledger));
-  if (difference) {
-    const std::string where = difference->table + ": " + difference->row;
-    found.value().problems.push_back({std::nullopt, say("command.derived-differ", {{"found", where}})});
-  }
-  if (options.depth == Depth::full) TRY(check_curves(ledger, found.value()));
-  return found;
 }
 
 // Files are read before the record is, so that a name mistyped costs no minutes.
@@ -161,17 +78,16 @@ Status verify_record(const Context& context, const VerifyRecordOptions& options)
   const auto asked = asked_for(options);
   if (!asked.ok()) return context.fail(asked.error());
   auto ledger = context.open(store::Access::write);
-  Result<Verification> found = ledger.ok() ? verify_all(ledger.value(), asked.value())
+  Result<Verification> found = ledger.ok() ? proof::verify_all(ledger.value(), asked.value())
                                : ledger.error().code() == ErrorCode::corrupt
-                                   ? Result<Verification>(unreadable(ledger.error()))
+                                   ? Result<Verification>(proof::unreadable(ledger.error()))
                                    : Result<Verification>(ledger.error());
   if (!found.ok()) return context.fail(found.error());
   // A record that does not hold may not tell its zone either.
   const auto facility = ledger.ok() ? facility_of(ledger.value()) : Result<Facility>(ledger.error());
   const Zone zone = facility.ok() ? facility.value().zone : Zone::utc();
   if (context.json) {
-    Value answer = verification_json(found.value(), context.clock.seconds() - began);
-    context.print(answer.set("checkpoint_states", checkpoints_json(found.value(), zone)));
+    context.print(proof::to_json(found.value(), zone, context.clock.seconds() - began));
   } else {
     print_verification(context, found.value(), zone, options.full);
   }

@@ -25,6 +25,7 @@ Result<Response> answer_subject_page(Asked& asked);
 // entry.cpp
 Result<Response> answer_entry_page(Asked& asked);
 Result<Response> answer_countersign_entry(Asked& asked);
+Result<Response> answer_api_countersign(Asked& asked);
 // find.cpp
 Result<Response> answer_find_page(Asked& asked);
 Result<Response> answer_find(Asked& asked);
@@ -52,6 +53,21 @@ Result<Response> answer_calls_page(Asked& asked);
 Result<Response> answer_calls_csv(Asked& asked);
 Result<Response> answer_calls_with_numbers(Asked& asked);
 Result<Response> answer_api_recall_work(Asked& asked);
+// import.cpp
+Result<Response> answer_import_page(Asked& asked);
+Result<Response> answer_import_handed_in(Asked& asked);
+Result<Response> answer_import_read(Asked& asked);
+Result<Response> answer_import_confirmed(Asked& asked);
+Result<Response> answer_api_import(Asked& asked);
+// ledger_page.cpp
+Result<Response> answer_ledger_page(Asked& asked);
+Result<Response> answer_checkpoint_picture(Asked& asked);
+Result<Response> answer_verify_page(Asked& asked);
+Result<Response> answer_sign_checkpoint(Asked& asked);
+Result<Response> answer_api_export(Asked& asked);
+Result<Response> answer_api_verify(Asked& asked);
+Result<Response> answer_api_checkpoint(Asked& asked);
+Result<Response> answer_api_sign_checkpoint(Asked& asked);
 // api_record.cpp
 Result<Response> answer_me(Asked& asked);
 Result<Response> answer_events(Asked& asked);

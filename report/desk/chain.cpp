@@ -104,10 +104,10 @@ class Finder {
             tables_.statements().at("SELECT equipment, decision, curve_verdict FROM loads WHERE load = ?1"));
     load->bind(1, way.load);
     TRY(links::first_row(*load, [&](Statement& row) {
-      way.load_says = row.maybe_text(0).value_or("");
       for (const auto& one : {row.maybe_text(1), row.maybe_text(2)}) {
         if (one) way.load_says += (way.load_says.empty() ? "" : ", ") + spelled(*one);
       }
+      if (const auto machine = row.maybe_text(0)) way.load_says += (way.load_says.empty() ? "" : ", ") + *machine;
     }));
     return {};
   }

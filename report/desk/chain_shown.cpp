@@ -19,7 +19,8 @@ constexpr double box_width = 132;
 constexpr double gap = 26;
 constexpr double row_height = 46;
 constexpr double head_height = 26;
-constexpr std::size_t letters = 17;  // that a box holds
+constexpr std::size_t letters = 17;        // that a box holds
+constexpr std::size_t small_letters = 25;  // in the type of a second line
 
 struct Column {
   std::string_view kind;
@@ -44,7 +45,12 @@ const std::array<Column, 5>& columns() {
 }
 
 Markup words(double x, double y, std::string_view text, std::string_view style) {
-  return Element("text").with("x", x).with("y", y).with("class", style).text(shortened(text, letters)).markup();
+  return Element("text")
+      .with("x", x)
+      .with("y", y)
+      .with("class", style)
+      .text(shortened(text, style == "says" ? small_letters : letters))
+      .markup();
 }
 
 Markup line(double from, double until, double y) {

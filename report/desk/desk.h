@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "ledger/text/json.h"
+#include "report/desk/held_files.h"
 #include "report/desk/known_gaps.h"
 #include "report/desk/record.h"
 #include "report/desk/routes.h"
@@ -41,6 +42,7 @@ class Desk final : public Application {
   Stations& stations() { return stations_; }
   Throttle& throttle() { return throttle_; }
   KnownGaps& gaps() { return gaps_; }
+  HeldFiles& held_files() { return held_files_; }
   const Premises& premises() const { return premises_; }
   void log(const std::string& line) { log_(line); }
   // Not while it stops, nor when a write's outcome is unknown.
@@ -67,6 +69,7 @@ class Desk final : public Application {
   mutable Stations stations_;
   Throttle throttle_;
   KnownGaps gaps_;
+  HeldFiles held_files_;
   std::string own_name_;
   std::atomic<bool> stopping_ = false;
 };

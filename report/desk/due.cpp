@@ -4,7 +4,7 @@
 
 #include "importer/judge_again.h"
 #include "ledger/base/desk_limits.h"
-#include "ledger/base/number.h"
+#include "ledger/links/trace.h"
 #include "ledger/words/words.h"
 #include "report/asking/facility.h"
 #include "report/desk/parts.h"
@@ -40,7 +40,6 @@ class Due {
 
  private:
   DueGroup& group(std::string_view name) { return groups_.emplace_back(DueGroup{.name = name, .lines = {}}); }
-  std::string stamp(std::int64_t ms) const { return short_time(tables_.zone(), {ms}); }
   Result<Statement*> ask(const char* sql) {
     TRY_LET(auto* rows, tables_.statements().at(sql));
     return rows;
@@ -52,14 +51,14 @@ class Due {
                             "ORDER BY drill, opened_ms"));
     return links::each_row(*rows, [&](Statement& row) {
       const std::string recall(row.text(0));
-      here.lines.push_back(
-          {.kind = "recall",
-           .id = recall,
-           .says = (row.integer(3) == 1 ? say("desk.drill") + ", " : std::string()) + spelled(row.text(1)),
-           .at = {row.integer(2)},
-           .late = row.integer(3) == 0,
-           .address = address_of("recall", recall),
-           .doing = "desk.do-answer"});
+      here.lines.push_back({.kind = "recall",
+                            .id = recall,
+                            .says = (row.integer(3) == 1 ? say("desk.drill") + ", " : std::string()) +
+                                    say("desk.because-" + std::string(row.text(1))),
+                            .at = {row.integer(2)},
+                            .late = row.integer(3) == 0,
+                            .address = address_of("recall", recall),
+                            .doing = "desk.do-answer"});
     });
   }
 
@@ -111,8 +110,8 @@ class Due {
       const std::string load(row.text(1));
       const auto hours = row.is_null(3) ? sop_.biological_hours : row.maybe_real(3);
       const std::int64_t ready = row.integer(2) + static_cast<std::int64_t>(hours.value_or(0) * hour_ms);
-      const std::string says = say(ready <= now_.ms ? "desk.biological-ready" : "desk.biological-later",
-                                   {{"biological", row.text(0)}, {"at", stamp(ready)}});
+      const std::string says =
+          say(ready <= now_.ms ? "desk.biological-ready" : "desk.biological-later", {{"biological", row.text(0)}});
       here.lines.push_back(
           {.kind = "load",
            .id = load,
@@ -161,14 +160,13 @@ class Due {
       const auto end = row.is_null(4) ? life_end(agent, use, prepared) : row.maybe_integer(4);
       if (end && *end - now_.ms < 12 * hour_ms) {
         const bool over = *end <= now_.ms;
-        here.lines.push_back(
-            {.kind = "solution",
-             .id = id,
-             .says = spelled(agent) + ", " + say(over ? "desk.life-over" : "desk.life-ends", {{"at", stamp(*end)}}),
-             .at = {*end},
-             .late = over,
-             .address = "/record/solution-discarded?solution=" + encoded(id),
-             .doing = "desk.do-discard"});
+        here.lines.push_back({.kind = "solution",
+                              .id = id,
+                              .says = spelled(agent) + ", " + say(over ? "desk.life-over" : "desk.life-ends"),
+                              .at = {*end},
+                              .late = over,
+                              .address = "/record/solution-discarded?solution=" + encoded(id),
+                              .doing = "desk.do-discard"});
         if (over) return;
       }
       const auto since = tested_since(agent, use, prepared);
@@ -209,7 +207,7 @@ class Due {
       const std::string named(event.text_at("second").value_or(""));
       here.lines.push_back({.kind = "entry",
                             .id = std::to_string(seq),
-                            .says = spelled(event.text_at("kind").value_or("")) +
+                            .says = links::sentence_of(ledger_, event.text_at("kind").value_or(""), event) +
                                     (named.empty() ? "" : ", " + say("desk.second-named", {{"second", named}})),
                             .at = {at},
                             .address = "/entry/" + std::to_string(seq),
@@ -235,14 +233,14 @@ class Due {
     return links::each_row(*rows, [&](Statement& row) {
       const std::string pack(row.text(0));
       const bool over = row.integer(1) < now_.ms;
-      here.lines.push_back({.kind = "pack",
-                            .id = pack,
-                            .says = say(over ? "desk.use-by-over" : "desk.use-by-near",
-                                        {{"at", stamp(row.integer(1))}, {"place", row.maybe_text(2).value_or("")}}),
-                            .at = {row.integer(1)},
-                            .late = over,
-                            .address = over ? "/record/pack-withdrawn?pack=" + encoded(pack) : address_of("pack", pack),
-                            .doing = over ? "desk.do-withdraw" : "desk.do-look"});
+      here.lines.push_back(
+          {.kind = "pack",
+           .id = pack,
+           .says = say(over ? "desk.use-by-over" : "desk.use-by-near", {{"place", row.maybe_text(2).value_or("")}}),
+           .at = {row.integer(1)},
+           .late = over,
+           .address = over ? "/record/pack-withdrawn?pack=" + encoded(pack) : address_of("pack", pack),
+           .doing = over ? "desk.do-withdraw" : "desk.do-look"});
     });
   }
 

@@ -102,13 +102,33 @@ Result<Response> answer_entry_page(Asked& asked) {
   return page(frame, inside.add(near.markup()));
 }
 
+namespace {
+
+// Of an erasure it destroys too, as the verb does.
+Result<std::int64_t> countersign(Asked& asked, std::int64_t seq) {
+  std::int64_t signed_by = 0;
+  TRY(asked.desk.record().alone([&](Ledger& ledger) -> Result<void> {
+    TRY_LET(signed_by, ledger.countersign(seq, asked.who.signer()));
+    return {};
+  }));
+  return signed_by;
+}
+
+}  // namespace
+
 Result<Response> answer_countersign_entry(Asked& asked) {
   const std::int64_t seq = seq_of(asked.at("seq"));
-  TRY(asked.desk.record().alone([&](Ledger& ledger) -> Result<void> {
-    const auto done = ledger.countersign(seq, asked.who.signer());
-    return done.ok() ? Result<void>() : Result<void>(done.error());
-  }));
+  TRY(countersign(asked, seq));
   return see_other("/entry/" + std::to_string(seq));
+}
+
+Result<Response> answer_api_countersign(Asked& asked) {
+  const std::int64_t seq = seq_of(asked.at("seq"));
+  TRY_LET(const std::int64_t signed_by, countersign(asked, seq));
+  TRY_LET(auto reader, asked.desk.record().reader());
+  TRY_LET(const auto second, reader.ledger().second(seq));
+  return json_response(
+      json::Value::object().set("seq", signed_by).set("of", seq).set("second", people::word(second.second)));
 }
 
 }  // namespace trayproof::desk

@@ -94,11 +94,16 @@ Markup gaps_today(const GapsAsOf* known, Instant now) {
   list.with("class", "findings");
   std::size_t count = 0;
   std::array<std::size_t, 4> open{};
+  std::vector<const gaps::Finding*> of_today;
   for (const gaps::Finding& one : known->findings.gaps) {
     if (one.state != gaps::State::open) continue;
     ++open[static_cast<std::size_t>(one.severity)];
-    if (short_time(zone, one.at).substr(0, 10) != today) continue;
-    if (++count <= limits::desk_due_lines) list.inside(finding_item(one, zone));
+    if (short_time(zone, one.at).substr(0, 10) == today) of_today.push_back(&one);
+  }
+  std::stable_sort(of_today.begin(), of_today.end(),
+                   [](const gaps::Finding* a, const gaps::Finding* b) { return a->severity < b->severity; });
+  for (const gaps::Finding* one : of_today) {
+    if (++count <= limits::desk_due_lines) list.inside(finding_item(*one, zone));
   }
   head.text(" ").inside(Element("span").with("class", "count").text(std::to_string(count)));
   section.inside(head);

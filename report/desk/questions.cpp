@@ -58,8 +58,9 @@ Markup form_of(const Question& question, const Fields& query) {
   }
   for (const answers::Parameter& one : question.parameters) {
     const std::string usual(one.usual);
-    std::string label = say("desk.parameter", {{"name", one.name}});
-    if (!usual.empty()) label = say("desk.parameter-usual", {{"name", one.name}, {"usual", usual}});
+    const std::string key = "desk.kind-" + std::string(one.name);
+    std::string label = has_word(key) ? say(key) : std::string(one.name);
+    if (!usual.empty()) label = say("desk.parameter-usual", {{"name", label}, {"usual", usual}});
     form.inside(input({.label = label, .name = one.name, .value = given(one.name)}));
   }
   return form.inside(button(say("desk.ask"))).markup();

@@ -1,4 +1,6 @@
 // One recall as work: how much is found, the list with an answer for each, the call list, and closing by two people.
+#include <algorithm>
+
 #include "ledger/base/number.h"
 #include "ledger/recall/recall.h"
 #include "ledger/recall/steps.h"
@@ -60,8 +62,12 @@ Markup figures(const Work& work) {
   out.inside(figure(std::to_string(work.procedures_answered()) + " / " + std::to_string(work.procedures()),
                     "desk.procedures-answered"));
   out.inside(figure(std::to_string(work.unanswered()), "desk.without-answer"));
-  if (work.minutes_to_first_list)
-    out.inside(figure(rounded(*work.minutes_to_first_list / 60, 1) + " h", "desk.time-to-list"));
+  if (work.minutes_to_first_list) {
+    const double hours = *work.minutes_to_first_list / 60;
+    const std::string time = hours < 48 ? say("desk.hours", {{"hours", rounded(hours, 1)}})
+                                        : say("desk.days", {{"days", rounded(hours / 24, 1)}});
+    out.inside(figure(time, "desk.time-to-list"));
+  }
   return out.markup();
 }
 
@@ -101,22 +107,30 @@ Markup answer_form(const Work& work, const WorkItem& one, const Frame& frame) {
 
 Markup items_of(const Work& work, Item item, const Frame& frame, bool may_answer) {
   const bool packs = item == Item::pack;
-  Table table =
-      Table::of({packs ? "desk.column-pack" : "desk.column-use", packs ? "desk.column-standing" : "desk.fact-sort",
-                 "desk.column-place", "desk.column-at", "desk.column-answer"});
+  Table table = packs
+                    ? Table::of({"desk.column-pack", "desk.column-standing", "desk.column-place", "desk.column-answer"})
+                    : Table::of({"desk.column-use", "desk.column-at", "desk.column-place", "desk.column-answer"});
+  std::vector<const WorkItem*> items;
   for (const WorkItem& one : work.items) {
-    if (one.item != item) continue;
-    Markup name = thing(packs ? "pack" : "procedure", one.id);
-    if (const std::string remark = remark_of(one); !remark.empty()) name.add_text(" ").add(mark("minor", remark));
+    if (one.item == item) items.push_back(&one);
+  }
+  // What still has to be done stands first.
+  const auto is_open = [](const WorkItem* one) { return one->needs_answer && !one->gone && !one->answered; };
+  std::stable_partition(items.begin(), items.end(), is_open);
+  for (const WorkItem* one : items) {
+    Markup name = thing(packs ? "pack" : "procedure", one->id);
+    if (const std::string remark = remark_of(*one); !remark.empty()) name.add_text(" ").add(mark("minor", remark));
     Markup answer;
-    if (one.answered) {
-      answer = mark("plain", say("desk.outcome-" + one.answered->outcome));
-      answer.add_text(" " + one.answered->by + " ").add(entry_links({one.answered->seq}));
-    } else if (one.needs_answer && !one.gone) {
-      answer = may_answer ? answer_form(work, one, frame) : mark("major", say("recall.item-open"));
+    if (one->answered) {
+      answer = mark("plain", say("desk.outcome-" + one->answered->outcome));
+      answer.add_text(" " + one->answered->by + " ").add(entry_links({one->answered->seq}));
+    } else if (is_open(one)) {
+      answer = may_answer ? answer_form(work, *one, frame) : mark("major", say("recall.item-open"));
     }
-    table.row({name, Markup::text(spelled(one.standing)), Markup::text(one.place.value_or("")),
-               one.at ? time_of(work.zone, *one.at) : Markup(), answer});
+    const Markup second = packs     ? Markup::text(spelled(one->standing))
+                          : one->at ? time_of(work.zone, *one->at)
+                                    : Markup();
+    table.row({name, second, Markup::text(one->place.value_or("")), answer});
   }
   Markup out = heading(say(packs ? "desk.work-packs" : "desk.work-procedures"));
   return out.add(table.empty() ? paragraph(say("desk.none")) : table.markup());
@@ -160,11 +174,10 @@ Result<Response> work_page(Asked& asked, const Markup& said, int status) {
   Element head("p");
   head.with("class", "lead").inside(state_of(work)).text(" ");
   if (work.drill) head.inside(mark("minor", say("desk.drill"))).text(" ");
-  head.text(say("recall.work-head", {{"recall", work.recall},
-                                     {"because", say("desk.because-" + work.because)},
-                                     {"subject", recall::subject_text(work.subject)},
-                                     {"at", short_time(work.zone, work.opened)},
-                                     {"by", work.opened_by}}));
+  head.text(say("desk.work-head", {{"because", say("desk.because-" + work.because)},
+                                   {"subject", recall::subject_text(work.subject)},
+                                   {"at", short_time(work.zone, work.opened)},
+                                   {"by", work.opened_by}}));
   inside.add(head.markup()).add(figures(work));
   const std::string address = address_of("recall", work.recall);
   inside.add(

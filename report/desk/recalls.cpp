@@ -148,10 +148,10 @@ Markup loads_of(const recall::Answer& answer) {
 
 Markup preview(const recall::Answer& answer) {
   Markup out = paragraph(
-      say("command.recall-head", {{"because", because_words(recall::name_of(answer.request.because))},
-                                  {"subject", recall::subject_text(recall::subject_of(answer.request, answer.zone))},
-                                  {"as_of", short_time(answer.zone, answer.as_of)},
-                                  {"known_at", std::to_string(answer.known_at)}}));
+      say("desk.recall-asked", {{"because", because_words(recall::name_of(answer.request.because))},
+                                {"subject", recall::subject_text(recall::subject_of(answer.request, answer.zone))},
+                                {"as_of", short_time(answer.zone, answer.as_of)},
+                                {"known_at", std::to_string(answer.known_at)}}));
   out.add(bounds_of(answer));
   Element figures("div");
   figures.with("class", "figures");

@@ -44,7 +44,7 @@ Markup gaps_part(const Subject& subject, const GapsAsOf* known) {
 }
 
 // What can be done from here.
-Markup doings(const Subject& subject) {
+Result<Markup> doings(const Subject& subject) {
   Element list("p");
   list.with("class", "doings");
   const auto doing = [&](const std::string& address, std::string_view key) {
@@ -52,8 +52,12 @@ Markup doings(const Subject& subject) {
   };
   const std::string id = encoded(subject.id);
   if (subject.kind == "load") {
-    doing("/record/load-released?load=" + id, "desk.do-release");
-    doing("/record/load-rejected?load=" + id, "desk.do-reject");
+    bool decided = false;
+    TRY_LET(auto* load, subject.tables.statements().at("SELECT decision IS NOT NULL FROM loads WHERE load = ?1"));
+    load->bind(1, subject.id);
+    TRY(links::first_row(*load, [&](store::Statement& row) { decided = row.integer(0) == 1; }));
+    if (!decided) doing("/record/load-released?load=" + id, "desk.do-release");
+    if (!decided) doing("/record/load-rejected?load=" + id, "desk.do-reject");
     doing("/recalls/new?because=load-failed&load=" + id, "desk.do-recall");
   }
   if (subject.kind == "pack") {
@@ -81,7 +85,7 @@ Result<Response> answer_subject_page(Asked& asked) {
   TRY_LET(const auto trace, links::trace(*tables, kind, subject.id));
   TRY_LET(const auto known, asked.desk.gaps().at_hand(reader, asked.desk.clock()));
   const std::string title = say("desk.subject-title", {{"kind", say("desk.kind-" + kind)}, {"id", subject.id}});
-  Markup inside = doings(subject);
+  TRY_LET(auto inside, doings(subject));
   TRY_LET(const auto facts, facts_of(subject));
   inside.add(facts);
   if (kind == "load") {

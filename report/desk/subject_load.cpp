@@ -41,6 +41,7 @@ std::string phases_of(const importer::Cycle& cycle) {
 
 Markup curve_part(const picture::KeptCurve& kept, std::int64_t seq) {
   Element figure("figure");
+  figure.with("class", "measured");
   const std::string verdict(kept.judged.text_at("verdict").value_or(""));
   Element says("p");
   says.with("class", "verdict");

@@ -50,7 +50,7 @@ def is_let_in(row, asker, level):
 
 def example(address):
     places = {"name": "desk.css", "kind": "pack", "id": "PK-1", "seq": "1", "rule": "used-before-release",
-              "question": "last-positive"}
+              "question": "last-positive", "token": "00"}
     return re.sub(r"\{(\w+)\}", lambda place: places[place.group(1)], address)
 
 
