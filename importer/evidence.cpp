@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "importer/attached_source.h"
+#include "importer/refusals.h"
 #include "ledger/kept_curves.h"
 #include "ledger/version.h"
 #include "ledger/words/words.h"
@@ -74,6 +76,8 @@ Value stored_reading(const Import& import) {
   for (const json::Member& member : import.reading.members()) {
     if (member.name != "metadata" && member.name != "ignored") reading.set(member.name, member.value);
   }
+  reading.set("rows", import.rows).set("readings", import.readings).set("marks", import.marks);
+  reading.set("refused", static_cast<std::int64_t>(import.refused.size()) + import.refused_more);
   return reading;
 }
 
@@ -91,6 +95,8 @@ Value measured_event(const Import& import, const Source& source, const std::stri
   event.set("from", format_date_time(from)).set("until", format_date_time(until)).set("interval_s", interval_s);
   if (clock_offset_s) event.set("clock_offset_s", *clock_offset_s);
   event.set("reading", stored_reading(import));
+  if (const auto refusals = refusals_file(import))
+    event.set("files", Value::list().push(hex(crypto::sha256(as_bytes(*refusals)))));
   return event;
 }
 
@@ -134,7 +140,8 @@ Choices choices_of(const Value& reading) {
   choices.delimiter = text_of(reading, "delimiter");
   choices.decimal = text_of(reading, "decimal");
   choices.date_order = text_of(reading, "date_order");
-  choices.zone = text_of(reading, "zone");
+  // A zone said by a person holds before the file's own offset: where the file told one, nobody said a zone.
+  if (!reading.number_at("offset_minutes")) choices.zone = text_of(reading, "zone");
   choices.start = text_of(reading, "start");
   const auto pressure = text_of(reading, "pressure");
   if (pressure == "gauge" || pressure == "absolute") choices.pressure = pressure;
@@ -204,24 +211,60 @@ std::vector<GivenEvent> events_of(const Import& import, const Source& source, co
 }
 
 // Part by part as curve-measured counts them.
-Result<void> keep_curves(Ledger& ledger, const Import& import) {
-  if (import.measured.empty()) return {};
+Result<void> keep_curves(Ledger& ledger, const Import& import, const CodedCurves& curves) {
+  if (curves.size() == 0) return {};
   return ledger.in_one_step([&]() -> Result<void> {
-    std::int64_t part = 0;
-    for (const judging::Coded& one : import.measured)
-      TRY(keep_curve(ledger, import.file, ++part, one.bytes, one.sketch));
+    for (std::size_t i = 0; i < curves.size(); ++i) {
+      TRY_LET(auto one, curves.at(i));
+      TRY(keep_curve(ledger, import.file, static_cast<std::int64_t>(i + 1), std::move(one.bytes),
+                     std::move(one.sketch)));
+    }
     return {};
   });
+}
+
+// The export whole, and the list of its refused rows.
+Result<void> attach(Ledger& ledger, const Import& import, reading::Source& bytes,
+                    const std::function<void(std::int64_t bytes)>& progress) {
+  TRY(ledger.may_write());
+  TRY(bytes.rewind());
+  store::AttachmentMaker maker(ledger.path());
+  std::int64_t done = 0;
+  while (true) {
+    TRY_LET(const ByteView part, bytes.next(std::size_t{1} << 18));
+    if (part.empty()) break;
+    TRY(maker.feed(part));
+    done += static_cast<std::int64_t>(part.size());
+    if (progress) progress(done);
+  }
+  TRY_LET(const auto made, maker.done());
+  if (made.sha256 != import.file) return Error(ErrorCode::conflict, say("importer.file-changed"));
+  // A file that was attached before its events were written is no fault.
+  TRY_LET(const bool fresh, store::put_attachment(ledger.file(), made));
+  static_cast<void>(fresh);
+  const auto refusals = refusals_file(import);
+  if (!refusals) return {};
+  TRY_LET(const bool listed_now, ledger.attach(as_bytes(*refusals)));
+  static_cast<void>(listed_now);
+  return {};
 }
 
 }  // namespace
 
 Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, ByteView bytes,
                   const Source& source) {
+  reading::MemorySource memory(bytes);
+  CodedCurves curves(ledger.path());
+  for (const judging::Coded& one : import.measured) TRY(curves.add(one));
+  return keep(ledger, tables, import, memory, curves, source);
+}
+
+Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, reading::Source& bytes,
+                  const CodedCurves& curves, const Source& source,
+                  const std::function<void(std::int64_t bytes)>& progress) {
   CHECK(import.asks.empty() && import.from && import.until);
-  TRY_LET(const bool fresh, ledger.attach(bytes));
-  static_cast<void>(fresh);  // a file that was attached before its events were written is no fault
-  TRY(keep_curves(ledger, import));
+  TRY(attach(ledger, import, bytes, progress));
+  TRY(keep_curves(ledger, import, curves));
   const DateTime now = tables.zone().local(ledger.clock().now());
   Result<bool> measured = false;
   const auto plan = [&](std::int64_t seq) {
@@ -264,13 +307,21 @@ Result<ReadAgain> read_again(const Ledger& ledger, links::Links& tables, const s
     one.ended = Span{until->instant, until->instant};
   }
   around.loads = std::move(placed);
-  TRY_LET(const auto bytes, ledger.attachment(file));
-  ReadAgain again{.import = read_and_judge(bytes, choices_of(*reading), around), .cycle = {}};
-  const auto& cycles = again.import.cycles;
-  const auto cycle = std::find_if(cycles.begin(), cycles.end(), [&](const Cycle& one) {
-    return one.from && one.from->ms / second_ms == from->instant.ms / second_ms;
-  });
-  if (cycle != cycles.end()) again.cycle = static_cast<std::size_t>(cycle - cycles.begin());
+  TRY_LET(auto bytes, AttachedSource::open(ledger, file));
+  ReadAgain again;
+  const Listener listener{
+      .begin = [&] { again.cycle.reset(); },
+      .cycle =
+          [&](const judging::Series& series, const judging::Stretch&, const Cycle& cycle) {
+            if (again.cycle || !cycle.from || cycle.from->ms / second_ms != from->instant.ms / second_ms) return;
+            again.cycle = cycle;
+            again.series = series;
+          },
+      .progress = {}};
+  TRY_LET(again.import, read_and_judge(bytes, choices_of(*reading), around, listener));
+  again.import.file = file;
+  again.import.bytes = bytes.bytes().value_or(0);
+  if (!again.import.asks.empty()) again.cycle.reset();
   return again;
 }
 

@@ -36,6 +36,11 @@ struct Kept {
 // `import` has no open question and knows its dates. Nothing is written for a file without a cycle but its attachment
 // and one curve-measured over the whole of it, unplaced and unjudged: that such a file was handed in is part of the
 // record. `tables` are those in which the file was not found.
+// `curves` are the import's. Conflict where the bytes are not those that were read.
+Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, reading::Source& bytes,
+                  const CodedCurves& curves, const Source& source,
+                  const std::function<void(std::int64_t bytes)>& progress = {});
+// Of an import that was read from memory.
 Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, ByteView bytes,
                   const Source& source);
 
@@ -48,8 +53,9 @@ json::Value judged_event(const Cycle& cycle, std::int64_t curve, const DateTime&
 
 // A kept curve read again from its file, as it was read and as it is placed, by the edition that is in force for it.
 struct ReadAgain {
-  Import import;
-  std::optional<std::size_t> cycle;  // which of its cycles the curve is; nothing when this program finds none there
+  Import import;               // without its samples
+  std::optional<Cycle> cycle;  // nothing when this program finds none there
+  judging::Series series;      // the samples around it
 };
 // `measured` is the entry of a curve-measured. Missing when the file was removed.
 Result<ReadAgain> read_again(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,

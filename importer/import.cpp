@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "importer/hashed_source.h"
 #include "importer/judging/findings.h"
 #include "importer/judging/phases.h"
 #include "importer/judging/placement.h"
@@ -264,6 +265,29 @@ Result<Import> read_stretches(
 Result<Import> read_and_judge(reading::Source& source, const Choices& choices, const Surroundings& around,
                               const Listener& listener) {
   return read_stretches(source, choices, around, listener, {});
+}
+
+Result<Import> read_and_judge(reading::Source& source, const Choices& choices, const Surroundings& around,
+                              const Listener& listener, CodedCurves& curves) {
+  HashedSource hashed(source);
+  Result<void> set_aside;
+  Listener with = listener;
+  with.begin = [&] {
+    curves.clear();
+    if (listener.begin) listener.begin();
+  };
+  with.cycle = [&](const judging::Series& series, const judging::Stretch& stretch, const Cycle& cycle) {
+    if (set_aside.ok()) set_aside = curves.add(judging::coded(series, stretch));
+    if (listener.cycle) listener.cycle(series, stretch, cycle);
+  };
+  TRY_LET(Import out, read_and_judge(hashed, choices, around, with));
+  TRY(set_aside);
+  // Made with an error taken off they would not be what was measured.
+  if (around.error_k || out.cycles.empty()) curves.clear();
+  TRY_LET(const auto whole, hashed.whole());
+  out.file = whole.sha256;
+  out.bytes = whole.bytes;
+  return out;
 }
 
 Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choices, const Surroundings& around) {

@@ -11,6 +11,7 @@
 #include <utility>
 #include <vector>
 
+#include "importer/coded_curves.h"
 #include "importer/judging/measured.h"
 #include "importer/judging/phases.h"
 #include "importer/judging/sample.h"
@@ -95,6 +96,10 @@ struct Listener {
 // In bounded memory; `file` and `bytes` of what is returned are the caller's to fill. Fails only where the source does.
 Result<Import> read_and_judge(reading::Source& source, const Choices& choices, const Surroundings& around,
                               const Listener& listener);
+// The same with its hash and size; `curves` holds afterwards what is kept of each cycle, and nothing while a question
+// is open.
+Result<Import> read_and_judge(reading::Source& source, const Choices& choices, const Surroundings& around,
+                              const Listener& listener, CodedCurves& curves);
 // Of a file that lies in memory; keeps its samples, in which the cycles' rows are places.
 Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choices, const Surroundings& around);
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "importer/attached_source.h"
 #include "importer/judging/placement.h"
 #include "importer/judging/verdict.h"
 #include "importer/physics/atmosphere.h"
@@ -12,8 +13,6 @@ namespace trayproof::importer {
 namespace {
 
 using json::Value;
-
-constexpr std::size_t made_most = 256;  // curves that share a commit
 
 constexpr std::string_view columns =
     "SELECT c.curve, c.equipment, c.logger, m.file, m.part, c.from_ms, c.until_ms, c.load, c.judged_seq, c.verdict "
@@ -146,18 +145,18 @@ Result<std::optional<judging::Measured>> Rejudge::measured(const StandingCurve& 
   return from_export(curve, with);
 }
 
-Result<std::vector<judging::Coded>> parts_of_export(const Ledger& ledger, links::Links& tables,
-                                                    const StandingCurve& curve) {
-  using Parts = std::vector<judging::Coded>;
+Result<CodedCurves> parts_of_export(const Ledger& ledger, links::Links& tables, const StandingCurve& curve) {
+  CodedCurves parts(ledger.path());
   TRY_LET(const bool there, ledger.has_attachment(curve.file));
-  if (!there) return Parts();
+  if (!there) return parts;
   TRY_LET(const auto entry, entry_of(ledger, curve.seq));
   const Value* reading = entry.find("reading");
-  if (reading == nullptr) return Parts();
-  TRY_LET(const auto bytes, ledger.attachment(curve.file));
+  if (reading == nullptr) return parts;
+  TRY_LET(auto bytes, AttachedSource::open(ledger, curve.file));
   Surroundings bare;
   bare.zone = tables.zone();
-  return read_and_judge(bytes, choices_of(*reading), bare).measured;
+  TRY_LET(const Import import, read_and_judge(bytes, choices_of(*reading), bare, {}, parts));
+  return parts;
 }
 
 Result<std::optional<judging::Measured>> Rejudge::from_export(const StandingCurve& curve, const judging::Around& with) {
@@ -165,25 +164,21 @@ Result<std::optional<judging::Measured>> Rejudge::from_export(const StandingCurv
     TRY_LET(parts_, parts_of_export(ledger_, tables_, curve));
     export_ = curve.file;
     ++exports_read_;
-    if (keep_ == Keep::yes && ledger_.may_write().ok()) {
-      std::int64_t part = 0;
-      for (const judging::Coded& one : parts_) made_.push_back({curve.file, ++part, one});
-      if (made_.size() >= made_most) TRY(keep_made());
-    }
+    if (keep_ == Keep::yes && ledger_.may_write().ok()) TRY(keep_parts());
   }
   if (curve.part < 1 || static_cast<std::size_t>(curve.part) > parts_.size()) return std::optional<judging::Measured>();
-  return judging::decode(parts_[static_cast<std::size_t>(curve.part - 1)].bytes, with);
+  TRY_LET(const auto coded, parts_.at(static_cast<std::size_t>(curve.part - 1)));
+  return judging::decode(coded.bytes, with);
 }
 
-Result<void> Rejudge::keep_made() {
-  if (made_.empty()) return {};
-  const auto keep_all = [&]() -> Result<void> {
-    for (const Made& one : made_) TRY(keep_curve(ledger_, one.file, one.part, one.coded.bytes, one.coded.sketch));
+Result<void> Rejudge::keep_parts() {
+  return ledger_.in_one_step([&]() -> Result<void> {
+    for (std::size_t i = 0; i < parts_.size(); ++i) {
+      TRY_LET(auto one, parts_.at(i));
+      TRY(keep_curve(ledger_, export_, static_cast<std::int64_t>(i + 1), std::move(one.bytes), std::move(one.sketch)));
+    }
     return {};
-  };
-  TRY(ledger_.in_one_step(keep_all));
-  made_.clear();
-  return {};
+  });
 }
 
 Result<std::optional<Cycle>> Rejudge::judge(const StandingCurve& curve, const KnownLoad* load,
@@ -256,7 +251,6 @@ Result<Rejudgement> judge_again(Ledger& ledger, links::Links& tables, const sop:
     }
     out.curves.push_back(std::move(one));
   }
-  TRY(rejudge.keep_made());
   out.exports_read = rejudge.exports_read();
   TRY_LET(out.kept, append_all(ledger, std::move(events)));
   return out;

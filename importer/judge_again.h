@@ -42,8 +42,7 @@ Result<std::vector<StandingCurve>> all_curves(links::Links& tables);
 Result<std::vector<StandingCurve>> waiting_curves(links::Links& tables);
 
 // The cycles of its export as they are kept; none where the export was removed.
-Result<std::vector<judging::Coded>> parts_of_export(const Ledger& ledger, links::Links& tables,
-                                                    const StandingCurve& curve);
+Result<CodedCurves> parts_of_export(const Ledger& ledger, links::Links& tables, const StandingCurve& curve);
 
 // Judges kept curves one after the other. From the bytes beside the chain where this station vouches for them, else
 // from the export, read once for all of its curves that come one after the other.
@@ -52,7 +51,7 @@ class Rejudge {
   // All must outlive it. `keep`: what an export gave is kept beside the chain, so that the next time is faster.
   enum class Keep { no, yes };
   Rejudge(Ledger& ledger, links::Links& tables, const sop::Editions& editions, Keep keep)
-      : ledger_(ledger), tables_(tables), editions_(editions), keep_(keep) {}
+      : ledger_(ledger), tables_(tables), editions_(editions), keep_(keep), parts_(ledger.path()) {}
 
   // As part of that load (null: of none). Nothing where this program finds no such cycle in the export, or where the
   // export was removed and nothing is kept.
@@ -62,18 +61,11 @@ class Rejudge {
   Result<const Surroundings*> around(const StandingCurve& curve);
   Result<const KnownLoad*> load_of(const StandingCurve& curve, const std::string& load);
 
-  // Keeps what exports gave and was not kept yet. What is lost without it is made again.
-  Result<void> keep_made();
   std::int64_t exports_read() const { return exports_read_; }
 
  private:
   Result<std::optional<judging::Measured>> from_export(const StandingCurve& curve, const judging::Around& around);
-
-  struct Made {
-    Digest file{};
-    std::int64_t part = 0;
-    judging::Coded coded;
-  };
+  Result<void> keep_parts();
 
   Ledger& ledger_;
   links::Links& tables_;
@@ -81,8 +73,7 @@ class Rejudge {
   Keep keep_;
   std::map<std::pair<std::string, std::string>, Surroundings> around_;  // by equipment and logger
   Digest export_{};                                                     // that was read last
-  std::vector<judging::Coded> parts_;                                   // and its cycles
-  std::vector<Made> made_;
+  CodedCurves parts_;                                                   // and its cycles
   std::int64_t exports_read_ = 0;
 };
 

@@ -18,14 +18,15 @@ Result<void> each_exported(Ledger& ledger, links::Links& tables, const Exported&
   std::stable_sort(curves.begin(), curves.end(),
                    [](const StandingCurve& a, const StandingCurve& b) { return a.file < b.file; });
   Digest file{};
-  std::vector<judging::Coded> parts;
+  CodedCurves parts(ledger.path());
   for (const StandingCurve& curve : curves) {
     if (curve.file != file) {
       file = curve.file;
       TRY_LET(parts, parts_of_export(ledger, tables, curve));
     }
     if (curve.part > static_cast<std::int64_t>(parts.size())) continue;
-    TRY(visit(curve, parts[static_cast<std::size_t>(curve.part - 1)]));
+    TRY_LET(const auto coded, parts.at(static_cast<std::size_t>(curve.part - 1)));
+    TRY(visit(curve, coded));
   }
   return {};
 }

@@ -9,8 +9,6 @@
 namespace trayproof::importer {
 namespace {
 
-constexpr std::size_t coded_most = 8 << 20;
-
 judging::Curve curve_of(const judging::Measured& measured) {
   return judging::curve_of(measured.series, measured.stretch.first, measured.stretch.last, std::nullopt);
 }
@@ -38,26 +36,27 @@ Result<Twins> Twins::of(Ledger& ledger, links::Links& tables, const sop::Edition
         {.sketch = *sketch,
          .standing = one,
          .about = {.load = one.load, .equipment = one.equipment, .from = one.from, .until = one.until},
-         .part = part,
-         .coded = {}});
+         .part = part});
   }));
   return twins;
 }
 
-Result<std::optional<judging::Measured>> Twins::measured(const Known& known) {
+Result<std::optional<judging::Measured>> Twins::measured(const Known& known, const CodedCurves& curves) {
   if (known.standing) return rejudge_.measured(*known.standing, 0);
-  return judging::decode(known.coded, {});
+  TRY_LET(const auto coded, curves.at(static_cast<std::size_t>(known.part - 1)));
+  return judging::decode(coded.bytes, {});
 }
 
-Result<std::optional<Twin>> Twins::find(const judging::Measured& measured_curve, const NewCurve& about) {
-  ++parts_;
-  const judging::Curve curve = curve_of(measured_curve);
-  const auto sketch = judging::sketch_of(curve, measured_curve.series.interval_s.value_or(0));
-  if (!sketch) return std::optional<Twin>();
+Result<std::optional<Twin>> Twins::find(const CodedCurves& curves, std::size_t next, const NewCurve& about) {
+  TRY_LET(const auto coded, curves.at(next));
+  const auto sketch = judging::decode_sketch(coded.sketch);
+  const auto looked_at = sketch ? judging::decode(coded.bytes, {}) : std::nullopt;
+  if (!looked_at) return std::optional<Twin>();
+  const judging::Curve curve = curve_of(*looked_at);
   const auto usable = [&](std::size_t i) { return of_one_cycle(known_[i].about, about) ? nullptr : &known_[i].sketch; };
   judging::Likest likest;
   for (const std::size_t place : judging::nearest(known_.size(), usable, *sketch)) {
-    TRY_LET(const auto other, measured(known_[place]));
+    TRY_LET(const auto other, measured(known_[place], curves));
     if (!other) continue;
     if (const auto found = judging::likeness(curve_of(*other), curve)) likest.offer(place, *found);
   }
@@ -69,16 +68,8 @@ Result<std::optional<Twin>> Twins::find(const judging::Measured& measured_curve,
                 .load = known.about.load,
                 .likeness = likest.likeness()};
   }
-  add(*sketch, measured_curve, about);
+  known_.push_back({.sketch = *sketch, .standing = {}, .about = about, .part = static_cast<std::int64_t>(next + 1)});
   return twin;
-}
-
-// Of a long file the first megabytes of cycles are remembered; the next import finds the others.
-void Twins::add(const judging::Sketch& sketch, const judging::Measured& curve, const NewCurve& about) {
-  if (coded_bytes_ > coded_most) return;
-  Bytes bytes = judging::encode(curve.series, curve.stretch);
-  coded_bytes_ += bytes.size();
-  known_.push_back({.sketch = sketch, .standing = {}, .about = about, .part = parts_, .coded = std::move(bytes)});
 }
 
 Finding repeats(const Twin& twin) {
@@ -93,17 +84,17 @@ Finding repeats(const Twin& twin) {
 }
 
 Result<void> find_twins(Ledger& ledger, links::Links& tables, const sop::Editions& editions, const Source& source,
-                        Import& import) {
-  if (import.measured.size() != import.cycles.size() || import.cycles.empty()) return {};
+                        const CodedCurves& curves, Import& import,
+                        const std::function<void(std::size_t cycles)>& looked) {
+  if (curves.size() != import.cycles.size() || import.cycles.empty()) return {};
   TRY_LET(auto twins, Twins::of(ledger, tables, editions));
   for (std::size_t i = 0; i < import.cycles.size(); ++i) {
     Cycle& cycle = import.cycles[i];
-    const auto measured = judging::decode(import.measured[i].bytes, {});
-    if (!measured) continue;
     TRY_LET(const auto twin,
-            twins.find(*measured,
+            twins.find(curves, i,
                        {.load = cycle.load, .equipment = source.equipment, .from = cycle.from, .until = cycle.until}));
     if (twin) cycle.findings.push_back(repeats(*twin));
+    if (looked) looked(i + 1);
   }
   return {};
 }

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <deque>
+#include <functional>
 #include <map>
 #include <optional>
 #include <vector>
@@ -34,8 +35,8 @@ class Twins {
   // All must outlive it.
   static Result<Twins> of(Ledger& ledger, links::Links& tables, const sop::Editions& editions);
 
-  // The earlier curve that this one repeats; it counts as an earlier one from then on.
-  Result<std::optional<Twin>> find(const judging::Measured& curve, const NewCurve& about);
+  // The earlier curve that the next cycle of the file in hand repeats; it counts as an earlier one from then on.
+  Result<std::optional<Twin>> find(const CodedCurves& curves, std::size_t next, const NewCurve& about);
 
  private:
   struct Known {
@@ -43,24 +44,21 @@ class Twins {
     std::optional<StandingCurve> standing;  // nothing for a cycle of the file in hand
     NewCurve about;
     std::int64_t part = 0;
-    Bytes coded;  // of a cycle of the file in hand
   };
   Twins(Ledger& ledger, links::Links& tables, const sop::Editions& editions)
       : rejudge_(ledger, tables, editions, Rejudge::Keep::no) {}
-  Result<std::optional<judging::Measured>> measured(const Known& known);
-  void add(const judging::Sketch& sketch, const judging::Measured& curve, const NewCurve& about);
+  Result<std::optional<judging::Measured>> measured(const Known& known, const CodedCurves& curves);
 
   Rejudge rejudge_;
   std::deque<Known> known_;
-  std::int64_t parts_ = 0;
-  std::size_t coded_bytes_ = 0;
 };
 
 // The finding of a cycle that has one.
 Finding repeats(const Twin& twin);
 
-// Looks at each cycle of an import that was read from memory, and adds the finding where it repeats another.
+// Looks at each cycle of an import, and adds the finding where it repeats another. `looked` is told how many are done.
 Result<void> find_twins(Ledger& ledger, links::Links& tables, const sop::Editions& editions, const Source& source,
-                        Import& import);
+                        const CodedCurves& curves, Import& import,
+                        const std::function<void(std::size_t cycles)>& looked = {});
 
 }  // namespace trayproof::importer

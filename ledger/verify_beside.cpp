@@ -6,6 +6,7 @@
 #include "ledger/identities.h"
 #include "ledger/introductions.h"
 #include "ledger/kept_curves.h"
+#include "ledger/store/attachment_stream.h"
 #include "ledger/verify.h"
 #include "ledger/words/words.h"
 
@@ -96,7 +97,12 @@ void BesideCheck::entry(std::int64_t seq, const Value& event, bool has_signature
   if (events::is_landmark(kind)) landmarks_.emplace(std::string(kind), seq);
   const auto name_file = [&](std::string_view file) { files_.try_emplace(std::string(file), seq); };
   // A recorder's `files` may name a photo that is kept elsewhere; only what the program itself attached must be here.
-  if (kind == "curve-measured") name_file(event.text_at("file").value_or(""));
+  if (kind == "curve-measured") {
+    name_file(event.text_at("file").value_or(""));
+    if (const Value* files = event.find("files"); files != nullptr && files->is_list()) {
+      for (const Value& one : files->items()) name_file(one.is_text() ? one.text() : std::string());
+    }
+  }
   if (kind == "recall-opened") name_file(event.text_at("answer").value_or(""));
   erased_.entry(seq, event, has_signature);
 }
@@ -194,6 +200,19 @@ Result<void> BesideCheck::check_patients() {
   return {};
 }
 
+namespace {
+
+// Piece by piece: an export may be larger than memory.
+Result<void> read_whole(store::LedgerFile& file, const Digest& sha256) {
+  TRY_LET(auto reader, store::AttachmentReader::open(file, sha256));
+  while (true) {
+    TRY_LET(const Bytes part, reader.next());
+    if (part.empty()) return {};
+  }
+}
+
+}  // namespace
+
 // Size and parts as the file's row says; parts of no file are told too.
 Result<void> BesideCheck::check_attachment_rows() {
   TRY_LET(auto rows,
@@ -229,10 +248,10 @@ Result<void> BesideCheck::check_attachments(Depth depth) {
   for (const std::string& one : curves.problems) problem(std::nullopt, one);
   for (const Digest& file : kept) {
     ++found_.attachments;
-    const auto bytes = ledger_.attachment(file);
-    if (bytes.ok()) continue;
+    const auto whole = read_whole(ledger_.file(), file);
+    if (whole.ok()) continue;
     const auto named = files_.find(hex(file));
-    problem(named == files_.end() ? std::nullopt : std::optional(named->second), bytes.error().sentence());
+    problem(named == files_.end() ? std::nullopt : std::optional(named->second), whole.error().sentence());
   }
   return {};
 }

@@ -81,7 +81,7 @@ std::string sentence_of(const Ledger& ledger, std::string_view kind, const json:
       tell(field.name, *value);
     }
   }
-  for (const std::string_view name : {"unknown", "paper", "note"}) {
+  for (const std::string_view name : {"unknown", "paper", "files", "note"}) {
     if (const json::Value* value = fields.find(name)) tell(name, *value);
   }
   return say("trace.says", {{"what", say("kind." + std::string(kind))}, {"fields", told}});

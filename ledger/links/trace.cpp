@@ -199,7 +199,15 @@ Result<void> Tracer::follow_load(const std::string& load) {
     if (!row.is_null(1)) link("solution", row.text(1), "ran-in", row.integer(2));
     for (const int column : {2, 3, 4}) link("load", load, "ran-in", row.integer(column));
   }));
-  return {};
+  if (trace_.kind != "load") return {};
+  // Its curves name the load only where they are placed; what was measured, and what of its file could not be read,
+  // stands in the entries beside.
+  TRY_LET(auto* const curves, links_.statements().at("SELECT curve, judged_seq FROM curves WHERE load = ?"));
+  curves->bind(1, load);
+  return each_row(*curves, [&](store::Statement& row) {
+    seqs_.insert(row.integer(0));
+    if (!row.is_null(1)) seqs_.insert(row.integer(1));
+  });
 }
 
 Result<void> Tracer::add_entries_naming(std::string_view thing, const std::string& id) {

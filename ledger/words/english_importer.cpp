@@ -121,6 +121,8 @@ std::span<const Word> importer() {
       {"importer.finding.curve-repeated", "repeats {found}; a copied curve proves nothing about this load"},
       {"importer.kept-differs",
        "its kept readings are not what this program reads in its export; rebuild makes them again from the export"},
+      {"importer.file-changed", "the file changed while it was read; nothing was taken"},
+      {"importer.refusals-broken", "attachment {file} is no list of refused rows"},
       {"importer.twin-load", "the curve of load {load} (curve {curve})"},
       {"importer.twin-curve", "curve {curve}, which belongs to no load"},
       {"importer.twin-part", "cycle {part} of this file"},

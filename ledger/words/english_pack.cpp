@@ -196,6 +196,12 @@ std::span<const Word> pack() {
       // The page: what it rests on.
       {"pack.head-curves", "The curves"},
       {"pack.curve-of", "Drawn again from the kept file of"},
+      {"pack.refused-rows", "{count} rows of this file could not be read. The first are shown; the list in this pack: {file}"},
+      {"pack.refused-removed", "{count} rows of this file could not be read; their list ({file}) was removed on request."},
+      {"pack.refused-line", "Line"},
+      {"pack.refused-text", "What stands there"},
+      {"pack.refused-why", "Why it was refused"},
+      {"pack.refused-mend", "What helps"},
       {"pack.curve-file", "Raw file in this pack: {file}"},
       {"pack.curve-not-drawn", "It could not be drawn: {why}."},
       {"pack.curve-no-cycle", "This program finds no cycle there any more; the judgement in the record stands."},

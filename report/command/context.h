@@ -32,6 +32,7 @@ struct Context {
   bool json = false;
   bool quiet = false;
   int terminal_columns = 0;            // of standard output; 0 where it is no terminal
+  bool watched = false;                // standard error is a terminal: progress may be shown
   Drives drives = Drives::own;         // network_too with --network-drive
   std::optional<std::string> as = {};  // --as: who signs
   std::optional<int> pin_fd = {};      // --pin-fd: where PINs are read from, one a line

@@ -1,20 +1,21 @@
 #include <algorithm>
 #include <cmath>
+#include <memory>
 
 #include "importer/curve_profile.h"
 #include "importer/evidence.h"
+#include "importer/limits.h"
+#include "importer/reading/file_source.h"
 #include "importer/twins.h"
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
 #include "ledger/base/number.h"
-#include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
 #include "report/cautions/cautions.h"
+#include "report/command/curve_drawings.h"
 #include "report/command/import_verbs.h"
+#include "report/command/progress.h"
 #include "report/command/verbs.h"
-#include "report/picture/draw.h"
-#include "report/picture/of_cycle.h"
-#include "report/picture/terminal.h"
 
 namespace trayproof::command {
 namespace {
@@ -107,11 +108,12 @@ void print_import(const Context& context, const std::string& file, const Import&
     const auto found = import.reading.text_at(name);
     return found ? std::string(*found) : say("command.none");
   };
-  context.line(say("command.read-file", {{"file", file},
-                                         {"rows", count_text(import.rows)},
-                                         {"readings", count_text(import.readings)},
-                                         {"marks", count_text(import.marks)},
-                                         {"refused", std::to_string(import.refused.size())}}));
+  context.line(say("command.read-file",
+                   {{"file", file},
+                    {"rows", count_text(import.rows)},
+                    {"readings", count_text(import.readings)},
+                    {"marks", count_text(import.marks)},
+                    {"refused", count_text(static_cast<std::int64_t>(import.refused.size()) + import.refused_more)}}));
   context.line(say("command.read-how", {{"encoding", text("encoding")},
                                         {"delimiter", text("delimiter")},
                                         {"decimal", text("decimal")},
@@ -127,15 +129,7 @@ void print_import(const Context& context, const std::string& file, const Import&
                                          {"max", channel.max ? rounded(*channel.max, 2) : say("command.none")},
                                          {"missing", count_text(channel.missing)}}));
   }
-  std::size_t shown = 0;
-  for (const importer::RefusedRow& row : import.refused) {
-    if (++shown > 20) {
-      context.line(say("command.more-rows", {{"count", std::to_string(import.refused.size() - 20)}}));
-      break;
-    }
-    context.line(say("command.refused-row",
-                     {{"line", count_text(row.line)}, {"why", row.why}, {"text", shortened(row.text, 80)}}));
-  }
+  print_refused_rows(context, import.refused, static_cast<std::int64_t>(import.refused.size()) + import.refused_more);
   for (const std::string& note : import.notes) context.line("  " + note);
   for (const importer::Cycle& cycle : import.cycles) print_cycle(context, cycle, zone);
   std::vector<std::string> methods;
@@ -146,70 +140,129 @@ void print_import(const Context& context, const std::string& file, const Import&
   if (repeated) context.line(say("command.import-repeated"));
 }
 
-// In a terminal each cycle is sketched; --plot writes the drawing itself.
-Result<void> show_curves(const Context& context, const std::vector<picture::Curve>& curves,
-                         const std::optional<std::string>& plot) {
-  if (context.terminal_columns > 0 && !context.json && !context.quiet) {
-    for (const picture::Curve& curve : curves) {
-      context.line("  " + curve.title);
-      for (const std::string& line : picture::sketch(curve, std::min(context.terminal_columns, 100)))
-        context.line(line);
+// What can be read twice goes piece by piece; what comes through a pipe must lie in memory.
+struct Opened {
+  Bytes bytes;
+  std::unique_ptr<reading::Source> source;
+};
+
+Result<Opened> open_export(const std::string& path) {
+  Opened out;
+  if (path != "-") {
+    TRY_LET(auto file, reading::FileSource::open(path));
+    const auto bytes = file.bytes();
+    if (bytes && *bytes > importer::export_bytes_most) {
+      const std::string most = count_text(importer::export_bytes_most >> 30) + " GiB";
+      return Error(ErrorCode::invalid,
+                   say("command.export-too-large", {{"bytes", count_text(*bytes)}, {"most", most}}));
+    }
+    if (bytes) {
+      out.source = std::make_unique<reading::FileSource>(std::move(file));
+      return out;
     }
   }
-  if (!plot) return {};
-  TRY(write_new_file(*plot, as_bytes(picture::svg_file(curves)), FileMode::shared));
-  context.tell(say("command.plot-written", {{"file", *plot}, {"count", std::to_string(curves.size())}}));
-  return {};
+  TRY_LET(out.bytes, read_file(path, limits::logger_file_bytes));
+  out.source = std::make_unique<reading::MemorySource>(out.bytes);
+  return out;
 }
 
-// The whole way of one file. `document` is what --json prints of it.
-Result<Status> import_one(const Context& context, Ledger& ledger, const std::string& file,
-                          const ImportCurveOptions& options, const importer::Choices& choices, Value& document) {
-  TRY_LET(const auto bytes, read_file(file, limits::logger_file_bytes));
-  TRY_LET(auto tables, links::Links::open(ledger));
-  TRY(tables.catch_up());
-  TRY_LET(const auto editions, ledger.editions());
-  const importer::Source source{
-      .equipment = options.equipment.value_or(""), .logger = options.logger, .load = options.load};
-  TRY_LET(const auto around, importer::surroundings(ledger, tables, editions, source));
-  Import import = importer::read_and_judge(bytes, choices, around);
-  // Without a date there is no event to write; a dry run may still tell what the file holds.
-  const bool empty = import.readings + import.marks == 0;
-  if (import.asks.empty() && !empty && !import.from && !options.dry_run)
-    import.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
-  TRY_LET(const bool repeated, importer::is_repeated(tables, import.file));
-  if (!repeated) TRY(importer::find_twins(ledger, tables, editions, source, import));
-  document = importer::to_json(import, repeated);
-  if (!context.json) print_import(context, file, import, choices, repeated, tables.zone());
-  if (!import.asks.empty()) {
-    if (!context.json) print_asks(context, import);
-    return Status::refused;
+constexpr std::int64_t watched_bytes = std::int64_t{8} << 20;  // of which reading takes long enough to be watched
+constexpr std::int64_t watched_cycles = 100;
+
+// One file on its way: read and judged, looked at beside the kept curves, told, kept.
+class OneFile {
+ public:
+  OneFile(const Context& context, Ledger& ledger, const std::string& file, const ImportCurveOptions& options,
+          const importer::Choices& choices)
+      : context_(context), ledger_(ledger), file_(file), options_(options), choices_(choices), curves_(ledger.path()) {}
+
+  // `document` is what --json prints of it.
+  Result<Status> take(Value& document) {
+    TRY_LET(const Opened opened, open_export(file_));
+    TRY_LET(auto tables, links::Links::open(ledger_));
+    TRY(tables.catch_up());
+    TRY_LET(const auto editions, ledger_.editions());
+    const importer::Source source{
+        .equipment = options_.equipment.value_or(""), .logger = options_.logger, .load = options_.load};
+    TRY_LET(const auto around, importer::surroundings(ledger_, tables, editions, source));
+    using For = CurveDrawings::For;
+    CurveDrawings drawings(options_.plot                   ? For::plot
+                           : context_.terminal_columns > 0 ? For::terminal
+                                                           : For::nothing,
+                           editions, tables.zone());
+    TRY(read(*opened.source, around, drawings));
+    // Without a date there is no event to write; a dry run may still tell what the file holds.
+    const bool empty = import_.readings + import_.marks == 0;
+    if (import_.asks.empty() && !empty && !import_.from && !options_.dry_run)
+      import_.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
+    TRY_LET(const bool repeated, importer::is_repeated(tables, import_.file));
+    if (!repeated) TRY(compare(tables, editions, source));
+    document = importer::to_json(import_, repeated);
+    if (!context_.json) print_import(context_, file_, import_, choices_, repeated, tables.zone());
+    if (!import_.asks.empty()) {
+      if (!context_.json) print_asks(context_, import_);
+      return Status::refused;
+    }
+    if (empty) {
+      context_.err << say("command.import-empty", {{"file", file_}}) << '\n';
+      return Status::refused;
+    }
+    TRY(drawings.finish(import_, *opened.source, choices_, around));
+    TRY(drawings.show(context_, options_.plot));
+    if (repeated || options_.dry_run) return Status::done;
+    return keep(tables, *opened.source, source, document);
   }
-  if (empty) {
-    context.err << say("command.import-empty", {{"file", file}}) << '\n';
-    return Status::refused;
+
+ private:
+  Result<void> read(reading::Source& source, const importer::Surroundings& around, CurveDrawings& drawings) {
+    Progress progress(context_, say("command.reading-file", {{"file", file_}}), watched_bytes);
+    const std::int64_t whole = source.bytes().value_or(0);
+    const importer::Listener listener{
+        .begin = [&] { drawings.begin(); },
+        .cycle = [&](const auto& series, const auto&, const auto& cycle) { drawings.cycle(series, cycle); },
+        .progress = [&](std::int64_t bytes) { progress.show(bytes, whole); }};
+    TRY_LET(import_, importer::read_and_judge(source, choices_, around, listener, curves_));
+    return {};
   }
-  if (options.plot || context.terminal_columns > 0)
-    TRY(show_curves(context, picture::of_import(import, editions, tables.zone()), options.plot));
-  if (repeated || options.dry_run) return Status::done;
-  TRY_LET(const auto kept, importer::keep(ledger, tables, import, bytes, source));
-  for (const events::Refusal& one : kept.refusals) {
-    context.err << say("command.refused-field", {{"field", one.field}, {"why", one.why}}) << '\n';
+
+  Result<void> compare(links::Links& tables, const sop::Editions& editions, const importer::Source& source) {
+    Progress progress(context_, say("command.comparing-curves", {{"file", file_}}), watched_cycles);
+    return importer::find_twins(ledger_, tables, editions, source, curves_, import_, [&](std::size_t done) {
+      progress.show(static_cast<std::int64_t>(done), static_cast<std::int64_t>(import_.cycles.size()));
+    });
   }
-  if (!kept.refusals.empty()) return Status::refused;
-  if (kept.repeated) {
-    document = importer::to_json(import, true);
-    if (!context.json) context.line(say("command.import-repeated"));
+
+  Result<Status> keep(links::Links& tables, reading::Source& bytes, const importer::Source& source, Value& document) {
+    Progress progress(context_, say("command.keeping-file", {{"file", file_}}), watched_bytes);
+    TRY_LET(const auto kept, importer::keep(ledger_, tables, import_, bytes, curves_, source,
+                                            [&](std::int64_t done) { progress.show(done, import_.bytes); }));
+    progress.clear();
+    for (const events::Refusal& one : kept.refusals) {
+      context_.err << say("command.refused-field", {{"field", one.field}, {"why", one.why}}) << '\n';
+    }
+    if (!kept.refusals.empty()) return Status::refused;
+    if (kept.repeated) {
+      document = importer::to_json(import_, true);
+      if (!context_.json) context_.line(say("command.import-repeated"));
+      return Status::done;
+    }
+    if (context_.json) return Status::done;
+    context_.line(say("command.import-kept", {{"file", hex(import_.file)},
+                                              {"curves", count_text(kept.curves)},
+                                              {"first", count_text(kept.first)},
+                                              {"last", count_text(kept.last)}}));
+    if (!import_.refused.empty()) context_.line(say("command.refusals-kept", {{"curve", count_text(kept.first)}}));
     return Status::done;
   }
-  if (!context.json) {
-    context.line(say("command.import-kept", {{"file", hex(import.file)},
-                                             {"curves", count_text(kept.curves)},
-                                             {"first", count_text(kept.first)},
-                                             {"last", count_text(kept.last)}}));
-  }
-  return Status::done;
-}
+
+  const Context& context_;
+  Ledger& ledger_;
+  const std::string& file_;
+  const ImportCurveOptions& options_;
+  const importer::Choices& choices_;
+  importer::CodedCurves curves_;
+  Import import_;
+};
 
 }  // namespace
 
@@ -234,7 +287,7 @@ Status import_curve(const Context& context, const ImportCurveOptions& options) {
   json::List settled;  // readings without an open question
   for (const std::string& file : options.files) {
     Value document;
-    auto done = import_one(context, ledger.value(), file, options, choices, document);
+    auto done = OneFile(context, ledger.value(), file, options, choices).take(document);
     const Status status = done.ok() ? done.value() : context.fail(Error(done.error()).during(file));
     worst = static_cast<int>(status) > static_cast<int>(worst) ? status : worst;
     if (status == Status::done && !document.is_null()) settled.push_back(*document.find("reading"));

@@ -235,14 +235,14 @@ Status import_place(const Context& context, const ImportPlaceOptions& options) {
         TRY_LET(const auto placed, importer::place_by_hand(ledger, tables, editions, options.curve, options.load));
         if (!placed.kept.refusals.empty()) return refused(context, placed.kept.refusals);
         const auto& cycle = placed.cycle;
-        const auto offset = cycle ? cycle->clock_offset_s : std::nullopt;
         if (context.json) {
+          const Value offset = cycle && cycle->clock_offset_s ? Value(*cycle->clock_offset_s) : Value();
           context.print(Value::object()
                             .set("curve", options.curve)
                             .set("load", options.load)
                             .set("verdict", cycle ? Value(cycle->verdict) : Value())
                             .set("findings", cycle ? findings_json(*cycle) : Value::list())
-                            .set("clock_offset_s", offset ? Value(*offset) : Value())
+                            .set("clock_offset_s", offset)
                             .set("first", placed.kept.first)
                             .set("last", placed.kept.last));
           return Status::done;
@@ -254,7 +254,8 @@ Status import_place(const Context& context, const ImportPlaceOptions& options) {
         }
         context.line(say("curves.placed", {{"curve", curve}, {"load", options.load}, {"verdict", cycle->verdict}}));
         print_findings(context, *cycle);
-        if (offset && *offset != 0) context.line(say("curves.clock-off", {{"ahead", clock_ahead(*offset)}}));
+        const double offset_s = cycle->clock_offset_s.value_or(0);
+        if (offset_s != 0) context.line(say("curves.clock-off", {{"ahead", clock_ahead(offset_s)}}));
         return Status::done;
       });
 }

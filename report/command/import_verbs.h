@@ -3,7 +3,9 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
+#include "importer/reading/outcome.h"
 #include "report/command/context.h"
 
 namespace trayproof::command {
@@ -12,6 +14,10 @@ namespace trayproof::command {
 std::string clock_ahead(double offset_s);
 
 Status import_waiting(const Context& context);
+
+// The first of the rows that an export's import refused; `refused` is how many there are.
+void print_refused_rows(const Context& context, const std::vector<reading::RefusedRow>& rows, std::int64_t refused);
+Status import_refused(const Context& context, std::int64_t curve);
 
 struct ImportRejudgeOptions {
   std::string logger;

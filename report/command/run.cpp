@@ -1,6 +1,8 @@
 // The only include of CLI11: the tree of verbs and options, and what each calls.
 #include "report/command/run.h"
 
+#include <unistd.h>
+
 #include <CLI/CLI.hpp>
 #include <cstdlib>
 #include <functional>
@@ -94,6 +96,7 @@ class Tree {
   CheckOptions check_;
   ImportCurveOptions curve_;
   ImportPlaceOptions place_;
+  std::int64_t refused_curve_ = 0;
   ImportRejudgeOptions rejudge_;
   ImportRegisterOptions register_;
   std::string demo_folder_ = "trayproof-demo";
@@ -366,6 +369,9 @@ void Tree::add_import_verbs() {
       verb(*imports, "place", "help.import-place", [this](const Context& c) { return import_place(c, place_); });
   placed->add_option("curve", place_.curve, say("help.place-curve"))->required();
   placed->add_option("load", place_.load, say("help.place-load"))->required();
+  CLI::App* refused = verb(*imports, "refused", "help.import-refused",
+                           [this](const Context& c) { return import_refused(c, refused_curve_); });
+  refused->add_option("curve", refused_curve_, say("help.place-curve"))->required();
   verb(*imports, "waiting", "help.import-waiting", [](const Context& c) { return import_waiting(c); });
   CLI::App* again = verb(*imports, "rejudge", "help.import-rejudge",
                          [this](const Context& c) { return import_rejudge(c, rejudge_); });
@@ -483,6 +489,7 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
                         .json = globals.json,
                         .quiet = globals.quiet,
                         .terminal_columns = &out == &std::cout ? terminal_columns() : 0,
+                        .watched = &err == &std::cerr && ::isatty(STDERR_FILENO) != 0,
                         .drives = globals.network_drive ? Drives::network_too : Drives::own,
                         .as = globals.as,
                         .pin_fd = globals.pin_fd};

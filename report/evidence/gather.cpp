@@ -57,6 +57,9 @@ Result<DrawnCurve> drawn(const Ledger& ledger, links::Links& tables, const sop::
   if (kept.removed) out.note = say("pack.curve-not-drawn", {{"why", *kept.removed}});
   if (!kept.removed && !kept.cycle) out.note = say("pack.curve-no-cycle");
   if (kept.cycle && kept.judged.is_object()) out.note = difference(*kept.cycle, kept.judged);
+  TRY_LET(const auto entry, ledger.entry(curve));
+  TRY_LET(const auto measured, json::parse(entry.bytes));
+  TRY_LET(out.refusals, importer::kept_refusals(ledger, measured));
   return out;
 }
 

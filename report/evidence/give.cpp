@@ -11,6 +11,7 @@
 #include "ledger/log/chain.h"
 #include "ledger/log/proof.h"
 #include "ledger/log/proof_pass.h"
+#include "ledger/store/attachment_stream.h"
 #include "ledger/version.h"
 #include "ledger/words/words.h"
 #include "report/evidence/check/file_hash.h"
@@ -111,20 +112,14 @@ class Pack {
     member.name = std::string(attachments_folder) + hex(digest);
     const Ledger& ledger = ledger_;
     member.open = [&ledger, digest]() -> Chunks {
-      struct Reading {
-        std::optional<Bytes> bytes;
-        std::size_t given = 0;
-      };
-      return [&ledger, digest, reading = std::make_shared<Reading>()]() -> Result<std::string> {
-        if (!reading->bytes) {
-          TRY_LET(reading->bytes, ledger.attachment(digest));
+      // Piece by piece: an export may be larger than memory.
+      const auto reader = std::make_shared<std::optional<store::AttachmentReader>>();
+      return [&ledger, digest, reader]() -> Result<std::string> {
+        if (!*reader) {
+          TRY_LET(*reader, store::AttachmentReader::open(ledger.file(), digest));
         }
-        constexpr std::size_t part = 1 << 20;
-        const std::size_t size = std::min(part, reading->bytes->size() - reading->given);
-        std::string out(as_text(ByteView(*reading->bytes).subspan(reading->given, size)));
-        reading->given += size;
-        if (out.empty()) reading->bytes->clear();
-        return out;
+        TRY_LET(const Bytes part, (*reader)->next());
+        return std::string(as_text(part));
       };
     };
     members_.push_back(std::move(member));

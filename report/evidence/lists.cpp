@@ -17,6 +17,28 @@ using markup::element;
 using markup::Element;
 using markup::Markup;
 
+namespace {
+
+constexpr std::size_t refused_shown = 20;
+
+// What of an export could not be read stands beside what was read from it.
+Markup refused_rows(const importer::KeptRefusals& refusals) {
+  Markup out;
+  const std::string count = std::to_string(refusals.refused);
+  const std::string list = std::string(attachments_folder) + hex(refusals.file);
+  out.add(element(
+      "p", say(refusals.removed ? "pack.refused-removed" : "pack.refused-rows", {{"count", count}, {"file", list}})));
+  Table table({say("pack.refused-line"), say("pack.refused-text"), say("pack.refused-why"), say("pack.refused-mend")});
+  for (std::size_t i = 0; i < std::min(refusals.rows.size(), refused_shown); ++i) {
+    const reading::RefusedRow& row = refusals.rows[i];
+    table.row({std::to_string(row.line), row.text, row.why, row.mend});
+  }
+  if (!refusals.rows.empty()) out.add(table.markup());
+  return out;
+}
+
+}  // namespace
+
 Markup drawings(const Telling& telling) {
   Markup out;
   if (telling.curves.empty()) return out;
@@ -30,6 +52,7 @@ Markup drawings(const Telling& telling) {
     caption.text(" " + say("pack.curve-file", {{"file", std::string(attachments_folder) + one.file}}));
     if (!one.note.empty()) caption.inside(Element("strong").text(" " + one.note));
     out.add(figure.inside(caption).markup());
+    if (one.refusals) out.add(refused_rows(*one.refusals));
   }
   if (telling.curves_left_out > 0)
     out.add(element("p", say("pack.curves-left-out", {{"count", std::to_string(telling.curves_left_out)}})));

@@ -9,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+#include "importer/refusals.h"
 #include "report/evidence/belonging.h"
 #include "report/markup/markup.h"
 #include "report/picture/curve.h"
@@ -20,9 +21,10 @@ namespace trayproof::evidence {
 struct DrawnCurve {
   std::int64_t seq = 0;  // of its curve-measured
   std::string load;
-  std::string file;                     // SHA-256 of the export
-  std::optional<picture::Curve> curve;  // nothing where it could not be drawn
-  std::string note;                     // why not, or what differs from the judgement of the record
+  std::string file;                                // SHA-256 of the export
+  std::optional<picture::Curve> curve;             // nothing where it could not be drawn
+  std::string note;                                // why not, or what differs from the judgement of the record
+  std::optional<importer::KeptRefusals> refusals;  // rows of the export that could not be read
 };
 
 struct Telling {

@@ -41,9 +41,9 @@ Result<KeptCurve> kept_curve(const Ledger& ledger, links::Links& tables, const s
   }
   const importer::ReadAgain& found = again.value();
   if (!found.cycle) return out;
-  out.cycle = found.import.cycles[*found.cycle];
-  std::vector<Curve> curves = of_import(found.import, editions, tables.zone());
-  out.curve = std::move(curves[*found.cycle]);
+  out.cycle = found.cycle;
+  out.curve = of_cycle(found.series, *found.cycle, edition_of(editions, *found.cycle), tables.zone());
+  name_source(*out.curve, found.import);
   return out;
 }
 

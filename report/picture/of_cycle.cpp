@@ -151,6 +151,15 @@ Curve of_cycle(const judging::Series& series, const importer::Cycle& cycle, cons
   return std::move(curve);
 }
 
+const sop::Sop* edition_of(const sop::Editions& editions, const importer::Cycle& cycle) {
+  for (const sop::Edition& one : editions.all()) {
+    if (one.seq == cycle.sop_seq) return &one.sop;
+  }
+  return nullptr;
+}
+
+void tell_again(Curve& curve, const importer::Cycle& cycle) { curve.lines = lines_of(cycle, curve.hold); }
+
 std::vector<Curve> of_import(const importer::Import& import, const sop::Editions& editions, const Zone& zone) {
   std::vector<Curve> curves;
   judging::Series series;
@@ -159,11 +168,7 @@ std::vector<Curve> of_import(const importer::Import& import, const sop::Editions
   series.in_load = import.in_load;
   series.interval_s = import.interval_s;
   for (const importer::Cycle& cycle : import.cycles) {
-    const sop::Sop* edition = nullptr;
-    for (const sop::Edition& one : editions.all()) {
-      if (one.seq == cycle.sop_seq) edition = &one.sop;
-    }
-    curves.push_back(of_cycle(series, cycle, edition, zone));
+    curves.push_back(of_cycle(series, cycle, edition_of(editions, cycle), zone));
   }
   if (curves.empty() && !import.samples.empty()) {
     curves.push_back(stretch_of(series, 0, import.samples.size() - 1, "", nullptr, zone).curve);

@@ -13,6 +13,7 @@
 #include <string>
 #include <vector>
 
+#include "importer/hashed_source.h"
 #include "importer/import.h"
 #include "importer/reading/reading.h"
 #include "tests/importer/invented_sop.h"
@@ -195,6 +196,83 @@ TEST_CASE("every case says what its file was made to say") {
     }
   }
   std::printf("invented exports: %d read, %d asked, %d without a reading\n", read, asked, refused);
+}
+
+TEST_CASE("an export read piece by piece says and keeps what the same file in memory does") {
+  // A source that gives a few bytes at a time, however many are asked for.
+  class Dripping : public reading::Source {
+   public:
+    Dripping(ByteView bytes, std::size_t drop) : memory_(bytes), drop_(drop) {}
+    Result<ByteView> next(std::size_t most) override { return memory_.next(std::min(most, drop_)); }
+    Result<void> rewind() override { return memory_.rewind(); }
+    std::optional<std::int64_t> bytes() const override { return std::nullopt; }
+
+   private:
+    reading::MemorySource memory_;
+    std::size_t drop_;
+  };
+  const sop::Editions editions = tests::invented_editions();
+  std::size_t cycles = 0;
+  for (const fs::path& path : cases()) {
+    CAPTURE(path.filename().string());
+    Case one = read_case(path);
+    one.around.editions = &editions;
+    fs::path data = path;
+    const std::string bytes = whole(data.replace_extension(".csv"));
+    const importer::Import expected = importer::read_and_judge(as_bytes(bytes), one.choices, one.around);
+    for (const std::size_t drop : {1U, 2U, 3U, 7U, 64U, 1U << 20U}) {
+      Dripping source(as_bytes(bytes), drop);
+      importer::CodedCurves curves("spool");
+      const auto read = importer::read_and_judge(source, one.choices, one.around, {}, curves);
+      REQUIRE(read.ok());
+      CHECK(json::plain(importer::to_json(read.value(), false)) == json::plain(importer::to_json(expected, false)));
+      CHECK(read.value().samples.empty());
+      REQUIRE(curves.size() == expected.measured.size());
+      for (std::size_t i = 0; i < curves.size(); ++i) {
+        CHECK(curves.at(i).value().bytes == expected.measured[i].bytes);
+        CHECK(curves.at(i).value().sketch == expected.measured[i].sketch);
+      }
+    }
+    cycles += expected.measured.size();
+  }
+  CHECK(cycles > 50);
+}
+
+TEST_CASE("a file that changes while it is read is not taken") {
+  class Changing : public reading::Source {
+   public:
+    Result<ByteView> next(std::size_t most) override {
+      const std::string_view text = rounds_ > 2 ? second_ : first_;
+      const std::string_view part = text.substr(std::min(at_, text.size()), most);
+      at_ += part.size();
+      return as_bytes(part);
+    }
+    Result<void> rewind() override {
+      ++rounds_;
+      at_ = 0;
+      return {};
+    }
+    std::optional<std::int64_t> bytes() const override { return std::nullopt; }
+
+   private:
+    std::string first_ = "Time,T (°C)\n01/02/2024 08:00,20.5\n02/02/2024 08:00,20.6\n13/02/2024 08:00,20.7\n";
+    std::string second_ = "Time,T (°C)\n01/02/2024 08:00,20.5\n02/02/2024 08:00,20.6\n13/02/2024 08:00,99.7\n";
+    int rounds_ = 0;
+    std::size_t at_ = 0;
+  };
+  Changing source;
+  importer::HashedSource hashed(source);
+  REQUIRE(hashed.whole().ok());
+  bool refused = false;
+  for (int round = 0; round < 3 && !refused; ++round) {
+    REQUIRE(hashed.rewind().ok());
+    while (true) {
+      const auto part = hashed.next(16);
+      refused = !part.ok() && part.error().code() == ErrorCode::conflict;
+      if (!part.ok() || part.value().empty()) break;
+    }
+  }
+  CHECK(refused);
 }
 
 TEST_CASE("the size of the chunks changes nothing") {
