@@ -78,6 +78,7 @@ Value stored_reading(const Import& import) {
   }
   reading.set("rows", import.rows).set("readings", import.readings).set("marks", import.marks);
   reading.set("refused", static_cast<std::int64_t>(import.refused.size()) + import.refused_more);
+  reading.set("cycles", static_cast<std::int64_t>(import.cycles.size()));
   return reading;
 }
 
@@ -104,12 +105,6 @@ AppendOptions by_program() {
   AppendOptions options;
   options.giver = events::Giver::program;
   return options;
-}
-
-Result<Kept> kept_of(Result<Appended> done, std::int64_t curves) {
-  if (!done.ok()) return std::move(done).error();
-  return Kept{
-      .first = done.value().first, .last = done.value().last, .curves = curves, .refusals = done.value().refusals};
 }
 
 std::optional<std::string> text_of(const Value& reading, std::string_view name) {
@@ -167,10 +162,40 @@ Result<Surroundings> surroundings(const Ledger&, links::Links& tables, const sop
   return around;
 }
 
-Result<bool> is_repeated(links::Links& tables, const Digest& file) {
-  TRY_LET(auto rows, tables.database().prepare("SELECT 1 FROM curve_measured WHERE file = ? LIMIT 1"));
+namespace {
+
+// How far an export is taken in.
+struct Recorded {
+  bool any = false;
+  std::int64_t parts = 0;
+  std::int64_t cycles = 0;  // that it had when it was read
+};
+
+Result<Recorded> recorded_of(links::Links& tables, const Digest& file) {
+  Recorded out;
+  TRY_LET(auto rows, tables.database().prepare(
+                         "SELECT part, reading FROM curve_measured WHERE file = ? ORDER BY part DESC LIMIT 1"));
   rows.bind(1, hex(file));
-  return rows.step();
+  TRY_LET(out.any, rows.step());
+  if (!out.any) return out;
+  out.parts = rows.integer(0);
+  const auto reading = json::parse(rows.text(1));
+  const auto cycles = reading.ok() ? reading.value().number_at("cycles") : std::nullopt;
+  out.cycles = cycles ? static_cast<std::int64_t>(*cycles) : out.parts;
+  return out;
+}
+
+// Begun, cut short, and read today as it was then.
+bool is_to_be_continued(const Recorded& recorded, const Import& import) {
+  return recorded.any && recorded.parts < recorded.cycles &&
+         recorded.cycles == static_cast<std::int64_t>(import.cycles.size());
+}
+
+}  // namespace
+
+Result<bool> is_repeated(links::Links& tables, const Import& import) {
+  TRY_LET(const Recorded recorded, recorded_of(tables, import.file));
+  return recorded.any && !is_to_be_continued(recorded, import);
 }
 
 namespace {
@@ -188,7 +213,10 @@ Result<bool> was_measured_since(const Ledger& ledger, std::int64_t known_at, con
   return found;
 }
 
-std::vector<GivenEvent> events_of(const Import& import, const Source& source, const std::string& by,
+constexpr std::size_t cycles_at_once = 100;  // in one append: the events of thousands would fill the memory
+
+// Of the cycles from `first` on, `cycles_at_once` of them.
+std::vector<GivenEvent> events_of(const Import& import, std::size_t first, const Source& source, const std::string& by,
                                   const DateTime& now, const Zone& zone, std::int64_t seq) {
   std::vector<GivenEvent> events;
   if (import.cycles.empty()) {
@@ -196,12 +224,13 @@ std::vector<GivenEvent> events_of(const Import& import, const Source& source, co
                                         import.interval_s.value_or(0), std::nullopt)});
     return events;
   }
-  std::int64_t part = 0;
-  for (const Cycle& cycle : import.cycles) {
+  const std::size_t end = std::min(first + cycles_at_once, import.cycles.size());
+  for (std::size_t i = first; i < end; ++i) {
+    const Cycle& cycle = import.cycles[i];
     const std::int64_t curve = seq + static_cast<std::int64_t>(events.size());
     CHECK(cycle.from && cycle.until);
-    events.push_back({0, measured_event(import, source, by, ++part, zone.local(*cycle.from), zone.local(*cycle.until),
-                                        cycle.interval_s, cycle.clock_offset_s)});
+    events.push_back({0, measured_event(import, source, by, static_cast<std::int64_t>(i + 1), zone.local(*cycle.from),
+                                        zone.local(*cycle.until), cycle.interval_s, cycle.clock_offset_s)});
     Value placed = event_of("curve-placed", now, by);
     placed.set("curve", curve).set("load", cycle.load ? Value(*cycle.load) : Value());
     events.push_back({0, std::move(placed)});
@@ -251,7 +280,7 @@ Result<void> attach(Ledger& ledger, const Import& import, reading::Source& bytes
 
 }  // namespace
 
-Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, ByteView bytes,
+Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, ByteView bytes,
                   const Source& source) {
   reading::MemorySource memory(bytes);
   CodedCurves curves(ledger.path());
@@ -259,23 +288,37 @@ Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& impo
   return keep(ledger, tables, import, memory, curves, source);
 }
 
-Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, reading::Source& bytes,
+Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, reading::Source& bytes,
                   const CodedCurves& curves, const Source& source,
                   const std::function<void(std::int64_t bytes)>& progress) {
   CHECK(import.asks.empty() && import.from && import.until);
   TRY(attach(ledger, import, bytes, progress));
   TRY(keep_curves(ledger, import, curves));
   const DateTime now = tables.zone().local(ledger.clock().now());
-  Result<bool> measured = false;
-  const auto plan = [&](std::int64_t seq) {
-    // Others are kept out from here on, and may have taken the file in since the tables were asked.
-    measured = was_measured_since(ledger, tables.known_at(), import.file);
-    return measured.ok() && !measured.value() ? events_of(import, source, ledger.station(), now, tables.zone(), seq)
-                                              : std::vector<GivenEvent>{};
-  };
-  auto kept = kept_of(ledger.append_planned(plan, by_program()), static_cast<std::int64_t>(import.cycles.size()));
-  if (kept.ok() && !measured.ok()) return std::move(measured).error();
-  if (kept.ok()) kept.value().repeated = measured.value();
+  TRY_LET(const Recorded recorded, recorded_of(tables, import.file));
+  std::size_t next = is_to_be_continued(recorded, import) ? static_cast<std::size_t>(recorded.parts) : 0;
+  Kept kept;
+  do {
+    Result<bool> measured = false;
+    const auto plan = [&](std::int64_t seq) {
+      // Others are kept out from here on, and may have taken the file in since the tables were asked.
+      if (kept.last == 0) measured = was_measured_since(ledger, tables.known_at(), import.file);
+      return measured.ok() && !measured.value()
+                 ? events_of(import, next, source, ledger.station(), now, tables.zone(), seq)
+                 : std::vector<GivenEvent>{};
+    };
+    auto appended = ledger.append_planned(plan, by_program());
+    if (!measured.ok()) return std::move(measured).error();
+    TRY_LET(const Appended done, std::move(appended));
+    kept.repeated = measured.value();
+    kept.refusals = done.refusals;
+    if (kept.repeated || !kept.refusals.empty()) return kept;
+    if (kept.first == 0) kept.first = done.first;
+    kept.last = done.last;
+    const std::size_t end = std::min(next + cycles_at_once, import.cycles.size());
+    kept.curves += static_cast<std::int64_t>(end - next);
+    next = end;
+  } while (next < import.cycles.size());
   return kept;
 }
 

@@ -23,8 +23,9 @@ struct Source {
 Result<Surroundings> surroundings(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
                                   const Source& source);
 
-// Whether a curve was already measured from that file.
-Result<bool> is_repeated(links::Links& tables, const Digest& file);
+// Whether the curves of that import's file were measured already. Of a long export whose taking in was cut short they
+// were not: the rest is taken in now.
+Result<bool> is_repeated(links::Links& tables, const Import& import);
 
 struct Kept {
   std::int64_t first = 0;  // seqs of the events written
@@ -33,15 +34,16 @@ struct Kept {
   bool repeated = false;  // another program took the file in meanwhile; nothing was written
   events::Refusals refusals;
 };
-// `import` has no open question and knows its dates. Nothing is written for a file without a cycle but its attachment
+// `import` has no open question and knows its dates. A file of up to 100 cycles is one durable append, a longer one
+// several. Nothing is written for a file without a cycle but its attachment
 // and one curve-measured over the whole of it, unplaced and unjudged: that such a file was handed in is part of the
 // record. `tables` are those in which the file was not found.
 // `curves` are the import's. Conflict where the bytes are not those that were read.
-Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, reading::Source& bytes,
+Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, reading::Source& bytes,
                   const CodedCurves& curves, const Source& source,
                   const std::function<void(std::int64_t bytes)>& progress = {});
 // Of an import that was read from memory.
-Result<Kept> keep(Ledger& ledger, const links::Links& tables, const Import& import, ByteView bytes,
+Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, ByteView bytes,
                   const Source& source);
 
 // The choices under which a stored curve was read (`reading` of its curve-measured), so that it is read so again.

@@ -47,6 +47,17 @@ Result<std::optional<judging::Measured>> Twins::measured(const Known& known, con
   return judging::decode(coded.bytes, {});
 }
 
+// Of the curves that may be near; each is read once for all cycles of the file.
+Result<void> Twins::trace_all(const judging::Sketch& near, const CodedCurves& curves) {
+  for (Known& known : known_) {
+    const auto apart = known.trace ? std::nullopt : judging::apart_k(known.sketch, near);
+    if (!apart || *apart > judging::near_k) continue;
+    TRY_LET(const auto other, measured(known, curves));
+    known.trace = other ? judging::trace_of(curve_of(*other)) : judging::Trace();
+  }
+  return {};
+}
+
 Result<std::optional<Twin>> Twins::find(const CodedCurves& curves, std::size_t next, const NewCurve& about) {
   TRY_LET(const auto coded, curves.at(next));
   const auto sketch = judging::decode_sketch(coded.sketch);
@@ -54,8 +65,16 @@ Result<std::optional<Twin>> Twins::find(const CodedCurves& curves, std::size_t n
   if (!looked_at) return std::optional<Twin>();
   const judging::Curve curve = curve_of(*looked_at);
   const auto usable = [&](std::size_t i) { return of_one_cycle(known_[i].about, about) ? nullptr : &known_[i].sketch; };
+  std::vector<std::size_t> places = judging::nearest(known_.size(), usable, *sketch);
+  if (judging::has_few_readings(curve)) {
+    TRY(trace_all(*sketch, curves));
+    const auto trace = [&](std::size_t i) { return known_[i].trace ? &*known_[i].trace : nullptr; };
+    for (const std::size_t place : judging::likest_at_top(known_.size(), usable, trace, curve, *sketch)) {
+      if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(place);
+    }
+  }
   judging::Likest likest;
-  for (const std::size_t place : judging::nearest(known_.size(), usable, *sketch)) {
+  for (const std::size_t place : places) {
     TRY_LET(const auto other, measured(known_[place], curves));
     if (!other) continue;
     if (const auto found = judging::likeness(curve_of(*other), curve)) likest.offer(place, *found);

@@ -12,6 +12,7 @@
 #include "importer/judge_again.h"
 #include "importer/judging/likeness.h"
 #include "importer/judging/sketch.h"
+#include "importer/judging/trace.h"
 
 namespace trayproof::importer {
 
@@ -44,10 +45,12 @@ class Twins {
     std::optional<StandingCurve> standing;  // nothing for a cycle of the file in hand
     NewCurve about;
     std::int64_t part = 0;
+    std::optional<judging::Trace> trace = {};  // made when it is first looked for
   };
   Twins(Ledger& ledger, links::Links& tables, const sop::Editions& editions)
       : rejudge_(ledger, tables, editions, Rejudge::Keep::no) {}
   Result<std::optional<judging::Measured>> measured(const Known& known, const CodedCurves& curves);
+  Result<void> trace_all(const judging::Sketch& near, const CodedCurves& curves);
 
   Rejudge rejudge_;
   std::deque<Known> known_;

@@ -20,6 +20,11 @@ constexpr double stands_out = 0.15;
 constexpr double crowd_k = 0.3;
 constexpr double alone_k = 0.1;
 
+// Where readings are few, what is left must be the rounding of the last digit alone, and that improbable.
+constexpr double few_readings = 150;
+constexpr double rounding_most = 1.3;
+constexpr double nearness_sure = 18;
+
 double median(std::vector<double> values) {
   if (values.empty()) return 0;
   const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
@@ -176,31 +181,94 @@ void share(const std::vector<double>& one, const std::vector<double>& other, dou
   if (of_one > 0 && of_other > 0) found.shared = both / std::sqrt(of_one * of_other);
 }
 
+// The last digit of what was written: the smallest step between two values.
+double digit_of(std::vector<double> values) {
+  std::sort(values.begin(), values.end());
+  double least = 0;
+  for (std::size_t i = 1; i < values.size(); ++i) {
+    const double step = values[i] - values[i - 1];
+    if (step > 1e-6 && (least == 0 || step < least)) least = step;
+  }
+  return least;
+}
+
+// The spread of single readings on the top of a curve, as they jump out of the line between their neighbours.
+double spread_of(const Curve& curve, const Top& top) {
+  std::vector<double> sizes;
+  const double level = top.top_c - top_k;
+  const auto& readings = curve.readings;
+  for (std::size_t i = 1; i + 1 < readings.size(); ++i) {
+    if (readings[i - 1].cold_c < level || readings[i].cold_c < level || readings[i + 1].cold_c < level) continue;
+    sizes.push_back(std::abs(readings[i].cold_c - (readings[i - 1].cold_c + readings[i + 1].cold_c) / 2));
+  }
+  return 1.4826 * median(std::move(sizes)) / std::sqrt(1.5);
+}
+
+// How improbable it is, as a negative logarithm, that readings of two cycles with spreads of their own lie so near to
+// each other: Chernoff's bound on the lower tail of chi squared. Nothing where what is left is more than the rounding
+// of the last digit leaves.
+double nearness(const Overlay& overlay, double rms_k, double spread_k, std::size_t independent) {
+  const double rounding = digit_of(overlay.values()) / std::sqrt(12.0);
+  if (!(rms_k <= rounding_most * rounding) || !(spread_k > rms_k)) return 0;
+  const double part = std::max(rms_k * rms_k / (spread_k * spread_k), 1e-6);
+  const double free = static_cast<double>(independent) - 2;  // shift and offset were fitted
+  return free > 0 ? free / 2 * (part - 1 - std::log(part)) : 0;
+}
+
+struct Laid {
+  const Curve& curve;
+  const Top& top;
+  double step_s;
+};
+
+// Readings of `over` held against the lines between those of `under`. The shift is of `under` against `over`.
+std::optional<Likeness> laid_over(const Laid& over, const Laid& under, const Overlay& overlay) {
+  const double between = under.top.from_s - over.top.from_s;
+  const double shift = overlay.settle(between, std::min(over.step_s, under.step_s));
+  if (std::abs(shift - between) > 30 + std::max(over.step_s, under.step_s)) return std::nullopt;
+  Likeness found;
+  const std::vector<double> rest = overlay.left(shift, found.offset_k);
+  found.rms_k = rms(rest);
+  found.noise_k = jumps(rest);
+  found.slow_k = slow_of(rest, found.noise_k);
+  share(overlay.values(), overlay.under(shift), over.top.top_c - top_k, found);
+  // On a line between two readings two thirds of their spread are left, in the middle of all places.
+  const double spread =
+      std::sqrt(std::pow(spread_of(over.curve, over.top), 2) + std::pow(spread_of(under.curve, under.top), 2) * 2 / 3);
+  const auto lines = static_cast<std::size_t>((under.top.until_s - under.top.from_s) / under.step_s);
+  found.nearness = nearness(overlay, found.rms_k, spread, std::min(lines, overlay.values().size()));
+  found.shift_s = shift;
+  return found;
+}
+
 }  // namespace
 
 std::optional<Likeness> likeness(const Curve& one, const Curve& other) {
   const auto top_one = top_of(one);
   const auto top_other = top_of(other);
   if (!top_one || !top_other) return std::nullopt;
-  const double step_one = step_of(one);
-  const double step_other = step_of(other);
-  const bool one_coarser = step_one >= step_other;
-  const Curve& fine = one_coarser ? other : one;
-  const Top& top = one_coarser ? *top_one : *top_other;
-  const Top& top_fine = one_coarser ? *top_other : *top_one;
-  const Overlay overlay(one_coarser ? one : other, top, fine);
-  if (!overlay.enough()) return std::nullopt;
-  const double shift = overlay.settle(top_fine.from_s - top.from_s, std::min(step_one, step_other));
-  if (std::abs(shift - (top_fine.from_s - top.from_s)) > 30 + std::max(step_one, step_other)) return std::nullopt;
-  Likeness found;
-  const std::vector<double> rest = overlay.left(shift, found.offset_k);
-  found.rms_k = rms(rest);
-  found.noise_k = jumps(rest);
-  found.slow_k = slow_of(rest, found.noise_k);
-  share(overlay.values(), overlay.under(shift), top.top_c - top_k, found);
-  const double sign = one_coarser ? 1 : -1;
-  found.shift_s = sign * shift;
-  found.offset_k *= sign;
+  const Laid first{one, *top_one, step_of(one)};
+  const Laid second{other, *top_other, step_of(other)};
+  const bool one_coarser = first.step_s >= second.step_s;
+  const auto laid = [&](bool one_over) -> std::optional<Likeness> {
+    const Laid& over = one_over ? first : second;
+    const Laid& under = one_over ? second : first;
+    const Overlay overlay(over.curve, over.top, under.curve);
+    if (!overlay.enough()) return std::nullopt;
+    auto found = laid_over(over, under, overlay);
+    if (found && !one_over) {
+      found->shift_s = -found->shift_s;
+      found->offset_k = -found->offset_k;
+    }
+    // Of few readings the jitter tells little, and a copy may have been made from either.
+    if (found && static_cast<double>(overlay.values().size()) > few_readings) found->nearness = 0;
+    return found;
+  };
+  auto found = laid(one_coarser);
+  const double seconds = std::min(top_one->until_s - top_one->from_s, top_other->until_s - top_other->from_s);
+  if (seconds / std::min(first.step_s, second.step_s) > few_readings) return found;
+  auto turned = laid(!one_coarser);
+  if (!found || (turned && turned->rms_k < found->rms_k)) return turned;
   return found;
 }
 
@@ -209,6 +277,7 @@ bool is_alike(const Likeness& found) {
 }
 
 bool is_same_curve(const Likeness& found, const std::optional<double>& next_rms_k) {
+  if (found.nearness >= nearness_sure && found.slow_k <= slow_most_k) return true;
   if (!is_alike(found)) return false;
   const double chance = shared_chance / std::sqrt(static_cast<double>(std::max<std::size_t>(found.on_top, 1)));
   if (found.shared >= std::clamp(chance, shared_least, shared_sure)) return true;
@@ -218,7 +287,6 @@ bool is_same_curve(const Likeness& found, const std::optional<double>& next_rms_
 
 std::vector<std::size_t> nearest(std::size_t count, const std::function<const Sketch*(std::size_t)>& usable,
                                  const Sketch& sketch) {
-  constexpr double near_k = 1.5;
   constexpr std::size_t most = 30;
   std::vector<std::pair<double, std::size_t>> near;
   for (std::size_t i = 0; i < count; ++i) {

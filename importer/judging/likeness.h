@@ -22,6 +22,7 @@ struct Likeness {
   double slow_k = 0;        // the largest mean difference over a stretch, beyond what noise makes
   double shared = 0;        // how far the jitter of the top is that of both: 1 the same, 0 none of it
   std::size_t on_top = 0;   // readings on which that was seen
+  double nearness = 0;      // of few readings: how improbable it is that two cycles come so near (negative logarithm)
   std::size_t on_ramp = 0;  // readings more than three kelvins below the top: they tell the seconds
 };
 // Nothing where either has no top (`top_of`), or they do not cover each other.
@@ -31,6 +32,8 @@ std::optional<Likeness> likeness(const Curve& one, const Curve& other);
 bool is_alike(const Likeness& found);
 // `next_rms_k`: of the curve that comes next in likeness; nothing when none is near.
 bool is_same_curve(const Likeness& found, const std::optional<double>& next_rms_k);
+
+inline constexpr double near_k = 1.5;  // sketches that may be of one curve lie no further from each other
 
 // Among many: the places of the nearest sketches, the nearest first. `usable` leaves out those that cannot count.
 std::vector<std::size_t> nearest(std::size_t count, const std::function<const Sketch*(std::size_t)>& usable,

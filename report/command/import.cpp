@@ -195,7 +195,7 @@ class OneFile {
     const bool empty = import_.readings + import_.marks == 0;
     if (import_.asks.empty() && !empty && !import_.from && !options_.dry_run)
       import_.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
-    TRY_LET(const bool repeated, importer::is_repeated(tables, import_.file));
+    TRY_LET(const bool repeated, importer::is_repeated(tables, import_));
     if (!repeated) TRY(compare(tables, editions, source));
     document = importer::to_json(import_, repeated);
     if (!context_.json) print_import(context_, file_, import_, choices_, repeated, tables.zone());

@@ -2,6 +2,7 @@
 // one, how many copies are found, and how long one curve takes among ten thousand.
 //
 //   bench_twin [STORED [NEW [SORT]]]     default 2000 200 and all sorts; docs/import-reading.md has what came of it
+#include <algorithm>
 #include <chrono>
 #include <cstdio>
 #include <cstdlib>
@@ -9,6 +10,7 @@
 
 #include "importer/judging/likeness.h"
 #include "importer/judging/packed.h"
+#include "importer/judging/trace.h"
 #include "tests/importer/judging/invented_cycles.h"
 
 using namespace trayproof;
@@ -18,6 +20,7 @@ namespace {
 
 struct Stored {
   judging::Sketch sketch;
+  judging::Trace trace;
   Recorded recorded;
 };
 
@@ -26,7 +29,7 @@ struct Library {
 
   void add(Recorded one) {
     const auto sketch = judging::sketch_of(one.curve(), *one.series.interval_s);
-    if (sketch) stored.push_back({*sketch, std::move(one)});
+    if (sketch) stored.push_back({*sketch, judging::trace_of(one.curve()), std::move(one)});
   }
   // The place of the curve that this one repeats.
   std::optional<std::size_t> find(const Recorded& one) const {
@@ -35,7 +38,14 @@ struct Library {
     if (!sketch) return std::nullopt;
     judging::Likest likest;
     const auto usable = [&](std::size_t i) { return &stored[i].sketch; };
-    for (const std::size_t place : judging::nearest(stored.size(), usable, *sketch)) {
+    const auto trace = [&](std::size_t i) { return &stored[i].trace; };
+    auto places = judging::nearest(stored.size(), usable, *sketch);
+    if (judging::has_few_readings(curve)) {
+      for (const std::size_t place : judging::likest_at_top(stored.size(), usable, trace, curve, *sketch)) {
+        if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(place);
+      }
+    }
+    for (const std::size_t place : places) {
       const auto found = judging::likeness(stored[place].recorded.curve(), curve);
       if (found) likest.offer(place, *found);
     }
@@ -67,8 +77,8 @@ int main(int count, char** arguments) {
        {.step_s = 60, .control_k = 0.1, .repeat = 0.003, .hold_jitter_s = 1, .settle_k = 0.01}},
   };
   std::printf("%d stored, %d new of each sort; found of 100\n", stored, fresh);
-  std::printf("%-26s %8s %7s %7s %7s %7s %7s %7s %8s\n", "", "genuine", "exact", "shifted", "offset", "step x2",
-              "step x.7", "noise", "ms/curve");
+  std::printf("%-26s %8s %7s %7s %7s %7s %7s %7s %7s %8s\n", "", "genuine", "exact", "shifted", "offset", "step x2",
+              "step x.7", "minute", "noise", "ms/curve");
   const int only = count > 3 ? std::atoi(arguments[3]) : -1;
   for (const Case& one : cases) {
     if (only >= 0 && &one != cases + only) continue;
@@ -87,6 +97,7 @@ int main(int count, char** arguments) {
                             {.offset_k = 0.4},
                             {.step_s = 2 * step},
                             {.step_s = 0.7 * step},
+                            {.step_s = 60},
                             {.noise_k = std::max(one.machine.noise_k, 0.05)}};
     for (const Copying& way : ways) {
       int found = 0;

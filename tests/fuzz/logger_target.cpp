@@ -6,6 +6,7 @@
 #include "importer/reading/encoding.h"
 #include "importer/reading/reading.h"
 #include "importer/reading/records.h"
+#include "importer/refusals.h"
 #include "ledger/base/utf8.h"
 #include "ledger/sop/default.h"
 #include "tests/fuzz/target.h"
@@ -150,13 +151,20 @@ void logger_import(std::string_view bytes) {
   around.equipment_sort = "steam-sterilizer";
   importer::Choices choices;
   choices.pressure = "gauge";
-  const std::string said =
-      json::plain(importer::to_json(importer::read_and_judge(as_bytes(bytes), choices, around), false));
+  const importer::Import import = importer::read_and_judge(as_bytes(bytes), choices, around);
+  const std::string said = json::plain(importer::to_json(import, false));
   const auto document = json::parse(said);
   must_hold(document.ok() || said.find("e") != std::string::npos, "what is said is JSON");
   const std::string again =
       json::plain(importer::to_json(importer::read_and_judge(as_bytes(bytes), choices, around), false));
   must_hold(again == said, "judged alike each time");
+  const auto list = importer::refusals_file(import);
+  must_hold(list.has_value() == !import.refused.empty(), "refused rows have a list");
+  if (!list) return;
+  const auto kept = json::parse(*list);
+  must_hold(kept.ok() && kept.value().find("rows")->items().size() == import.refused.size(), "the list is read again");
+  for (std::size_t i = 0; i < import.refused.size(); ++i)
+    must_hold(kept.value().find("rows")->items()[i] == importer::to_json(import.refused[i]), "row by row");
 }
 
 }  // namespace trayproof::fuzz

@@ -36,6 +36,7 @@ void key_file(std::string_view bytes);
 void logger_text(std::string_view bytes);
 void logger_records(std::string_view bytes);
 void logger_reading(std::string_view bytes);
+void logger_written(std::string_view bytes);
 void logger_import(std::string_view bytes);
 void curve_bytes(std::string_view bytes);
 void curve_judging(std::string_view bytes);

@@ -19,6 +19,7 @@ constexpr Target table[] = {
     {"logger-text", logger_text, 50'000, 4096},
     {"logger-records", logger_records, 20'000, 4096},
     {"logger-reading", logger_reading, 3'000, 8192},
+    {"logger-written", logger_written, 4'000, 2048},
     {"curve-bytes", curve_bytes, 20'000, 4096},
     {"curve-judging", curve_judging, 1'500, 1024},
     {"evidence-pack", evidence_pack, 2'000, 1 << 16},

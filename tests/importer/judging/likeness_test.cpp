@@ -1,5 +1,6 @@
 #include "importer/judging/likeness.h"
 
+#include "importer/judging/trace.h"
 #include "tests/importer/judging/invented_cycles.h"
 #include "tests/support/test.h"
 
@@ -16,7 +17,16 @@ std::optional<std::size_t> find(const std::vector<Recorded>& stored, const Recor
   REQUIRE(sketch);
   judging::Likest likest;
   const auto usable = [&](std::size_t i) { return sketches[i] ? &*sketches[i] : nullptr; };
-  for (const std::size_t place : judging::nearest(stored.size(), usable, *sketch)) {
+  std::vector<std::size_t> places = judging::nearest(stored.size(), usable, *sketch);
+  std::vector<judging::Trace> traces;
+  if (judging::has_few_readings(one.curve())) {
+    for (const Recorded& known : stored) traces.push_back(judging::trace_of(known.curve()));
+    const auto trace = [&](std::size_t i) { return &traces[i]; };
+    for (const std::size_t place : judging::likest_at_top(stored.size(), usable, trace, one.curve(), *sketch)) {
+      if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(place);
+    }
+  }
+  for (const std::size_t place : places) {
     const auto found = judging::likeness(stored[place].curve(), one.curve());
     if (found) likest.offer(place, *found);
   }
@@ -55,6 +65,42 @@ TEST_SUITE("importer/judging/likeness.h") {
       }
       CHECK(missed <= 1);
     }
+  }
+
+  TEST_CASE("a copy at one reading a minute is found among many and no other cycle is taken for one") {
+    std::mt19937 random(13);
+    for (const double step_s : {10.0, 60.0}) {
+      for (Machine machine : {Machine{}, even}) {
+        machine.step_s = step_s;
+        const auto stored = cycles(machine, 200, random);
+        int missed = 0;
+        for (std::size_t i = 0; i < 20; ++i) {
+          const Copying way{.shift_s = 90'061.5, .offset_k = 0.3, .step_s = 60};
+          const auto found = find(stored, copy_of(stored[i], way, machine.resolution_k, random));
+          missed += found == i ? 0 : 1;
+        }
+        CHECK(missed <= 1);
+        Machine slow = machine;
+        slow.step_s = 60;
+        int alarms = 0;
+        for (const Recorded& one : cycles(slow, 40, random)) alarms += find(stored, one) ? 1 : 0;
+        CHECK(alarms == 0);
+      }
+    }
+  }
+
+  TEST_CASE("a trace is the readings of the top where they lie evenly") {
+    std::mt19937 random(17);
+    const Recorded one = cycle_of({.step_s = 60}, random);
+    const judging::Curve curve = one.curve();
+    const auto top = judging::top_of(curve);
+    REQUIRE(top);
+    const judging::Trace trace = judging::trace_of(curve);
+    CHECK(trace.step_s == 60);
+    CHECK(judging::apart_at_top_k(curve, *top, trace) < 1e-4);
+    CHECK(judging::trace_of(judging::Curve{}).cold_c.empty());
+    CHECK(judging::has_few_readings(curve));
+    CHECK_FALSE(judging::has_few_readings(cycle_of({.step_s = 5}, random).curve()));
   }
 
   TEST_CASE("a cycle of the same sterilizer is not taken for a copy") {
