@@ -118,4 +118,11 @@ Result<void> find_twins(Ledger& ledger, links::Links& tables, const sop::Edition
   return {};
 }
 
+Result<void> find_twins(Ledger& ledger, links::Links& tables, const sop::Editions& editions, const Source& source,
+                        Import& import) {
+  CodedCurves curves(ledger.path());
+  for (const judging::Coded& one : import.measured) TRY(curves.add(one));
+  return find_twins(ledger, tables, editions, source, curves, import);
+}
+
 }  // namespace trayproof::importer

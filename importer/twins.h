@@ -64,4 +64,8 @@ Result<void> find_twins(Ledger& ledger, links::Links& tables, const sop::Edition
                         const CodedCurves& curves, Import& import,
                         const std::function<void(std::size_t cycles)>& looked = {});
 
+// Of an import that was read from memory.
+Result<void> find_twins(Ledger& ledger, links::Links& tables, const sop::Editions& editions, const Source& source,
+                        Import& import);
+
 }  // namespace trayproof::importer

@@ -78,7 +78,7 @@ Result<Read> read(Record::Reader& reader, std::string_view bytes, const importer
   out.empty = import.readings + import.marks == 0;
   if (import.asks.empty() && !out.empty && !import.from)
     import.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
-  TRY_LET(out.repeated, importer::is_repeated(*tables, import.file));
+  TRY_LET(out.repeated, importer::is_repeated(*tables, import));
   if (!out.repeated) TRY(importer::find_twins(reader.ledger(), *tables, editions, source, import));
   if (import.asks.empty() && !out.empty) out.curves = picture::of_import(import, editions, tables->zone());
   return out;
