@@ -235,6 +235,22 @@ void Desk::failed(const Request& request, std::string_view what) {
   log(say("desk.log-failed", {{"route", place.route == nullptr ? "-" : place.route->pattern}, {"why", what}}));
 }
 
+Result<std::shared_ptr<const markup::Markup>> Desk::same_for_all(
+    const Asked& asked, const std::function<Result<markup::Markup>(Record::Reader&)>& make) {
+  std::string address;
+  for (const std::string& segment : asked.request.head.segments) address += segment + "\n";
+  address += "?" + asked.request.head.query;
+  const double now_s = clock_.seconds();
+  // Asked before the page is made: what is recorded meanwhile makes it anew the next time.
+  TRY_LET(const std::int64_t known_at, record_->last_seq());
+  if (auto kept = kept_pages_.find(address, known_at, now_s)) return kept;
+  TRY_LET(auto reader, record_->reader());
+  TRY_LET(auto made, make(reader));
+  auto inside = std::make_shared<const markup::Markup>(std::move(made));
+  kept_pages_.keep(address, known_at, now_s, inside);
+  return inside;
+}
+
 std::pair<std::string, std::string> Desk::cookie(std::string_view name, std::string_view value,
                                                  std::int64_t seconds) const {
   std::string text = cookie_name(name, premises_.secure) + "=" + std::string(value) +

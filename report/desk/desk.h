@@ -10,6 +10,7 @@
 
 #include "ledger/text/json.h"
 #include "report/desk/held_files.h"
+#include "report/desk/kept_pages.h"
 #include "report/desk/known_gaps.h"
 #include "report/desk/record.h"
 #include "report/desk/routes.h"
@@ -43,6 +44,9 @@ class Desk final : public Application {
   Throttle& throttle() { return throttle_; }
   KnownGaps& gaps() { return gaps_; }
   HeldFiles& held_files() { return held_files_; }
+  // What stands below the frame of this address, kept or made now. Only for pages that show everybody the same.
+  Result<std::shared_ptr<const markup::Markup>> same_for_all(
+      const Asked& asked, const std::function<Result<markup::Markup>(Record::Reader&)>& make);
   const Premises& premises() const { return premises_; }
   void log(const std::string& line) { log_(line); }
   // Not while it stops, nor when a write's outcome is unknown.
@@ -70,6 +74,7 @@ class Desk final : public Application {
   Throttle throttle_;
   KnownGaps gaps_;
   HeldFiles held_files_;
+  KeptPages kept_pages_;
   std::string own_name_;
   std::atomic<bool> stopping_ = false;
 };

@@ -138,8 +138,9 @@ Markup exposure_table(const recall::Exposure& found) {
   return table.markup();
 }
 
-Result<Response> answer_home_page(Asked& asked) {
-  TRY_LET(auto reader, asked.desk.record().reader());
+namespace {
+
+Result<Markup> what_is_due(Asked& asked, Record::Reader& reader) {
   TRY_LET(auto* tables, reader.tables());
   TRY_LET(const auto editions, reader.ledger().editions());
   TRY_LET(const auto facility, facility_of(reader.ledger()));
@@ -171,14 +172,23 @@ Result<Response> answer_home_page(Asked& asked) {
   constexpr std::int64_t few = 10;
   TRY_LET(const auto last, last_entries(reader, tables->zone(), few));
   inside.add(last).add(Element("p").inside(link("/recent", say("desk.recent-more"))).markup());
-  return page(frame_of(asked.who, say("desk.home-title"), "/"), inside);
+  return inside;
+}
+
+}  // namespace
+
+Result<Response> answer_home_page(Asked& asked) {
+  TRY_LET(const auto inside,
+          asked.desk.same_for_all(asked, [&](Record::Reader& reader) { return what_is_due(asked, reader); }));
+  return page(frame_of(asked.who, say("desk.home-title"), "/"), *inside);
 }
 
 Result<Response> answer_recent_page(Asked& asked) {
-  TRY_LET(auto reader, asked.desk.record().reader());
-  TRY_LET(auto* tables, reader.tables());
-  TRY_LET(const auto last, last_entries(reader, tables->zone(), limits::desk_rows_shown));
-  return page(frame_of(asked.who, say("desk.recent-title"), "/recent"), last);
+  TRY_LET(const auto inside, asked.desk.same_for_all(asked, [](Record::Reader& reader) -> Result<Markup> {
+    TRY_LET(auto* tables, reader.tables());
+    return last_entries(reader, tables->zone(), limits::desk_rows_shown);
+  }));
+  return page(frame_of(asked.who, say("desk.recent-title"), "/recent"), *inside);
 }
 
 }  // namespace trayproof::desk

@@ -122,7 +122,7 @@ Markup asks_part(const Import& import, const std::string& address, const Fields&
     for (const json::Value& choice : ask.choices) {
       if (heads.size() > 1) break;
       for (const json::Member& member : choice.members()) {
-        if (member.name != "value") heads.push_back({member.name});
+        if (member.name != "value") heads.push_back({spelled(member.name)});
       }
     }
     Table table(heads);
@@ -132,7 +132,7 @@ Markup asks_part(const Import& import, const std::string& address, const Fields&
           Element("label")
               .inside(
                   Element("input").with("type", "radio").with("name", name).with("value", value).with("required", ""))
-              .text(" " + value)
+              .text(" " + spelled(value))
               .markup()};
       for (const json::Member& member : choice.members()) {
         if (member.name == "value" || cells.size() >= heads.size()) continue;

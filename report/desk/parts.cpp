@@ -12,7 +12,8 @@ using markup::Element;
 using markup::Markup;
 
 std::string spelled(std::string_view word) {
-  const std::string key = "desk.word-" + std::string(word);
+  std::string key = "desk.word-" + std::string(word);
+  std::replace(key.begin(), key.end(), '_', '-');
   return has_word(key) ? say(key) : std::string(word);
 }
 

@@ -254,17 +254,34 @@ Markup shown(const Answer& answer, const std::string& facility, const sop::Editi
 
 }  // namespace
 
-Result<Response> answer_questions_page(Asked& asked) {
-  Markup inside = paragraph(say("desk.questions-how"));
+namespace {
+
+Markup family(std::string_view name, const std::vector<Question>& questions) {
   Table table = Table::of({"desk.column-question", "desk.column-needs"});
-  for (const Question& one : answers::questions()) {
+  for (const Question& one : questions) {
     std::string needs;
     for (const answers::Parameter& parameter : one.parameters) {
-      if (answers::is_needed(parameter)) needs += (needs.empty() ? "" : ", ") + std::string(parameter.name);
+      if (!answers::is_needed(parameter)) continue;
+      const std::string key = "desk.kind-" + std::string(parameter.name);
+      needs += (needs.empty() ? "" : ", ") + (has_word(key) ? say(key) : std::string(parameter.name));
     }
     table.row({link("/questions/" + std::string(one.id), answers::words_of(one)), Markup::text(needs)});
   }
-  return page(frame_of(asked.who, say("desk.questions-title"), "/questions"), inside.add(table.markup()));
+  Markup out = heading(say("desk.family-" + std::string(name)));
+  return out.add(table.markup());
+}
+
+}  // namespace
+
+Result<Response> answer_questions_page(Asked& asked) {
+  Markup inside = paragraph(say("desk.questions-how"));
+  inside.add(family("use", answers::use_questions())).add(family("pack", answers::pack_questions()));
+  inside.add(family("load", answers::load_questions())).add(family("indicator", answers::indicator_questions()));
+  inside.add(family("solution", answers::solution_questions()))
+      .add(family("equipment", answers::equipment_questions()));
+  inside.add(family("people", answers::people_questions())).add(family("record", answers::record_questions()));
+  inside.add(family("chart", answers::chart_questions()));
+  return page(frame_of(asked.who, say("desk.questions-title"), "/questions"), inside);
 }
 
 Result<Response> answer_question_page(Asked& asked) {

@@ -214,8 +214,9 @@ Result<Response> new_recall(Asked& asked, const Fields& fields, const Markup& sa
 
 }  // namespace
 
-Result<Response> answer_recalls_page(Asked& asked) {
-  TRY_LET(auto reader, asked.desk.record().reader());
+namespace {
+
+Result<Markup> all_recalls(Record::Reader& reader) {
   TRY_LET(auto* tables, reader.tables());
   TRY_LET(const auto editions, reader.ledger().editions());
   Markup inside =
@@ -227,7 +228,14 @@ Result<Response> answer_recalls_page(Asked& asked) {
   inside.add(opened).add(heading(say("desk.exposure-title"))).add(paragraph(say("desk.exposure-how")));
   TRY_LET(const auto exposure, recall::exposure(*tables, editions));
   inside.add(exposure.sterilizers.empty() ? paragraph(say("desk.none")) : exposure_table(exposure));
-  return page(frame_of(asked.who, say("desk.recalls-title"), "/recalls"), inside);
+  return inside;
+}
+
+}  // namespace
+
+Result<Response> answer_recalls_page(Asked& asked) {
+  TRY_LET(const auto inside, asked.desk.same_for_all(asked, all_recalls));
+  return page(frame_of(asked.who, say("desk.recalls-title"), "/recalls"), *inside);
 }
 
 Result<Response> answer_new_recall_page(Asked& asked) { return new_recall(asked, asked.query, {}, 200); }

@@ -39,6 +39,16 @@ Result<Record::Reader> Record::reader() {
   return Reader(*this, std::make_unique<Ledger>(std::move(ledger)), nullptr);
 }
 
+Result<std::int64_t> Record::last_seq() {
+  const std::lock_guard lock(watch_mutex_);
+  if (!watch_) {
+    TRY_LET(auto ledger, Ledger::open(path_, clock_, store::Access::read, drives_));
+    watch_ = std::make_unique<Ledger>(std::move(ledger));
+  }
+  TRY_LET(const auto head, watch_->head());
+  return head.seq;
+}
+
 void Record::give_back(Idle idle) {
   const std::lock_guard lock(idle_mutex_);
   if (idle_.size() < limits::desk_readers_kept) idle_.push_back(std::move(idle));

@@ -46,6 +46,9 @@ class Record {
   };
   Result<Reader> reader();
 
+  // The last entry, without lending a reader.
+  Result<std::int64_t> last_seq();
+
   const std::string& path() const { return path_; }
 
  private:
@@ -62,6 +65,8 @@ class Record {
   Ledger writing_;
   SharedCommit commit_;
   std::atomic<bool> uncertain_ = false;
+  std::mutex watch_mutex_;
+  std::unique_ptr<Ledger> watch_;  // reads the end of the record and nothing else
   std::mutex idle_mutex_;
   std::vector<Idle> idle_;  // the one used last is lent first: its pages are warm
 };

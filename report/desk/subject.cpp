@@ -74,17 +74,13 @@ Result<Markup> doings(const Subject& subject) {
   return list.markup();
 }
 
-}  // namespace
-
-Result<Response> answer_subject_page(Asked& asked) {
-  TRY_LET(auto reader, asked.desk.record().reader());
+Result<Markup> all_about(Asked& asked, Record::Reader& reader) {
   TRY_LET(auto* tables, reader.tables());
   TRY_LET(const auto editions, reader.ledger().editions());
   const std::string& kind = asked.request.head.segments.front();
   const Subject subject{reader.ledger(), *tables, editions, kind, asked.at("id")};
   TRY_LET(const auto trace, links::trace(*tables, kind, subject.id));
   TRY_LET(const auto known, asked.desk.gaps().at_hand(reader, asked.desk.clock()));
-  const std::string title = say("desk.subject-title", {{"kind", say("desk.kind-" + kind)}, {"id", subject.id}});
   TRY_LET(auto inside, doings(subject));
   TRY_LET(const auto facts, facts_of(subject));
   inside.add(facts);
@@ -94,7 +90,17 @@ Result<Response> answer_subject_page(Asked& asked) {
   }
   TRY_LET(const auto chain, chain_part(subject));
   inside.add(chain).add(gaps_part(subject, known.get())).add(story_of(trace)).add(ties_of(trace));
-  return page(frame_of(asked.who, title, {}), inside);
+  return inside;
+}
+
+}  // namespace
+
+Result<Response> answer_subject_page(Asked& asked) {
+  const std::string kind = say("desk.kind-" + asked.request.head.segments.front());
+  const std::string title = say("desk.subject-title", {{"kind", kind}, {"id", asked.at("id")}});
+  TRY_LET(const auto inside,
+          asked.desk.same_for_all(asked, [&](Record::Reader& reader) { return all_about(asked, reader); }));
+  return page(frame_of(asked.who, title, {}), *inside);
 }
 
 }  // namespace trayproof::desk

@@ -47,6 +47,7 @@ constexpr std::string_view built_while_running[] = {
     "desk.because-",
     "desk.check-",
     "desk.due-",
+    "desk.family-",
     "desk.kind-",
     "desk.outcome-",
     "desk.recall-field-",
