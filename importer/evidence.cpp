@@ -5,6 +5,7 @@
 #include "importer/attached_source.h"
 #include "importer/refusals.h"
 #include "ledger/kept_curves.h"
+#include "ledger/store/small_cache.h"
 #include "ledger/version.h"
 #include "ledger/words/words.h"
 
@@ -213,6 +214,7 @@ Result<bool> was_measured_since(const Ledger& ledger, std::int64_t known_at, con
   return found;
 }
 
+constexpr std::int64_t long_export = std::int64_t{8} << 20;
 constexpr std::size_t cycles_at_once = 100;  // in one append: the events of thousands would fill the memory
 
 // Of the cycles from `first` on, `cycles_at_once` of them.
@@ -280,8 +282,7 @@ Result<void> attach(Ledger& ledger, const Import& import, reading::Source& bytes
 
 }  // namespace
 
-Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, ByteView bytes,
-                  const Source& source) {
+Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, ByteView bytes, const Source& source) {
   reading::MemorySource memory(bytes);
   CodedCurves curves(ledger.path());
   for (const judging::Coded& one : import.measured) TRY(curves.add(one));
@@ -292,6 +293,8 @@ Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, re
                   const CodedCurves& curves, const Source& source,
                   const std::function<void(std::int64_t bytes)>& progress) {
   CHECK(import.asks.empty() && import.from && import.until);
+  std::optional<store::SmallCache> cache;
+  if (import.bytes > long_export) cache.emplace(ledger.file().database());
   TRY(attach(ledger, import, bytes, progress));
   TRY(keep_curves(ledger, import, curves));
   const DateTime now = tables.zone().local(ledger.clock().now());

@@ -138,18 +138,19 @@ class Decider {
     return choice;
   }
 
-  void ask_unit(std::size_t channel) {
+  void ask_unit(std::size_t channel, bool may_be_pressure = false) {
     reading::Ask ask{.what = "unit", .choices = {}, .option = "--unit"};
     for (const std::string_view unit : {"°C", "°F", "K"}) ask.choices.push_back(unit_choice(channel, unit));
+    if (may_be_pressure) add_pressure_choices(channel, ask);
     out_.asks.push_back(std::move(ask));
   }
 
-  // No channel is known to be a temperature: each number without a name that says so may be one.
+  // No channel is known to be a temperature: each number without a name that says so may be one, or a pressure.
   void ask_unnamed() {
     for (std::size_t i = 0; i < reading_.channels.size() && out_.asks.size() < 8; ++i) {
       if (reading_.channels[i].quantity == Quantity::other && !reading_.channels[i].unit &&
           reading::guess_of(name(i)) != reading::Guess::ignored && !std::isnan(range_of(reading_, i).lowest)) {
-        ask_unit(i);
+        ask_unit(i, true);
       }
     }
   }
@@ -206,9 +207,8 @@ class Decider {
     }
   }
 
-  void ask_pressure_unit(std::size_t channel) {
+  void add_pressure_choices(std::size_t channel, reading::Ask& ask) const {
     const Range range = range_of(reading_, channel);
-    reading::Ask ask{.what = "unit", .choices = {}, .option = "--unit"};
     for (const auto& [unit, factor] : {std::pair{"kPa", physics::PressureUnit::kpa},
                                        {"bar", physics::PressureUnit::bar},
                                        {"mbar", physics::PressureUnit::hpa},
@@ -221,6 +221,11 @@ class Decider {
       choice.set("max_kpa", told(physics::kilopascals(range.highest, factor)));
       ask.choices.push_back(std::move(choice));
     }
+  }
+
+  void ask_pressure_unit(std::size_t channel) {
+    reading::Ask ask{.what = "unit", .choices = {}, .option = "--unit"};
+    add_pressure_choices(channel, ask);
     out_.asks.push_back(std::move(ask));
   }
 

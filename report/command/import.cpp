@@ -176,7 +176,7 @@ class OneFile {
           const importer::Choices& choices)
       : context_(context), ledger_(ledger), file_(file), options_(options), choices_(choices), curves_(ledger.path()) {}
 
-  // `document` is what --json prints of it.
+  // `document` is what --json prints of it; without --json its reading alone.
   Result<Status> take(Value& document) {
     TRY_LET(const Opened opened, open_export(file_));
     TRY_LET(auto tables, links::Links::open(ledger_));
@@ -197,7 +197,7 @@ class OneFile {
       import_.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
     TRY_LET(const bool repeated, importer::is_repeated(tables, import_));
     if (!repeated) TRY(compare(tables, editions, source));
-    document = importer::to_json(import_, repeated);
+    document = context_.json ? importer::to_json(import_, repeated) : Value::object().set("reading", import_.reading);
     if (!context_.json) print_import(context_, file_, import_, choices_, repeated, tables.zone());
     if (!import_.asks.empty()) {
       if (!context_.json) print_asks(context_, import_);
@@ -242,8 +242,10 @@ class OneFile {
     }
     if (!kept.refusals.empty()) return Status::refused;
     if (kept.repeated) {
-      document = importer::to_json(import_, true);
-      if (!context_.json) context_.line(say("command.import-repeated"));
+      if (context_.json)
+        document = importer::to_json(import_, true);
+      else
+        context_.line(say("command.import-repeated"));
       return Status::done;
     }
     if (context_.json) return Status::done;
@@ -291,7 +293,7 @@ Status import_curve(const Context& context, const ImportCurveOptions& options) {
     const Status status = done.ok() ? done.value() : context.fail(Error(done.error()).during(file));
     worst = static_cast<int>(status) > static_cast<int>(worst) ? status : worst;
     if (status == Status::done && !document.is_null()) settled.push_back(*document.find("reading"));
-    if (!document.is_null()) documents.push(std::move(document));
+    if (context.json && !document.is_null()) documents.push(std::move(document));
   }
   // One document; several files give JSON lines, one a file.
   if (context.json) {
