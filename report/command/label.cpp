@@ -17,22 +17,12 @@ std::optional<label::Drawing> drawing_of(const std::string& file) {
   return std::nullopt;
 }
 
-// Every pack whose load is this one, in the order of their ids.
-Result<std::vector<std::string>> packs_in(links::Links& tables, const std::string& load) {
-  std::vector<std::string> packs;
-  TRY_LET(auto rows, tables.database().prepare("SELECT pack FROM load_packs WHERE load = ? ORDER BY pack"));
-  rows.bind(1, load);
-  TRY(links::each_row(rows, [&](const store::Statement& row) { packs.emplace_back(row.text(0)); }));
-  if (packs.empty()) return Error(ErrorCode::missing, say("label.load-empty", {{"load", load}}));
-  return packs;
-}
-
 Result<Status> make(const Context& context, Ledger& ledger, const LabelOptions& options, label::Drawing drawing) {
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
   std::vector<std::string> packs = options.packs;
   if (options.load) {
-    TRY_LET(packs, packs_in(tables, *options.load));
+    TRY_LET(packs, label::packs_of_load(tables, *options.load));
   }
   TRY_LET(const Facility facility, facility_of(ledger));
   TRY_LET(const auto labels, label::labels_of(tables, packs, facility.title));

@@ -75,4 +75,19 @@ Result<Response> answer_events(Asked& asked);
 Result<Response> answer_exposure(Asked& asked);
 Result<Response> answer_trace(Asked& asked);
 
+// recording.cpp
+Result<Response> answer_record_page(Asked& asked);
+Result<Response> answer_kind_page(Asked& asked);
+Result<Response> answer_record(Asked& asked);
+Result<Response> answer_sign(Asked& asked);
+// correcting.cpp
+Result<Response> answer_correct_page(Asked& asked);
+Result<Response> answer_correct(Asked& asked);
+// second.cpp
+Result<Response> answer_second_page(Asked& asked);
+Result<Response> answer_second(Asked& asked);
+// labels.cpp
+Result<Response> answer_pack_label(Asked& asked);
+Result<Response> answer_load_labels(Asked& asked);
+
 }  // namespace trayproof::desk

@@ -23,12 +23,15 @@
 // NOLINTEND
 
 TRAYPROOF_EMBED("css", "desk.css");
+TRAYPROOF_EMBED("record", "desk.js");
 TRAYPROOF_EMBED("keys", "keys.js");
 TRAYPROOF_EMBED("openapi", "openapi.json");
 
 extern "C" {
 extern const char trayproof_asset_css[];
 extern const char trayproof_asset_css_end[];
+extern const char trayproof_asset_record[];
+extern const char trayproof_asset_record_end[];
 extern const char trayproof_asset_keys[];
 extern const char trayproof_asset_keys_end[];
 extern const char trayproof_asset_openapi[];
@@ -47,6 +50,7 @@ struct Asset {
 
 const std::array assets = {
     Asset{"desk.css", "text/css; charset=utf-8", trayproof_asset_css, trayproof_asset_css_end},
+    Asset{"desk.js", "text/javascript; charset=utf-8", trayproof_asset_record, trayproof_asset_record_end},
     Asset{"keys.js", "text/javascript; charset=utf-8", trayproof_asset_keys, trayproof_asset_keys_end},
     Asset{"openapi.json", "application/json", trayproof_asset_openapi, trayproof_asset_openapi_end},
 };

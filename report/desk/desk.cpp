@@ -8,6 +8,7 @@
 #include "ledger/crypto/hash.h"
 #include "ledger/words/words.h"
 #include "report/desk/frame.h"
+#include "report/desk/parts.h"
 
 namespace trayproof::desk {
 namespace {
@@ -78,7 +79,8 @@ void put_guards(Response& response) {
                        "connect-src 'self'; manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; "
                        "base-uri 'none'");
   headers.emplace_back("X-Content-Type-Options", "nosniff");
-  headers.emplace_back("Referrer-Policy", "no-referrer");
+  // With "no-referrer" browsers send forms with the origin "null", which says nothing.
+  headers.emplace_back("Referrer-Policy", "same-origin");
   headers.emplace_back("Cross-Origin-Opener-Policy", "same-origin");
   headers.emplace_back("Cross-Origin-Resource-Policy", "same-origin");
   headers.emplace_back("Permissions-Policy", "geolocation=(), microphone=(), payment=()");
@@ -105,6 +107,13 @@ std::string_view word(ErrorCode code) {
       return "uncertain";
   }
   return {};
+}
+
+// The path alone, as an address of this desk: a query may hold what somebody typed in the wrong place.
+std::string local_path(const Head& head) {
+  std::string path;
+  for (const std::string& segment : head.segments) path += "/" + encoded(segment);
+  return path.empty() ? "/" : path;
 }
 
 bool is_api(const Head& head) { return !head.segments.empty() && head.segments.front() == "api"; }
@@ -188,7 +197,8 @@ Result<Response> Desk::refusal_of(const Asked& asked, const Route& route) {
     const int status = asked.who.station.empty() ? 401 : 403;
     if (is_api(head)) return json_response(problem(word(route.who), say(key)), status);
     if (head.method == "POST") return page_of_error(*this, asked.request, asked.who, status, say(key));
-    return see_other(asked.who.station.empty() ? "/station" : "/sign-in");
+    if (asked.who.station.empty()) return see_other("/station");
+    return see_other("/sign-in?next=" + encoded(local_path(head)));
   }
   if (route.right) {
     TRY_LET(auto reader, record_->reader());

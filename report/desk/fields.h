@@ -14,6 +14,8 @@ namespace trayproof::desk {
 
 class Fields {
  public:
+  Fields() = default;
+  explicit Fields(std::vector<std::pair<std::string, std::string>> all) : all_(std::move(all)) {}
   // application/x-www-form-urlencoded, of a query or a body.
   static std::optional<Fields> read(std::string_view encoded);
   // The parts of a multipart form that are no files; nothing where one has no name.

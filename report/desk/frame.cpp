@@ -16,8 +16,10 @@ Markup head_of(const Frame& frame) {
       .inside(Element("meta").with("charset", "utf-8"))
       .inside(Element("meta").with("name", "viewport").with("content", "width=device-width, initial-scale=1"))
       .inside(markup::element("title", frame.title + " · " + say("desk.program")))
+      .inside(Element("link").with("rel", "icon").with("href", "data:,"))
       .inside(Element("link").with("rel", "stylesheet").with("href", "/assets/desk.css"))
       .inside(Element("script").with("src", "/assets/keys.js").with("defer", ""))
+      .inside(Element("script").with("src", "/assets/desk.js").with("defer", ""))
       .markup();
 }
 
@@ -32,6 +34,7 @@ Markup ways(const Frame& frame) {
       .with("aria-label", say("desk.ways"))
       .inside(Element("ul")
                   .inside(way(frame, "/", say("desk.way-home")))
+                  .inside(way(frame, "/record", say("form.title")))
                   .inside(way(frame, "/recalls", say("desk.way-recalls")))
                   .inside(way(frame, "/gaps", say("desk.way-gaps")))
                   .inside(way(frame, "/questions", say("desk.way-questions")))
@@ -63,6 +66,20 @@ Markup search(const Frame& frame) {
   return form.inside(field).inside(button(say("desk.find-go"))).markup();
 }
 
+// Where desk.js tells of entries that wait in this browser; what it says is the catalogue's.
+Markup waiting_place() {
+  Element place("div");
+  place.with("id", "waiting").with("role", "status").with("hidden", "");
+  place.with("data-one", say("form.waiting-one")).with("data-many", say("form.waiting-many", {{"count", "{count}"}}));
+  place.with("data-kept", say("form.waiting-kept")).with("data-number", say("form.waiting-number"));
+  place.with("data-refused", say("form.waiting-refused")).with("data-name", say("form.waiting-name"));
+  place.with("data-try", say("form.waiting-try")).with("data-mend", say("form.waiting-mend"));
+  place.with("data-drop", say("form.waiting-drop")).with("data-dropped", say("form.waiting-dropped"));
+  place.with("data-sent", say("form.waiting-sent", {{"seq", "{seq}"}}));
+  place.with("data-camera", say("form.camera")).with("data-camera-none", say("form.camera-none"));
+  return place.markup();
+}
+
 }  // namespace
 
 Frame frame_of(const Identity& who, std::string title, std::string_view here) {
@@ -81,7 +98,11 @@ Response page(const Frame& frame, const Markup& inside, int status) {
   if (!frame.station.empty()) top.inside(search(frame)).inside(who_is_here(frame)).inside(ways(frame));
   Element body("body");
   body.inside(top);
-  body.inside(Element("main").with("id", "main").inside(markup::element("h1", frame.title)).inside(inside));
+  body.inside(Element("main")
+                  .with("id", "main")
+                  .inside(markup::element("h1", frame.title))
+                  .inside(waiting_place())
+                  .inside(inside));
   body.inside(Element("footer").inside(markup::element("p", say("caution.scope"))));
   Markup whole = Markup::as_written("<!doctype html>\n");
   whole.add(Element("html")

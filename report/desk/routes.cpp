@@ -72,6 +72,17 @@ constexpr Route table[] = {
      answer_checkpoint_picture},
     {"POST", "/ledger/verify", station, no_right, Takes::form, Kinds::none, Lane::slow, answer_verify_page},
     {"POST", "/ledger/checkpoint", pin, no_right, Takes::form, Kinds::none, Lane::slow, answer_sign_checkpoint},
+    // Recording by forms, correcting, the second person's signature, labels
+    {"GET", "/record", name, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_record_page},
+    {"GET", "/record/{kind}", name, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_kind_page},
+    {"POST", "/record/{kind}", name, no_right, Takes::form, Kinds::open, Lane::quick, answer_record},
+    {"POST", "/sign/{kind}", pin, no_right, Takes::form, Kinds::by_pin, Lane::quick, answer_sign},
+    {"GET", "/correct/{seq}", pin, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_correct_page},
+    {"POST", "/correct/{seq}", pin, no_right, Takes::form, Kinds::by_pin, Lane::quick, answer_correct},
+    {"GET", "/second/{seq}", name, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_second_page},
+    {"POST", "/second/{seq}", name, no_right, Takes::form, Kinds::none, Lane::pin, answer_second},
+    {"GET", "/label/pack/{id}", station, no_right, Takes::nothing, Kinds::none, Lane::slow, answer_pack_label},
+    {"GET", "/label/load/{id}", station, no_right, Takes::nothing, Kinds::none, Lane::slow, answer_load_labels},
     // The API
     {"GET", "/api/v1/me", station, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_me},
     {"POST", "/api/v1/events", station, no_right, Takes::events, Kinds::open, Lane::quick, answer_events},

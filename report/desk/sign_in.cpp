@@ -18,6 +18,20 @@ using markup::Markup;
 // A cookie of a station lasts as long as browsers allow.
 constexpr std::int64_t station_seconds = 400LL * 24 * 3600;
 
+// Where somebody wanted to go before they were asked who they are: an address of this desk, else the first page.
+std::string next_of(const Asked& asked) {
+  const auto in_form = asked.form.filled("next");
+  const std::string next = in_form ? *in_form : asked.query.filled("next").value_or("/");
+  constexpr std::string_view plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-._~/%";
+  const bool here =
+      next.starts_with('/') && !next.starts_with("//") && next.find_first_not_of(plain) == std::string::npos;
+  return here ? next : "/";
+}
+
+Markup next_field(const Asked& asked) {
+  return Element("input").with("type", "hidden").with("name", "next").with("value", next_of(asked)).markup();
+}
+
 Markup alert(std::string_view sentence) { return Element("p").with("role", "alert").text(sentence).markup(); }
 
 struct Here {
@@ -73,6 +87,7 @@ Result<Response> sign_in_page(Asked& asked, const Markup& said, int status) {
     const std::string text = shown(one);
     Element form = form_to("/name", frame);
     form.inside(Element("input").with("type", "hidden").with("name", "person").with("value", one.id));
+    form.inside(next_field(asked));
     names.inside(Element("li").inside(form.inside(button(text))));
     if (one.has_pin) choice.inside(Element("option").with("value", one.id).text(text));
   }
@@ -81,6 +96,7 @@ Result<Response> sign_in_page(Asked& asked, const Markup& said, int status) {
   if (any_pin) {
     inside.add(markup::element("h2", say("desk.pin-title"))).add(markup::element("p", say("desk.pin-how")));
     Element form = form_to("/sign-in", frame);
+    form.inside(next_field(asked));
     form.inside(Element("label").inside(markup::element("span", say("desk.pin-who"))).inside(choice));
     form.inside(
         input({.label = say("desk.pin"), .name = "pin", .type = "password", .autocomplete = "current-password"}));
@@ -91,7 +107,7 @@ Result<Response> sign_in_page(Asked& asked, const Markup& said, int status) {
 
 Response arrived(Asked& asked, const std::string& token, std::int64_t seconds) {
   if (!asked.who.session_token.empty()) asked.desk.sessions().end(asked.who.session_token);
-  Response response = see_other("/");
+  Response response = see_other(next_of(asked));
   response.headers.push_back(asked.desk.cookie(session_cookie, token, seconds));
   return response;
 }

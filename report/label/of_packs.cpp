@@ -12,11 +12,11 @@ namespace {
 struct Making {
   std::int64_t origin = 0;
   std::int64_t at_ms = 0;
-  std::string by;
-  std::string set, title;  // of what was packed
-  std::string wrap, lot;
-  std::string from, contents;  // of what was received
-  std::optional<std::int64_t> use_by_ms;
+  std::string by = {};
+  std::string set = {}, title = {};  // of what was packed
+  std::string wrap = {}, lot = {};
+  std::string from = {}, contents = {};  // of what was received
+  std::optional<std::int64_t> use_by_ms = {};
   bool outside = false;
 };
 
@@ -162,6 +162,16 @@ Result<std::vector<PackLabel>> labels_of(links::Links& tables, std::span<const s
     labels.push_back(std::move(label));
   }
   return labels;
+}
+
+Result<std::vector<std::string>> packs_of_load(links::Links& tables, std::string_view load) {
+  std::vector<std::string> packs;
+  TRY_LET(auto rows, tables.database().prepare("SELECT l.pack FROM load_packs l JOIN packs p ON p.pack = l.pack "
+                                               "WHERE l.load = ? AND p.packed_seq IS NOT NULL ORDER BY l.pack"));
+  rows.bind(1, load);
+  TRY(links::each_row(rows, [&](const store::Statement& row) { packs.emplace_back(row.text(0)); }));
+  if (packs.empty()) return Error(ErrorCode::missing, say("label.load-empty", {{"load", load}}));
+  return packs;
 }
 
 Result<std::optional<std::string>> pack_of_code(links::Links& tables, std::string_view code) {

@@ -20,9 +20,9 @@ struct PackLabel {
   std::string facility;
   std::string pack;
   std::string code;                        // short_code of its packing
-  std::string set;                         // id and title, or what was received
-  std::string made;                        // "Packed 2026-10-03 14:05 by ana", or received from where
-  std::string details;                     // wrap, indicator lot
+  std::string set = {};                    // id and title, or what was received
+  std::string made = {};                   // "Packed 2026-10-03 14:05 by ana", or received from where
+  std::string details = {};                // wrap, indicator lot
   std::optional<std::string> load = {};    // absent: a line to write it on
   std::optional<std::string> use_by = {};  // absent: a line to write it on
   std::string keeps = {};                  // how long, where it can be said before the load

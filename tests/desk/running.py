@@ -107,9 +107,9 @@ class Desk:
         done = subprocess.run([program, "--ledger", self.ledger, "export"], capture_output=True, text=True, check=True)
         return [json.loads(json.loads(line)["entry"]) for line in done.stdout.splitlines()]
 
-    def start(self, *options):
+    def start(self, *options, port=0):
         self.said = open(Path(self.folder.name) / "said", "w+")
-        self.process = subprocess.Popen([program, "--ledger", self.ledger, "serve", "--port", "0", *options],
+        self.process = subprocess.Popen([program, "--ledger", self.ledger, "serve", "--port", str(port), *options],
                                         stdout=subprocess.PIPE, stderr=self.said, text=True)
         line = self.process.stdout.readline()
         found = re.search(r"(https?)://[^/]*:(\d+)/", line)

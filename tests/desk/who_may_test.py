@@ -62,7 +62,7 @@ for row in table:
         kept = dict(browser.cookies)
         if row["method"] == "GET":
             answer = browser.get(example(row["address"]))
-            turned_away = answer.status in (401, 403) or (answer.status == 303 and answer.header("location") in ("/station", "/sign-in"))
+            turned_away = answer.status in (401, 403) or (answer.status == 303 and answer.header("location").split("?")[0] in ("/station", "/sign-in"))
         else:
             # A form of this desk that holds nothing: refused for what it lacks, not for who sent it.
             csrf = browser.me().get("csrf", "") if level != "anyone" else ""

@@ -52,6 +52,12 @@ constexpr std::string_view built_while_running[] = {
     "desk.outcome-",
     "desk.recall-field-",
     "desk.word-",
+    "form.field-",
+    "form.choice-",
+    "form.how-",
+    "form.group-",
+    "form.precision-",
+    "form.unknown-",
 };
 
 bool is_built(std::string_view key) {

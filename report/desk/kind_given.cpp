@@ -1,0 +1,208 @@
+// From the fields of a form to an event, and back.
+#include <algorithm>
+#include <cmath>
+
+#include "ledger/base/number.h"
+#include "report/desk/kind_form.h"
+
+namespace trayproof::desk {
+namespace {
+
+using events::Field;
+using events::Type;
+using json::Value;
+
+bool is_many(Type type) { return type == Type::id_list || type == Type::choice_list || type == Type::patient_list; }
+
+std::string_view trimmed(std::string_view text) {
+  constexpr std::string_view blanks = " \t\r\n";
+  const std::size_t first = text.find_first_not_of(blanks);
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(blanks) - first + 1);
+}
+
+// Lines, and where `commas` says so what stands between commas; without what is empty.
+std::vector<std::string> pieces(std::string_view text, bool commas) {
+  std::vector<std::string> out;
+  while (!text.empty()) {
+    const std::size_t end = text.find_first_of(commas ? "\n,; \t" : "\n");
+    const std::string_view one = trimmed(text.substr(0, end));
+    if (!one.empty()) out.emplace_back(one);
+    if (end == std::string_view::npos) break;
+    text.remove_prefix(end + 1);
+  }
+  return out;
+}
+
+// "0,5" as "0.5". With three digits behind it a comma may as well group thousands: that is left as typed, and refused.
+Value number_in(std::string_view typed) {
+  std::string text(typed);
+  const std::size_t comma = text.find(',');
+  const bool decimal = comma != std::string::npos && text.find('.') == std::string::npos &&
+                       text.find(',', comma + 1) == std::string::npos && text.size() - comma - 1 != 3;
+  if (decimal) text[comma] = '.';
+  if (auto value = json::parse(text); value.ok() && value.value().is_number()) return std::move(value).value();
+  return Value(typed);
+}
+
+// "2026-11-29T06:40", as a browser gives a local time, with the facility's offset.
+Value time_in(std::string_view typed, const Zone& zone) {
+  if (parse_date_time(typed)) return Value(typed);
+  const auto as_utc = parse_date_time(std::string(typed) + "Z");
+  if (!as_utc) return Value(typed);
+  const auto instants = zone.instants(civil_of(as_utc->instant, 0));
+  return instants.empty() ? Value(typed) : Value(format_date_time(zone.local(instants.front())));
+}
+
+// "2 artery forceps": how many, and of what; without a number, one.
+Value item_in(const std::string& line) {
+  std::size_t digits = 0;
+  while (digits < line.size() && line[digits] >= '0' && line[digits] <= '9') ++digits;
+  const bool counted = digits > 0 && digits < 10 && digits < line.size() && line[digits] == ' ';
+  return Value::object()
+      .set("item", trimmed(counted ? std::string_view(line).substr(digits) : std::string_view(line)))
+      .set("count", counted ? std::int64_t{std::stoll(line.substr(0, digits))} : std::int64_t{1});
+}
+
+std::string item_line(const Value& item) {
+  const auto count = item.number_at("count");
+  return (count ? shortest(*count) + " " : std::string()) + std::string(item.text_at("item").value_or(""));
+}
+
+Value value_in(const Field& field, std::string_view typed, const Zone& zone) {
+  switch (field.type) {
+    case Type::boolean:
+      return typed == "yes" ? Value(true) : typed == "no" ? Value(false) : Value(typed);
+    case Type::flag_or_date:
+      return typed == "yes" ? Value(true) : typed == "no" ? Value(false) : Value(typed);
+    case Type::integer:
+    case Type::indicator_type:
+    case Type::seq:
+    case Type::number:
+    case Type::amount:
+    case Type::percent:
+    case Type::temperature:
+      return number_in(typed);
+    case Type::date_time:
+      return time_in(typed, zone);
+    case Type::date_or_time:
+      return parse_date(typed) ? Value(typed) : time_in(typed, zone);
+    case Type::items: {
+      Value list = Value::list();
+      for (const std::string& line : pieces(typed, false)) list.push(item_in(line));
+      return list;
+    }
+    default:
+      return Value(typed);
+  }
+}
+
+Value list_in(const Field& field, const Fields& given) {
+  Value list = Value::list();
+  std::vector<std::string> seen;
+  const auto put = [&](const std::string& one) {
+    if (std::find(seen.begin(), seen.end(), one) != seen.end()) return;  // scanned and tapped
+    seen.push_back(one);
+    list.push(one);
+  };
+  const std::string more = std::string(field.name) + ".more";
+  for (const auto& [name, value] : given.all()) {
+    if (name == field.name && !trimmed(value).empty()) put(std::string(trimmed(value)));
+    if (name != more) continue;
+    for (const std::string& one : pieces(value, field.type != Type::patient_list)) put(one);
+  }
+  return list;
+}
+
+void put_field(Value& event, const Field& field, const Fields& given, const Zone& zone) {
+  const std::string name(field.name);
+  if (is_many(field.type)) {
+    Value list = list_in(field, given);
+    if (!list.items().empty()) event.set(name, std::move(list));
+    return;
+  }
+  if (field.type == Type::subject) {
+    const auto kind = given.filled(name + ".kind");
+    const auto id = given.filled(name + ".id");
+    if (kind || id) event.set(name, Value::object().set("kind", kind.value_or("")).set("id", id.value_or("")));
+    return;
+  }
+  const auto typed = given.find(name);
+  if (!typed || trimmed(*typed).empty()) return;
+  event.set(name, value_in(field, trimmed(*typed), zone));
+}
+
+std::string local_text(std::string_view time, const Zone& zone) {
+  const auto parsed = parse_date_time(time);
+  if (!parsed) return std::string(time);
+  return format_date_time(zone.local(parsed->instant)).substr(0, 16);
+}
+
+std::string typed_text(const Field& field, const Value& value, const Zone& zone) {
+  if (value.is_bool()) return value.boolean() ? "yes" : "no";
+  if (value.is_number()) return shortest(value.number());
+  if (value.is_text()) {
+    const bool time = field.type == Type::date_time || (field.type == Type::date_or_time && !parse_date(value.text()));
+    return time ? local_text(value.text(), zone) : value.text();
+  }
+  if (field.type == Type::items && value.is_list()) {
+    std::string lines;
+    for (const Value& item : value.items()) lines += (lines.empty() ? "" : "\n") + item_line(item);
+    return lines;
+  }
+  return {};
+}
+
+}  // namespace
+
+Value event_of(const events::Kind& kind, const Fields& given, const Zone& zone, Instant now) {
+  Value event = Value::object().set("kind", kind.name);
+  for (const Field& field : kind.fields) put_field(event, field, given, zone);
+  // When it happened; else when it was typed, which a browser that had no connection says; else now.
+  const auto typed = given.filled("typed");
+  const auto at = given.filled("at");
+  event.set("at",
+            at ? time_in(*at, zone) : Value(typed ? *typed : format_date_time(zone.local({now.ms / 1000 * 1000}))));
+  if (const auto precision = given.filled("precision"); at && precision) event.set("precision", *precision);
+  if (typed) event.set("entered", *typed);
+  for (const char* name : {"by", "slip", "paper", "note"}) {
+    if (const auto text = given.filled(name)) event.set(name, trimmed(*text));
+  }
+  Value unknown = Value::object();
+  for (const Field& field : kind.fields) {
+    if (const auto why = given.filled("unknown." + std::string(field.name))) unknown.set(field.name, *why);
+  }
+  if (!unknown.members().empty()) event.set("unknown", std::move(unknown));
+  return event;
+}
+
+Fields fields_from(const events::Kind& kind, const Value& event, const Zone& zone) {
+  std::vector<std::pair<std::string, std::string>> all;
+  const auto put = [&](const Field& field) {
+    const Value* value = event.find(field.name);
+    if (value == nullptr || field.type == Type::patient || field.type == Type::patient_list) return;
+    const std::string name(field.name);
+    if (field.type == Type::subject) {
+      all.emplace_back(name + ".kind", value->text_at("kind").value_or(""));
+      all.emplace_back(name + ".id", value->text_at("id").value_or(""));
+    } else if (is_many(field.type) && value->is_list()) {
+      for (const Value& one : value->items()) {
+        if (one.is_text()) all.emplace_back(name, one.text());
+      }
+    } else {
+      all.emplace_back(name, typed_text(field, *value, zone));
+    }
+  };
+  for (const Field& field : kind.fields) put(field);
+  for (const char* name : {"at", "precision", "by", "paper"}) {
+    if (const auto* field = kind.find(name).field) put(*field);
+  }
+  if (const Value* unknown = event.find("unknown"); unknown != nullptr && unknown->is_object()) {
+    for (const auto& [name, why] : unknown->members()) {
+      if (why.is_text()) all.emplace_back("unknown." + name, why.text());
+    }
+  }
+  return Fields(std::move(all));
+}
+
+}  // namespace trayproof::desk
