@@ -204,6 +204,10 @@ Result<void> Derivation::resolve() {
   if (indexes_ == Indexes::to_be_made) {
     TRY(statements_.database().run(kind_indexes_sql()));
     TRY(statements_.database().run(layer_two_indexes_sql()));
+    TRY(
+        statements_.database().run("INSERT OR IGNORE INTO things SELECT thing, replace(replace(replace(lower(id), '0', "
+                                   "'o'), '1', 'l'), 'i', 'l'), id "
+                                   "FROM (SELECT DISTINCT thing, id FROM mentions)"));
   }
   TRY(drop_replaced());
   return resolve_touched(statements_, touched_, zone_);

@@ -77,7 +77,7 @@ Result<void> Derivation::put_uses(const StandingEvent& event) {
   const Span span = span_of(time, event.precision);
   for (const json::Value& pack : packs->items()) {
     if (!pack.is_text()) continue;
-    TRY_LET(auto* const row, statements_.at("INSERT INTO uses VALUES (?, ?, NULL, ?, ?, ?, ?, ?)"));
+    TRY_LET(auto* const row, statements_.at("INSERT INTO uses VALUES (?, ?, NULL, NULL, ?, ?, ?, ?, ?)"));
     row->bind_view(1, *procedure).bind_view(2, std::string_view(pack.text())).bind(3, event.origin).bind(4, event.seq);
     TRY(row->bind(5, time.instant.ms).bind(6, span.earliest.ms).bind(7, span.latest.ms).run());
   }
@@ -87,7 +87,8 @@ Result<void> Derivation::put_uses(const StandingEvent& event) {
 Result<void> Derivation::put_move(const StandingEvent& event) {
   const auto pack = event.fields.text_at("pack");
   if (!pack) return {};
-  TRY_LET(auto* const row, statements_.at("INSERT INTO pack_moves VALUES (?, ?, NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?)"));
+  TRY_LET(auto* const row,
+          statements_.at("INSERT INTO pack_moves VALUES (?, ?, NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?, NULL)"));
   row->bind_view(1, *pack).bind_view(2, event.kind->name).bind(3, event.origin).bind(4, event.seq);
   row->bind(5, event.at.instant.ms).bind(6, event.span.earliest.ms).bind(7, event.span.latest.ms);
   bind_text_at(*row, 8, event.fields, "place");
@@ -115,6 +116,13 @@ Result<void> Derivation::put_indicator(const StandingEvent& event) {
 }
 
 Result<void> Derivation::put_mention(const Mention& mention, const StandingEvent& event, std::int64_t seq, bool holds) {
+  if (indexes_ == Indexes::there) {
+    TRY_LET(
+        auto* const thing,
+        statements_.at("INSERT OR IGNORE INTO things VALUES (?1, replace(replace(replace(lower(?2), '0', 'o'), '1', "
+                       "'l'), 'i', 'l'), ?2)"));
+    TRY(thing->bind_view(1, mention.thing).bind_view(2, mention.id).run());
+  }
   TRY_LET(auto* const row, statements_.at("INSERT INTO mentions VALUES (?, ?, ?, ?, ?, ?, ?)"));
   row->bind_view(1, mention.thing).bind_view(2, mention.id).bind(3, seq).bind(4, event.origin);
   return row->bind_view(5, event.kind->name).bind_view(6, mention.field).bind(7, holds ? 1 : 0).run();

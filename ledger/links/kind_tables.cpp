@@ -187,6 +187,10 @@ std::string kind_indexes_sql() {
   for (const events::Kind& kind : events::kinds()) {
     const std::string table = table_of(kind.name);
     sql += "CREATE INDEX " + table + "_by_time ON " + table + " (at_ms);\n";
+    if (kind.group != events::Group::record_itself) {
+      sql += "CREATE INDEX " + table + "_by_recorder ON " + table + " (\"by\", at_ms);\n";
+      sql += "CREATE INDEX " + table + "_by_entry ON " + table + " (coalesce(entered_ms, recorded_ms));\n";
+    }
     for (const Field& field : kind.fields) {
       if (!is_indexed(kind, field)) continue;
       sql += "CREATE INDEX " + table + "_by_" + std::string(field.name) + " ON " + table + " (" + quoted(field.name) +

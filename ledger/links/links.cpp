@@ -11,7 +11,7 @@ namespace trayproof::links {
 namespace {
 
 // Changes with every change of what is derived.
-constexpr std::string_view derivation_version = "1.2";
+constexpr std::string_view derivation_version = "1.3";
 
 Result<store::Database> open_file(const std::string& path) {
   TRY_LET(store::Database database, store::Database::open_or_create(path));

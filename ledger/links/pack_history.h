@@ -76,6 +76,8 @@ class PackHistory {
 
   Result<void> write_packing();
   Result<void> write_loads();
+  Result<void> write_set();
+  Result<void> write_shelf();
   // How the rows of one table are changed.
   struct RowWriting {
     const char* change;  // load, rowid

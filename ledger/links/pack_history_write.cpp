@@ -5,13 +5,14 @@
 namespace trayproof::links {
 
 Result<void> PackHistory::write(std::set<std::string>& loads_touched) {
-  static constexpr RowWriting uses{"UPDATE uses SET load = ? WHERE rowid = ?",
-                                   "INSERT INTO uses SELECT procedure, pack, ?, origin, seq, use_ms, use_earliest_ms, "
-                                   "use_latest_ms FROM uses WHERE rowid = ?",
-                                   "DELETE FROM uses WHERE rowid = ?"};
+  static constexpr RowWriting uses{
+      "UPDATE uses SET load = ? WHERE rowid = ?",
+      "INSERT INTO uses SELECT procedure, pack, ?, \"set\", origin, seq, use_ms, use_earliest_ms, "
+      "use_latest_ms FROM uses WHERE rowid = ?",
+      "DELETE FROM uses WHERE rowid = ?"};
   static constexpr RowWriting moves{"UPDATE pack_moves SET load = ? WHERE rowid = ?",
                                     "INSERT INTO pack_moves SELECT pack, kind, ?, origin, seq, at_ms, earliest_ms, "
-                                    "latest_ms, place, state, why_withdrawn, use_by_ms"
+                                    "latest_ms, place, state, why_withdrawn, use_by_ms, left_ms"
                                     " FROM pack_moves WHERE rowid = ?",
                                     "DELETE FROM pack_moves WHERE rowid = ?"};
   static constexpr RowWriting indicators{"UPDATE indicators SET load = ? WHERE rowid = ?",
@@ -23,6 +24,8 @@ Result<void> PackHistory::write(std::set<std::string>& loads_touched) {
   TRY(write_loads());
   TRY(write_tied(uses_, uses, nullptr));
   TRY(write_tied(moves_, moves, nullptr));
+  TRY(write_set());
+  TRY(write_shelf());
   return write_tied(indicators_, indicators, &loads_touched);
 }
 
@@ -80,6 +83,33 @@ Result<void> PackHistory::write_loads() {
         .bind(5, became.standing);
     row->bind(6, became.seq).bind(7, became.ms).bind(8, became.place).bind(9, good_later ? 1 : 0).bind(10, held.load);
     TRY(row->bind(11, pack_).run());
+  }
+  return {};
+}
+
+Result<void> PackHistory::write_set() {
+  if (uses_.empty()) return {};
+  TRY_LET(auto* const row, statements_.at("UPDATE uses SET \"set\" = ?1 WHERE pack = ?2 AND \"set\" IS NOT ?1"));
+  return row->bind(1, packing_.set).bind(2, pack_).run();
+}
+
+// Until when each stay on the shelf lasted, as far as moves and uses tell.
+Result<void> PackHistory::write_shelf() {
+  std::vector<const PackEvent*> moves;
+  for (const Tied& move : moves_) moves.push_back(&move.event);
+  std::ranges::sort(
+      moves, [](const PackEvent* a, const PackEvent* b) { return a->ms != b->ms ? a->ms < b->ms : a->seq < b->seq; });
+  for (std::size_t i = 0; i < moves.size(); ++i) {
+    const PackEvent& move = *moves[i];
+    if (move.kind != "pack-stored" && (move.kind != "pack-returned" || move.state != "closed")) continue;
+    std::optional<std::int64_t> left;
+    if (i + 1 < moves.size()) left = moves[i + 1]->ms;
+    for (const Tied& use : uses_) {
+      if (use.event.ms > move.ms && (!left || use.event.ms < *left)) left = use.event.ms;
+    }
+    TRY_LET(auto* const row,
+            statements_.at("UPDATE pack_moves SET left_ms = ?1 WHERE pack = ?2 AND origin = ?3 AND left_ms IS NOT ?1"));
+    TRY(row->bind(1, left).bind(2, pack_).bind(3, move.origin).run());
   }
   return {};
 }

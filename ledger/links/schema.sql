@@ -120,6 +120,7 @@ CREATE TABLE uses (
   procedure       TEXT NOT NULL,
   pack            TEXT NOT NULL,
   load            TEXT,              -- its relevant load; NULL: none
+  "set"           TEXT,              -- the pack's, as in packs
   origin          INTEGER NOT NULL,  -- of the procedure-done: its row in procedure_done
   seq             INTEGER NOT NULL,
   use_ms          INTEGER NOT NULL,  -- `until` if given, else `at`
@@ -140,7 +141,9 @@ CREATE TABLE pack_moves (
   place         TEXT,
   state         TEXT,              -- of pack-returned: closed or opened
   why_withdrawn TEXT,
-  use_by_ms     INTEGER            -- of pack-stored; a date counts to its last moment in the facility's zone
+  use_by_ms     INTEGER,           -- of pack-stored; a date counts to its last moment in the facility's zone
+  left_ms       INTEGER            -- of what puts it on the shelf (stored, returned closed): the pack's next move, or a
+                                   -- use later than this, whichever is first; NULL: none so far
 ) STRICT;
 
 -- Indicator readings; where only a pack is named, the load is the relevant one at the reading.
@@ -282,6 +285,15 @@ CREATE TABLE mentions (
   holds  INTEGER NOT NULL   -- 0: in an entry that a correction has replaced
 ) STRICT;
 
+-- Every thing that any entry has ever named, also in an entry that a correction has replaced, beside its id as the eye
+-- confuses it: small letters, 0 as o, 1 and i as l.
+CREATE TABLE things (
+  thing  TEXT NOT NULL,
+  folded TEXT NOT NULL,
+  id     TEXT NOT NULL,
+  PRIMARY KEY (thing, folded, id)
+) STRICT, WITHOUT ROWID;
+
 -- Entries of kinds, or with fields, that this program does not know: kept, verified, exported, and counted here.
 CREATE TABLE unknown_events (
   seq   INTEGER PRIMARY KEY,
@@ -296,23 +308,33 @@ CREATE INDEX loads_by_equipment ON loads (equipment, start_earliest_ms, load, st
 CREATE INDEX loads_by_solution ON loads (solution) WHERE solution IS NOT NULL;
 CREATE INDEX loads_by_start ON loads (start_ms);
 CREATE INDEX load_packs_by_pack ON load_packs (pack, end_ms, load);
+CREATE INDEX load_packs_by_set ON load_packs ("set", end_ms, pack) WHERE "set" IS NOT NULL;
 CREATE INDEX packs_by_set ON packs ("set", packed_ms);
 CREATE INDEX uses_by_load ON uses (load, pack, procedure, origin, seq, use_ms) WHERE load IS NOT NULL;
 CREATE INDEX uses_by_pack ON uses (pack);
 CREATE INDEX uses_by_procedure ON uses (procedure);
+CREATE INDEX uses_by_time ON uses (use_ms, pack);
+CREATE INDEX uses_by_set ON uses ("set", use_ms, pack) WHERE "set" IS NOT NULL;
 CREATE INDEX pack_moves_by_pack ON pack_moves (pack, at_ms);
 CREATE INDEX pack_moves_by_load ON pack_moves (load, pack, kind);
+CREATE INDEX pack_moves_shelved ON pack_moves (at_ms, left_ms, pack)
+  WHERE kind = 'pack-stored' OR (kind = 'pack-returned' AND state = 'closed');
 CREATE INDEX indicators_by_load ON indicators (load, result);
 CREATE INDEX indicators_by_pack ON indicators (pack);
 CREATE INDEX indicators_by_origin ON indicators (origin);
 CREATE INDEX biologicals_by_load ON biologicals (load);
 CREATE INDEX biologicals_by_equipment ON biologicals (equipment, method, start_ms, counts);
 CREATE INDEX curves_by_load ON curves (load);
+CREATE INDEX curves_by_time ON curves (from_ms);
 CREATE INDEX curves_by_logger ON curves (logger) WHERE logger IS NOT NULL;
 CREATE INDEX turns_by_pack ON turns (pack);
 CREATE INDEX turns_by_solution ON turns (solution, pack) WHERE solution IS NOT NULL;
 CREATE INDEX turns_by_origin ON turns (origin);
 CREATE INDEX soaks_by_set ON soaks ("set", at_ms);
 CREATE INDEX soaks_by_solution ON soaks (solution, at_ms);
+CREATE INDEX soaks_by_time ON soaks (at_ms, ended_ms, solution);
 CREATE INDEX corrections_by_origin ON corrections (origin);
-CREATE INDEX mentions_by_thing ON mentions (thing, id, seq, holds);
+CREATE INDEX mentions_by_thing ON mentions (thing, id, origin, seq, holds);
+CREATE INDEX mentions_by_correction ON mentions (seq, id) WHERE kind = 'corrected' OR origin <> seq;
+CREATE INDEX curve_judged_by_values ON curve_judged (f0, f0_low, fh, a0);
+CREATE INDEX procedure_done_unknown ON procedure_done (origin) WHERE unknown IS NOT NULL;

@@ -216,6 +216,7 @@ class Pack {
     gaps::Surroundings around{.editions = editions_,
                               .what_if = {},
                               .now = as_of_,
+                              .from = {},
                               .until = {},
                               .recall_answers = review::kept_answers(ledger_),
                               .recall_again = gaps::recall_again(ledger_, tables_)};

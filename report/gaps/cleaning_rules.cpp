@@ -38,7 +38,7 @@ void cleaned_late(const Facts& facts, Looked& looked) {
   for (const Record& returned : facts.of("set-returned")) {
     const auto limit = facts.sop_at(returned.at).cleaning_hours_max;
     if (!limit) {
-      looked.not_stated();
+      looked.not_stated(returned.at.at);
       continue;
     }
     const std::string set(returned.text("set"));
@@ -82,7 +82,7 @@ void inspection_missing(const Facts& facts, Looked& looked) {
 void no_inside_indicator(const Facts& facts, Looked& looked) {
   for (const Record& packed : facts.of("packed")) {
     const auto& wraps = facts.sop_at(packed.at).inside_indicator;
-    if (!wraps) looked.not_stated();
+    if (!wraps) looked.not_stated(packed.at.at);
     const std::string_view wrap = packed.text("wrap").empty() ? std::string_view("wrapped") : packed.text("wrap");
     if (!wraps || !holds_text(*wraps, wrap)) continue;
     looked.say(absent(packed, "indicator_lot"), packed.at.at, [&] {

@@ -2,6 +2,7 @@
 // all. The edition is the one in force when the load started; a finding arises when the load ended.
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include "importer/physics/atmosphere.h"
 #include "importer/physics/steam.h"
@@ -69,11 +70,11 @@ void each_steam_load(const Facts& facts, Look look) {
 // Limits: steam.program hold_minutes_wrapped, hold_minutes_unwrapped. Source: Jhpiego/IARC manual, table C-1, p. 126.
 void hold_too_short(const Facts& facts, Looked& looked) {
   each_steam_load(facts, [&](const Load& load, const sop::Sop& sop) {
-    if (sop.steam_programs.empty()) return looked.not_stated();
+    if (sop.steam_programs.empty()) return looked.not_stated(load.end().at);
     const sop::SteamProgram* program = program_of(load, sop);
     if (program == nullptr) return looked.cannot_tell(load.end().at);
     const auto limit = is_wrapped(load) ? program->hold_minutes_wrapped : program->hold_minutes_unwrapped;
-    if (!limit) return looked.not_stated();
+    if (!limit) return looked.not_stated(load.end().at);
     const Reading reading = load.curves.empty() ? by_hand(load, "hold_min", [&](double read) { return read < *limit; })
                                                 : by_curves(load, [&](const Curve& curve) {
                                                     const auto minutes = curve_part(curve, "hold", "minutes");
@@ -94,7 +95,7 @@ void hold_too_short(const Facts& facts, Looked& looked) {
 // Source: EN 285 and HTM 2010, from memory.
 void temperature_below_band(const Facts& facts, Looked& looked) {
   each_steam_load(facts, [&](const Load& load, const sop::Sop& sop) {
-    if (sop.steam_programs.empty()) return looked.not_stated();
+    if (sop.steam_programs.empty()) return looked.not_stated(load.end().at);
     const sop::SteamProgram* program = program_of(load, sop);
     if (program == nullptr) return looked.cannot_tell(load.end().at);
     const double limit = program->temperature_c;
@@ -116,10 +117,10 @@ void temperature_below_band(const Facts& facts, Looked& looked) {
 // Limits: steam.program temperature_c and band_k. Source: EN 285 and HTM 2010, from memory.
 void temperature_above_band(const Facts& facts, Looked& looked) {
   each_steam_load(facts, [&](const Load& load, const sop::Sop& sop) {
-    if (sop.steam_programs.empty()) return looked.not_stated();
+    if (sop.steam_programs.empty()) return looked.not_stated(load.end().at);
     const sop::SteamProgram* program = program_of(load, sop);
     if (program == nullptr) return looked.cannot_tell(load.end().at);
-    if (!program->band_k) return looked.not_stated();
+    if (!program->band_k) return looked.not_stated(load.end().at);
     const Decimal top = Decimal::of(program->temperature_c) + Decimal::of(*program->band_k);
     const auto is_above = [&](double read) { return Decimal::of(read) > top; };
     const Reading reading =
@@ -139,7 +140,7 @@ void temperature_above_band(const Facts& facts, Looked& looked) {
 void steam_not_saturated(const Facts& facts, Looked& looked) {
   each_steam_load(facts, [&](const Load& load, const sop::Sop& sop) {
     const auto limit = sop.steam_saturation_k;
-    if (!limit) return looked.not_stated();
+    if (!limit) return looked.not_stated(load.end().at);
     Reading reading;
     if (!load.curves.empty()) {
       reading = by_curves(load, [&](const Curve& curve) {
@@ -161,7 +162,7 @@ void steam_not_saturated(const Facts& facts, Looked& looked) {
 void pressure_low_for_altitude(const Facts& facts, Looked& looked) {
   each_steam_load(facts, [&](const Load& load, const sop::Sop& sop) {
     const auto slack = sop.steam_pressure_slack_kpa;
-    if (!slack || sop.steam_programs.empty()) return looked.not_stated();
+    if (!slack || sop.steam_programs.empty()) return looked.not_stated(load.end().at);
     const sop::SteamProgram* program = program_of(load, sop);
     const auto altitude = facts.altitude_m(load.start().at);
     const auto room = altitude ? physics::standard_pressure(*altitude) : std::nullopt;
@@ -179,11 +180,11 @@ void pressure_low_for_altitude(const Facts& facts, Looked& looked) {
 // Limits: steam.program f0_min, steam.f0_reference_c. Source: FAO Fisheries Technical Paper 285.
 void lethality_low(const Facts& facts, Looked& looked) {
   each_steam_load(facts, [&](const Load& load, const sop::Sop& sop) {
-    if (sop.steam_programs.empty()) return looked.not_stated();
+    if (sop.steam_programs.empty()) return looked.not_stated(load.end().at);
     const sop::SteamProgram* program = program_of(load, sop);
     if (program == nullptr) return looked.cannot_tell(load.end().at);
     const auto limit = program->f0_min;
-    if (!limit) return looked.not_stated();
+    if (!limit) return looked.not_stated(load.end().at);
     Reading reading;
     if (!load.curves.empty()) {
       reading = by_curves(load, [&](const Curve& curve) {
@@ -204,7 +205,7 @@ void dry_heat_pair_missed(const Facts& facts, Looked& looked) {
     if (load->method != "dry-heat") continue;
     const auto& pairs = facts.sop_at(load->start()).dry_heat_pairs;
     if (pairs.empty()) {
-      looked.not_stated();
+      looked.not_stated(load->end().at);
       continue;
     }
     Reading reading;
@@ -266,7 +267,7 @@ void readings_and_curve_differ(const Facts& facts, Looked& looked) {
     if (load->curves.empty() || !has_operator_reading(*load)) continue;
     const sop::Sop& sop = facts.sop_at(load->start());
     if (!sop.records_reading_k && !sop.records_reading_minutes) {
-      looked.not_stated();
+      looked.not_stated(load->end().at);
       continue;
     }
     const auto read_c = load->ended->number("temperature_c");
@@ -288,47 +289,42 @@ void readings_and_curve_differ(const Facts& facts, Looked& looked) {
   }
 }
 
-// readings-all-alike: so many loads in a row on one sterilizer with exactly the same readings of the operator.
+// readings-all-alike: so many loads in a row on one sterilizer with exactly the same readings of the operator. Each
+// such row, however short, is one thing looked at; a load without readings ends it.
 // Why: gauges do not repeat themselves; pens do. Example: 121, 103, 30 for a fortnight.
 // Limits: records.alike_loads. Source: common practice, no source.
 void readings_all_alike(const Facts& facts, Looked& looked) {
   for (const auto& [id, equipment] : facts.equipment) {
-    std::vector<const Load*> run;
-    std::vector<const Load*> found;
-    std::optional<double> limit;
-    bool any = false;
+    std::vector<const Run*> alike;
+    double limit = 0;
     const auto close = [&] {
-      if (limit && static_cast<double>(run.size()) >= *limit) {
-        const auto nth = static_cast<std::size_t>(*limit) - 1;
-        Gap out{.id = id, .at = run[nth]->end().at, .found = static_cast<double>(run.size()), .limit = *limit};
-        for (std::size_t i = 0; i < run.size(); ++i)
-          add(i <= nth ? out.rests_on : out.beside, Seqs{run[i]->ended->seq});
+      if (alike.empty()) return;
+      if (static_cast<double>(alike.size()) < limit) {
+        looked.holds(alike.back()->end.at);
+      } else {
+        const auto nth = static_cast<std::size_t>(limit) - 1;
+        Gap out{.id = id, .at = alike[nth]->end.at, .found = static_cast<double>(alike.size()), .limit = limit};
+        for (std::size_t i = 0; i < alike.size(); ++i)
+          add(i <= nth ? out.rests_on : out.beside, Seqs{*alike[i]->end_seq});
         looked.gap(std::move(out));
-        found.push_back(run[nth]);
       }
-      run.clear();
+      alike.clear();
     };
-    const Load* last = nullptr;
-    for (const Load* load : equipment.loads) {
-      const auto stated = facts.sop_at(load->start()).records_alike_loads;
-      if (!stated) looked.not_stated();
-      if (!stated || !has_operator_reading(*load)) {
+    for (const Run* run : equipment.runs) {
+      const auto stated = facts.sop_at(run->start).records_alike_loads;
+      if (!stated) looked.not_stated(run->end.at);
+      if (!stated || !run->has_readings()) {
         close();
         continue;
       }
-      any = true;
-      last = load;
-      const bool alike =
-          !run.empty() &&
-          std::ranges::all_of(
-              std::initializer_list<std::string_view>{"temperature_c", "pressure_kpa_gauge", "hold_min"},
-              [&](std::string_view field) { return run.back()->ended->number(field) == load->ended->number(field); });
-      if (!alike) close();
-      limit = stated;
-      run.push_back(load);
+      const auto readings = [](const Run& one) {
+        return std::tie(one.temperature_c, one.pressure_kpa_gauge, one.hold_min);
+      };
+      if (!alike.empty() && readings(*alike.back()) != readings(*run)) close();
+      limit = *stated;
+      alike.push_back(run);
     }
     close();
-    if (any && found.empty()) looked.holds(last->end().at);
   }
 }
 
@@ -340,7 +336,7 @@ void curve_with_holes(const Facts& facts, Looked& looked) {
     if (load->curves.empty()) continue;
     const auto limit = facts.sop_at(load->start()).steam_gap_seconds_max;
     if (!limit) {
-      looked.not_stated();
+      looked.not_stated(load->end().at);
       continue;
     }
     say_of_load(looked, *load,

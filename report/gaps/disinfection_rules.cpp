@@ -14,7 +14,7 @@ void disinfection_heat_low(const Facts& facts, Looked& looked) {
     if (load->method != "thermal-disinfection") continue;
     const auto limit = facts.sop_at(load->start()).washer_a0_min;
     if (!limit) {
-      looked.not_stated();
+      looked.not_stated(load->end().at);
       continue;
     }
     Told gap = load->curves.empty() ? Told::open : Told::no;
@@ -83,7 +83,7 @@ void recipe_off_target(const Facts& facts, Looked& looked) {
     if (!use.empty() && use != "decontamination") continue;
     const auto tolerance = facts.sop_at(prepared.at).decontamination.percent_tolerance;
     if (!tolerance) {
-      looked.not_stated();
+      looked.not_stated(prepared.at.at);
       continue;
     }
     const auto recipe = recipe_of(prepared);
@@ -135,7 +135,7 @@ void disinfection_too_short(const Facts& facts, Looked& looked) {
     const bool sterilize = load->method == "chemical-sterilization";
     const auto limit = agent == nullptr ? std::nullopt : sterilize ? agent->sterilize_hours : agent->disinfect_minutes;
     if (!limit) {
-      looked.not_stated();
+      looked.not_stated(load->end().at);
       continue;
     }
     look_at_length(*load, *limit, sterilize ? hour_ms : minute_ms, looked);
@@ -151,7 +151,7 @@ void disinfection_too_cold(const Facts& facts, Looked& looked) {
     const bool known = load->solution != nullptr && !load->solution->agent().empty();
     const sop::Disinfectant* agent = known ? disinfectant_of(*load->solution, facts.sop_at(load->start())) : nullptr;
     if (known && (agent == nullptr || !agent->temperature_c_min)) {
-      looked.not_stated();
+      looked.not_stated(load->end().at);
       continue;
     }
     std::optional<double> read;
@@ -177,7 +177,7 @@ void disinfectant_past_life(const Facts& facts, Looked& looked) {
     if (!events::is_chemical(load->method)) continue;
     const LifeEnd life = load->solution == nullptr ? LifeEnd{std::nullopt, true} : life_end(facts, *load->solution);
     if (!life.end && !life.unknown) {
-      looked.not_stated();
+      looked.not_stated(load->end().at);
       continue;
     }
     Told gap = Told::open;
@@ -203,7 +203,7 @@ void boil_too_short(const Facts& facts, Looked& looked) {
     if (load->method != "boiling" && load->method != "steaming") continue;
     const auto limit = facts.sop_at(load->start()).boiling_minutes;
     if (!limit) {
-      looked.not_stated();
+      looked.not_stated(load->end().at);
       continue;
     }
     look_at_length(*load, *limit, minute_ms, looked);

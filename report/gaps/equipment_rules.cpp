@@ -7,32 +7,30 @@ namespace trayproof::gaps {
 namespace {
 
 // What a machine did: a load, or for a logger a curve.
-struct Run {
+struct Work {
   When at;
   std::int64_t seq = 0;
 };
 
-std::vector<Run> runs_of(const Equipment& equipment) {
-  std::vector<Run> out;
-  for (const Load* load : equipment.loads) {
-    if (load->started != nullptr) out.push_back({load->start(), load->started->seq});
-  }
-  for (const Curve* curve : equipment.curves) out.push_back({When::exactly(curve->from), curve->seq});
-  std::stable_sort(out.begin(), out.end(), [](const Run& a, const Run& b) { return a.at.at < b.at.at; });
+std::vector<Work> work_of(const Equipment& equipment) {
+  std::vector<Work> out;
+  for (const Run* run : equipment.runs) out.push_back({run->start, run->start_seq});
+  for (const auto& curve : equipment.measured) out.push_back({When::exactly(curve.from), curve.seq});
+  std::stable_sort(out.begin(), out.end(), [](const Work& a, const Work& b) { return a.at.at < b.at.at; });
   return out;
 }
 
 // All runs under one pass of a check are one thing looked at: they ran in its time, or some ran after it.
 void look_at_lapses(const Facts& facts, Looked& looked, std::string_view check) {
   for (const auto& [id, equipment] : facts.equipment) {
-    const auto runs = runs_of(equipment);
+    const auto runs = work_of(equipment);
     Records passes;
     for (const Record* one : equipment.checks) {
       if (one->text("check") == check && one->text("result") == "pass") passes.push_back(one);
     }
-    std::map<const Record*, std::vector<const Run*>> under;
+    std::map<const Record*, std::vector<const Work*>> under;
     std::map<const Record*, bool> unsure;
-    for (const Run& run : runs) {
+    for (const Work& run : runs) {
       const Record* pass = nullptr;
       bool maybe_another = false;
       for (const Record* one : passes) {
@@ -57,9 +55,9 @@ void look_at_lapses(const Facts& facts, Looked& looked, std::string_view check) 
         continue;
       }
       Told gap = Told::no;
-      const Run* first = nullptr;
-      const Run* last = nullptr;
-      for (const Run* run : ran) {
+      const Work* first = nullptr;
+      const Work* last = nullptr;
+      for (const Work* run : ran) {
         const Told here = later(run->at, *until);
         if (here != Told::no && first == nullptr) first = run;
         if (here == Told::yes) last = run;

@@ -54,6 +54,12 @@ std::vector<std::int64_t> Load::seqs() const {
   return out;
 }
 
+std::vector<std::int64_t> Run::seqs() const {
+  std::vector<std::int64_t> out{start_seq};
+  if (end_seq) out.push_back(*end_seq);
+  return out;
+}
+
 const std::vector<Record>& Facts::of(std::string_view kind) const {
   static const std::vector<Record> none;
   const auto found = records.find(kind);

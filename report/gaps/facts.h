@@ -148,14 +148,36 @@ struct Solution {
   std::string_view use() const { return prepared == nullptr ? std::string_view() : prepared->text("use"); }
 };
 
+// A load that was started on a machine, as far as rules want it that follow a machine through its whole history.
+struct Run {
+  std::string load;
+  std::string method;
+  When start;
+  When end;  // the start where no end is recorded
+  std::int64_t start_seq = 0;
+  std::optional<std::int64_t> end_seq;
+  std::optional<std::int64_t> cycle;
+  bool cycle_unknown = false;                                         // marked so
+  std::optional<double> temperature_c, pressure_kpa_gauge, hold_min;  // as the operator read them at the end
+
+  std::vector<std::int64_t> seqs() const;
+  bool has_readings() const { return temperature_c || pressure_kpa_gauge || hold_min; }
+};
+
 // One machine with what ran on it and what was checked, each by time.
 struct Equipment {
   std::string id;
-  std::string sort;  // as registered last; empty: never registered
-  std::vector<const Load*> loads;
+  std::string sort;                // as registered last; empty: never registered
+  std::vector<const Load*> loads;  // those at hand
+  std::vector<const Run*> runs;    // every one, whatever the period
   Records checks;
   Records stops;                     // stopped and resumed
-  std::vector<const Curve*> curves;  // it is the logger of
+  std::vector<const Curve*> curves;  // it is the logger of; those at hand
+  struct Measured {
+    Instant from;
+    std::int64_t seq = 0;
+  };
+  std::vector<Measured> measured;  // of every curve that it is the logger of
 };
 
 // A recall that was opened.
@@ -167,9 +189,13 @@ struct Recall {
   std::map<std::string, std::string, std::less<>> packs;  // pack → standing, as the opening lists them
 };
 
-struct Correction {
+// When somebody entered an event (`entered`, else `recorded`), and when it happened.
+struct Entered {
+  std::string_view by;
+  Instant entered;
+  Instant earliest;
+  Instant latest;
   std::int64_t seq = 0;
-  std::int64_t origin = 0;
 };
 
 // What the corrections after the opening of a recall did to its list: for each that changed it one with its seq, else
@@ -185,6 +211,7 @@ struct Mention {
   std::string thing;
   std::string id;
   std::int64_t seq = 0;
+  Instant at;  // of that entry
 };
 
 template <typename T>
@@ -199,6 +226,9 @@ struct Facts {
   Instant now;
   Instant until;  // end of the period asked about; now when none was given
 
+  // Where a period begins, what stands here is what that period touches, and everything that it hangs together with
+  // (near.h): what the rules say of the period is what they would say over the whole record.
+  Keys keys;
   std::map<std::string_view, std::vector<Record>> records;  // by kind, each by at, then seq
   std::deque<Curve> curves;
   std::deque<Indicator> indicators;
@@ -211,8 +241,12 @@ struct Facts {
   ById<Equipment> equipment;
   ById<Recall> recalls;
   std::vector<const Load*> loads_by_start;  // those that have a time
-  Records blind_procedures;                 // whose packs were marked as not known
-  std::vector<Correction> corrections;
+  std::deque<Run> runs;
+  std::vector<When> blind_procedures;         // of the whole record, whose packs were marked as not known
+  std::vector<When> unseen_loads;             // ends of loads whose packs were marked as not known, of the whole record
+  std::set<std::string, std::less<>> people;  // who entered something
+  std::vector<Entered> entered;               // by person, then entered, then seq
+  std::int64_t back_records = 0;  // events older than 30 days before the ledger's creation, in the whole record
   std::vector<RecallChange> recall_changes;
   std::vector<Mention> first_mentions;  // by thing, id
   ById<std::vector<const Record*>> by_set_defined;
@@ -246,6 +280,7 @@ struct Surroundings {
   sop::Editions editions;
   std::optional<sop::Sop> what_if;
   Instant now;
+  std::optional<Instant> from;  // where the period begins that is asked about; without it everything is read
   std::optional<Instant> until;
   RecallAnswers recall_answers = {};  // may be empty: rules that need the lists say then that they cannot tell
   RecallAgain recall_again = {};      // likewise

@@ -3,6 +3,9 @@
 #include <functional>
 #include <set>
 
+#include "report/gaps/late.h"
+#include "report/gaps/narrow.h"
+#include "report/gaps/near.h"
 #include "report/gaps/recall_changes.h"
 
 namespace trayproof::gaps {
@@ -19,8 +22,8 @@ When when_in(const Row& row, int column) {
 
 class Reading {
  public:
-  Reading(store::Database& tables, Facts& facts, const RecallAnswers& answers)
-      : tables_(tables), facts_(facts), answers_(answers) {}
+  Reading(store::Database& tables, Facts& facts, const Near& near, const RecallAnswers& answers)
+      : tables_(tables), facts_(facts), near_(near), answers_(answers) {}
 
   Result<void> read() {
     TRY(read_kinds());
@@ -37,12 +40,15 @@ class Reading {
     TRY(read_soaks());
     tie_equipment();
     tie_recalls();
-    TRY(read_corrections());
-    return read_mentions();
+    return {};
   }
 
  private:
-  Result<void> each(std::string_view sql, const std::function<void(const Row&)>& visit) {
+  // `{near}` stands for the condition.
+  Result<void> each(std::string sql, const std::string& near, const std::function<void(const Row&)>& visit) {
+    const std::size_t place = sql.find("{near}");
+    CHECK(place != std::string::npos);
+    sql.replace(place, 6, near.empty() ? "" : " WHERE " + near);
     TRY_LET(Row rows, tables_.prepare(sql));
     for (;;) {
       TRY_LET(const bool more, rows.step());
@@ -68,17 +74,13 @@ class Reading {
 
   Result<void> read_kinds() {
     for (const events::Kind& kind : events::kinds()) {
-      TRY_LET(auto records, read_records(tables_, kind));
-      const auto& kept = facts_.records[kind.name] = std::move(records);
-      for (const Record& one : kept) facts_.by_origin[one.origin] = &one;
+      if (kind.name != "countersigned") TRY(read_kind(kind, is_read_whole(kind) ? "" : near_.events(kind.name)));
     }
+    TRY(read_countersigned());
     for (const Record& one : facts_.of("set-defined"))
       facts_.by_set_defined[std::string(one.text("set"))].push_back(&one);
     for (const Record& one : facts_.of("supply-received")) {
       facts_.by_lot_received[std::string(one.text("lot"))].push_back(&one);
-    }
-    for (const Record& one : facts_.of("procedure-done")) {
-      if (one.mark("packs") == Mark::not_known) facts_.blind_procedures.push_back(&one);
     }
     for (const Record& one : facts_.of("ledger-opened")) {
       facts_.ledger = one.text("ledger");
@@ -95,8 +97,33 @@ class Reading {
     return {};
   }
 
+  Result<void> read_kind(const events::Kind& kind, const std::string& where) {
+    TRY_LET(auto records, read_records(tables_, kind, facts_.keys, where));
+    const auto& kept = facts_.records[kind.name] = std::move(records);
+    for (const Record& one : kept) facts_.by_origin[one.origin] = &one;
+    return {};
+  }
+
+  // Those of the period, and those of entries that are at hand.
+  Result<void> read_countersigned() {
+    const events::Kind& kind = *events::find_kind("countersigned");
+    if (near_.is_all()) return read_kind(kind, "");
+    std::set<std::int64_t> seqs;
+    for (const auto& [origin, one] : facts_.by_origin) seqs.insert(one->seq);
+    for (const Record& one : facts_.of("corrected")) seqs.insert(one.seq);
+    std::vector<std::int64_t> wanted;
+    TRY(each("SELECT origin, \"of\" FROM countersigned{near}", "", [&](const Row& row) {
+      if (seqs.contains(row.integer(1))) wanted.push_back(row.integer(0));
+    }));
+    TRY_LET(Row add, tables_.prepare("INSERT OR IGNORE INTO temp.near_events VALUES (?, ?)"));
+    for (const std::int64_t origin : wanted) {
+      TRY(add.bind(1, static_cast<std::int64_t>(&kind - events::kinds().data())).bind(2, origin).run());
+    }
+    return read_kind(kind, near_.events(kind.name));
+  }
+
   Result<void> read_loads() {
-    TRY(each("SELECT load FROM loads",
+    TRY(each("SELECT load FROM loads{near}", near_.loads(),
              [&](const Row& row) { facts_.loads[std::string(row.text(0))].id = row.text(0); }));
     for (const Record& one : facts_.of("load-started")) {
       Load* found = load(one.text("load"));
@@ -131,7 +158,7 @@ class Reading {
   }
 
   Result<void> read_packs() {
-    TRY(each("SELECT pack, \"set\", wrap, use_by_ms, told_apart FROM packs", [&](const Row& row) {
+    TRY(each("SELECT pack, \"set\", wrap, use_by_ms, told_apart FROM packs{near}", near_.packs(), [&](const Row& row) {
       Pack& one = facts_.packs[std::string(row.text(0))];
       one.id = row.text(0);
       one.set = text_or_empty(row, 1);
@@ -152,7 +179,7 @@ class Reading {
   }
 
   Result<void> read_load_packs() {
-    TRY(each("SELECT load, pack FROM load_packs ORDER BY load, pack", [&](const Row& row) {
+    TRY(each("SELECT load, pack FROM load_packs{near} ORDER BY load, pack", near_.packs(), [&](const Row& row) {
       Load* held_by = load(row.text(0));
       Pack* held = pack(row.text(1));
       if (held_by == nullptr || held == nullptr) return;
@@ -168,7 +195,7 @@ class Reading {
   }
 
   Result<void> read_solutions() {
-    TRY(each("SELECT solution FROM solutions",
+    TRY(each("SELECT solution FROM solutions{near}", near_.solutions(),
              [&](const Row& row) { facts_.solutions[std::string(row.text(0))].id = row.text(0); }));
     const auto at = [&](const Record& one) -> Solution* {
       const auto found = facts_.solutions.find(one.text("solution"));
@@ -194,8 +221,8 @@ class Reading {
   }
 
   Result<void> read_curves() {
-    return each("SELECT curve, logger, from_ms, load, judged_seq, verdict FROM curves ORDER BY from_ms, curve",
-                [&](const Row& row) {
+    return each("SELECT curve, logger, from_ms, load, judged_seq, verdict FROM curves{near} ORDER BY from_ms, curve",
+                near_.curves(), [&](const Row& row) {
                   Curve one;
                   one.seq = row.integer(0);
                   one.logger = text_or_empty(row, 1);
@@ -211,27 +238,28 @@ class Reading {
 
   Result<void> read_indicators() {
     std::map<std::int64_t, Indicator*> known;
-    return each("SELECT origin, load, pack, result FROM indicators ORDER BY at_ms, seq, load", [&](const Row& row) {
-      const Record* read = record(row.integer(0));
-      if (read == nullptr) return;
-      Indicator*& one = known[read->origin];
-      if (one == nullptr) {
-        facts_.indicators.push_back({read, text_or_empty(row, 2), text_or_empty(row, 3), {}});
-        one = &facts_.indicators.back();
-        if (Pack* found = pack(one->pack)) found->indicators.push_back(one);
-      }
-      Load* found = row.is_null(1) ? nullptr : load(row.text(1));
-      if (found == nullptr) return;
-      one->loads.push_back(found);
-      found->indicators.push_back(one);
-    });
+    return each("SELECT origin, load, pack, result FROM indicators{near} ORDER BY at_ms, seq, load",
+                near_.events("indicator-read"), [&](const Row& row) {
+                  const Record* read = record(row.integer(0));
+                  if (read == nullptr) return;
+                  Indicator*& one = known[read->origin];
+                  if (one == nullptr) {
+                    facts_.indicators.push_back({read, text_or_empty(row, 2), text_or_empty(row, 3), {}});
+                    one = &facts_.indicators.back();
+                    if (Pack* found = pack(one->pack)) found->indicators.push_back(one);
+                  }
+                  Load* found = row.is_null(1) ? nullptr : load(row.text(1));
+                  if (found == nullptr) return;
+                  one->loads.push_back(found);
+                  found->indicators.push_back(one);
+                });
   }
 
   Result<void> read_biologicals() {
     return each(
-        "SELECT origin, load, lot, lot_seq, lot_read_hours, lot_expires, in_date, counts FROM biologicals ORDER BY "
-        "at_ms, seq",
-        [&](const Row& row) {
+        "SELECT origin, load, lot, lot_seq, lot_read_hours, lot_expires, in_date, counts FROM biologicals{near} "
+        "ORDER BY at_ms, seq",
+        near_.loads(), [&](const Row& row) {
           const Record* read = record(row.integer(0));
           Load* found = load(row.text(1));
           if (read == nullptr || found == nullptr) return;
@@ -252,9 +280,9 @@ class Reading {
   Result<void> read_uses() {
     Use* last = nullptr;
     return each(
-        "SELECT origin, procedure, pack, use_ms, use_earliest_ms, use_latest_ms, load FROM uses "
+        "SELECT origin, procedure, pack, use_ms, use_earliest_ms, use_latest_ms, load FROM uses{near} "
         "ORDER BY use_ms, procedure, pack, load",
-        [&](const Row& row) {
+        near_.packs(), [&](const Row& row) {
           const Record* done = record(row.integer(0));
           Pack* used = pack(row.text(2));
           if (done == nullptr || used == nullptr) return;
@@ -269,32 +297,34 @@ class Reading {
   }
 
   Result<void> read_moves() {
-    return each("SELECT origin, pack, use_by_ms, load FROM pack_moves ORDER BY at_ms, seq, load", [&](const Row& row) {
-      const Record* moved = record(row.integer(0));
-      Pack* found = pack(row.text(1));
-      if (moved == nullptr || found == nullptr) return;
-      if (found->moves.empty() || found->moves.back().record != moved) {
-        found->moves.push_back({moved, {}, std::nullopt});
-        if (const auto use_by = row.maybe_integer(2)) found->moves.back().use_by = Instant{*use_by};
-      }
-      const Load* relevant = row.is_null(3) ? nullptr : load(row.text(3));
-      if (relevant != nullptr) found->moves.back().loads.push_back(relevant);
-    });
+    return each("SELECT origin, pack, use_by_ms, load FROM pack_moves{near} ORDER BY at_ms, seq, load", near_.packs(),
+                [&](const Row& row) {
+                  const Record* moved = record(row.integer(0));
+                  Pack* found = pack(row.text(1));
+                  if (moved == nullptr || found == nullptr) return;
+                  if (found->moves.empty() || found->moves.back().record != moved) {
+                    found->moves.push_back({moved, {}, std::nullopt});
+                    if (const auto use_by = row.maybe_integer(2)) found->moves.back().use_by = Instant{*use_by};
+                  }
+                  const Load* relevant = row.is_null(3) ? nullptr : load(row.text(3));
+                  if (relevant != nullptr) found->moves.back().loads.push_back(relevant);
+                });
   }
 
   Result<void> read_turns() {
-    return each("SELECT pack, origin, certain FROM turns ORDER BY pack, at_ms, seq", [&](const Row& row) {
-      const Record* step = record(row.integer(1));
-      Pack* found = pack(row.text(0));
-      if (step != nullptr && found != nullptr) found->turn.push_back({step, row.integer(2) != 0});
-    });
+    return each("SELECT pack, origin, certain FROM turns{near} ORDER BY pack, at_ms, seq", near_.packs(),
+                [&](const Row& row) {
+                  const Record* step = record(row.integer(1));
+                  Pack* found = pack(row.text(0));
+                  if (step != nullptr && found != nullptr) found->turn.push_back({step, row.integer(2) != 0});
+                });
   }
 
   Result<void> read_soaks() {
     return each(
-        "SELECT origin, solution, ended_seq, ended_ms, ended_earliest_ms, ended_latest_ms FROM soaks ORDER BY at_ms, "
-        "seq",
-        [&](const Row& row) {
+        "SELECT origin, solution, ended_seq, ended_ms, ended_earliest_ms, ended_latest_ms FROM soaks{near} ORDER BY "
+        "at_ms, seq",
+        near_.events("soaked"), [&](const Row& row) {
           Soak one;
           one.record = record(row.integer(0));
           if (one.record == nullptr) return;
@@ -348,21 +378,9 @@ class Reading {
     }
   }
 
-  Result<void> read_corrections() {
-    return each("SELECT seq, origin FROM corrections ORDER BY seq", [&](const Row& row) {
-      facts_.corrections.push_back({row.integer(0), row.integer(1)});
-    });
-  }
-
-  Result<void> read_mentions() {
-    return each("SELECT thing, id, min(origin) FROM mentions WHERE holds = 1 GROUP BY thing, id ORDER BY thing, id",
-                [&](const Row& row) {
-                  facts_.first_mentions.push_back({std::string(row.text(0)), std::string(row.text(1)), row.integer(2)});
-                });
-  }
-
   store::Database& tables_;
   Facts& facts_;
+  const Near& near_;
   const RecallAnswers& answers_;
 };
 
@@ -374,12 +392,18 @@ Result<Facts> read_facts(store::Database& tables, Surroundings around) {
   facts.what_if = std::move(around.what_if);
   facts.now = around.now;
   facts.until = around.until.value_or(around.now);
-  TRY(Reading(tables, facts, around.recall_answers).read());
-  TRY(read_recall_changes(tables, facts, around.recall_again));
+  Near near(tables);
+  if (around.from) {
+    TRY_LET(near, Near::of_period(tables, facts, *around.from, around.until));
+  }
+  TRY(Reading(tables, facts, near, around.recall_answers).read());
   const auto& described = facts.of("facility-described");
   if (!described.empty()) {
     TRY_LET(facts.zone, Zone::find(described.back().text("zone")));
   }
+  TRY(read_recall_changes(tables, facts, near, around.recall_again));
+  TRY(read_narrow(tables, facts, near));
+  TRY(near.forget());
   return facts;
 }
 

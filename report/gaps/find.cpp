@@ -192,7 +192,7 @@ Findings find_gaps(const Facts& facts, const Question& question) {
   out.zone = facts.zone;
   if (facts.what_if) out.what_if = facts.what_if->title;
   out.editions = editions_of(facts, question);
-  out.back_records = back_records(facts);
+  out.back_records = facts.back_records;
   const Answers answers(facts);
   for (const Rule& rule : catalogue()) {
     if (question.rule && *question.rule != rule.id) continue;
@@ -220,6 +220,7 @@ Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Inst
   TRY_LET(const Facts facts, read_facts(tables, {.editions = std::move(editions),
                                                  .what_if = question.what_if,
                                                  .now = now,
+                                                 .from = question.from,
                                                  .until = question.until,
                                                  .recall_answers = std::move(recall_answers),
                                                  .recall_again = std::move(recall_again)}));

@@ -79,53 +79,54 @@ bool is_pending(const Facts& facts, const Load& load) {
 // Limits: indicators.biological_days, indicators.biological_methods. Source: CDC 2008 guideline (weekly).
 void biological_overdue(const Facts& facts, Looked& looked) {
   for (const auto& [id, equipment] : facts.equipment) {
-    const Load* base = nullptr;  // the last load that had a valid biological, else the first
-    const Load* first_late = nullptr;
-    const Load* last_late = nullptr;
-    const Load* last = nullptr;
+    const Run* base = nullptr;  // the last load that had a valid biological, else the first
+    const Run* first_late = nullptr;
+    const Run* last_late = nullptr;
+    const Run* last = nullptr;
     Told late = Told::no;
     bool pending = false;
     std::optional<double> limit;
     const auto close = [&] {
       if (last == nullptr) return;
-      looked.say(late == Told::yes && pending ? Told::open : late, last->start().at, [&, &key = id] {
+      looked.say(late == Told::yes && pending ? Told::open : late, last->start.at, [&, &key = id] {
         Gap out{.id = key,
-                .at = first_late->start().at,
-                .found = between(base->start(), last_late->start(), day_ms),
+                .at = first_late->start.at,
+                .found = between(base->start, last_late->start, day_ms),
                 .limit = *limit,
-                .rests_on = {base->started->seq, first_late->started->seq}};
-        if (last_late != first_late) out.beside.push_back(last_late->started->seq);
+                .rests_on = {base->start_seq, first_late->start_seq}};
+        if (last_late != first_late) out.beside.push_back(last_late->start_seq);
         return out;
       });
       first_late = last = nullptr;
       late = Told::no;
       pending = false;
     };
-    for (const Load* load : equipment.loads) {
-      const sop::Sop& sop = facts.sop_at(load->start());
-      if (load->started == nullptr) continue;
+    for (const Run* run : equipment.runs) {
+      const sop::Sop& sop = facts.sop_at(run->start);
       if (!sop.biological_days || !sop.biological_methods) {
-        looked.not_stated();
+        looked.not_stated(run->start.at);
         continue;
       }
-      if (!holds_text(*sop.biological_methods, load->method)) continue;
-      const Told valid = has_valid_biological(facts, *load);
+      if (!holds_text(*sop.biological_methods, run->method)) continue;
+      // A load that is not at hand has none, or lies outside the stretches of the period.
+      const Load* load = facts.load(run->load);
+      const Told valid = load == nullptr ? Told::no : has_valid_biological(facts, *load);
       if (valid == Told::yes) {
         close();
-        base = load;
-        last = load;
+        base = run;
+        last = run;
         continue;
       }
-      if (base == nullptr) base = load;
-      last = load;
-      const Told here = longer(elapsed(base->start(), load->start()), *sop.biological_days, day_ms);
+      if (base == nullptr) base = run;
+      last = run;
+      const Told here = longer(elapsed(base->start, run->start), *sop.biological_days, day_ms);
       if (here == Told::yes) {
-        if (first_late == nullptr) first_late = load;
-        last_late = load;
+        if (first_late == nullptr) first_late = run;
+        last_late = run;
         limit = sop.biological_days;
       }
       late = late || here;
-      pending = pending || valid == Told::open || is_pending(facts, *load);
+      pending = pending || valid == Told::open || (load != nullptr && is_pending(facts, *load));
     }
     close();
   }
@@ -219,20 +220,20 @@ void air_removal_missing(const Facts& facts, Looked& looked) {
       checks.push_back(check);
       tests.insert(check->text("load"));
     }
-    std::map<CivilDate, const Load*> first;
-    for (const Load* load : equipment.loads) {
-      if (load->method != "steam-prevacuum" || tests.contains(load->id)) continue;
-      const auto wanted = facts.sop_at(load->start()).air_removal;
-      if (!wanted) looked.not_stated();
-      if (wanted.value_or(false)) first.emplace(facts.day(load->start().at), load);
+    std::map<CivilDate, const Run*> first;
+    for (const Run* run : equipment.runs) {
+      if (run->method != "steam-prevacuum" || tests.contains(run->load)) continue;
+      const auto wanted = facts.sop_at(run->start).air_removal;
+      if (!wanted) looked.not_stated(run->start.at);
+      if (wanted.value_or(false)) first.emplace(facts.day(run->start.at), run);
     }
-    for (const auto& [day, load] : first) {
+    std::map<CivilDate, Records> checks_of;
+    for (const Record* check : checks) checks_of[facts.day(check->at.at)].push_back(check);
+    for (const auto& [day, run] : first) {
       Told tested = Told::no;
-      for (const Record* check : checks) {
-        if (facts.day(check->at.at) == day) tested = tested || !later(check->at, load->start());
-      }
-      looked.say(!tested, load->start().at, [&, &key = id, &run = load] {
-        return Gap{.id = key, .at = run->start().at, .found = run->id, .rests_on = {run->started->seq}};
+      for (const Record* check : checks_of[day]) tested = tested || !later(check->at, run->start);
+      looked.say(!tested, run->start.at, [&, &key = id, &one = run] {
+        return Gap{.id = key, .at = one->start.at, .found = one->load, .rests_on = {one->start_seq}};
       });
     }
   }
@@ -253,20 +254,20 @@ void ran_after_failed_check(const Facts& facts, Looked& looked) {
       const Record* failed = nullptr;
       const auto look = [&](const When* until) {
         Told ran = Told::no;
-        const Load* first = nullptr;
-        for (const Load* load : equipment.loads) {
-          if (tests.contains(load->id)) continue;
-          Told here = later(load->start(), failed->at);
-          if (until != nullptr) here = here && later(*until, load->start());
-          if (here != Told::no && first == nullptr) first = load;
+        const Run* first = nullptr;
+        for (const Run* run : equipment.runs) {
+          if (tests.contains(run->load)) continue;
+          Told here = later(run->start, failed->at);
+          if (until != nullptr) here = here && later(*until, run->start);
+          if (here != Told::no && first == nullptr) first = run;
           ran = ran || here;
         }
         looked.say(ran, failed->at.at, [&, &key = id] {
           return Gap{.id = key,
-                     .at = first->start().at,
+                     .at = first->start.at,
                      .found = std::string(kind),
-                     .limit = first->id,
-                     .rests_on = {failed->seq, first->started != nullptr ? first->started->seq : first->ended->seq}};
+                     .limit = first->load,
+                     .rests_on = {failed->seq, first->start_seq}};
         });
       };
       for (const Record* check : equipment.checks) {
@@ -294,18 +295,15 @@ void ran_while_stopped(const Facts& facts, Looked& looked) {
       const auto resumed = std::find_if(equipment.stops.begin() + static_cast<std::ptrdiff_t>(i), equipment.stops.end(),
                                         [](const Record* one) { return one->kind->name == "equipment-resumed"; });
       Told ran = Told::no;
-      const Load* first = nullptr;
-      for (const Load* load : equipment.loads) {
-        Told here = later(load->start(), stop.at);
-        if (resumed != equipment.stops.end()) here = here && later((*resumed)->at, load->start());
-        if (here != Told::no && first == nullptr) first = load;
+      const Run* first = nullptr;
+      for (const Run* run : equipment.runs) {
+        Told here = later(run->start, stop.at);
+        if (resumed != equipment.stops.end()) here = here && later((*resumed)->at, run->start);
+        if (here != Told::no && first == nullptr) first = run;
         ran = ran || here;
       }
       looked.say(ran, stop.at.at, [&, &key = id] {
-        return Gap{.id = key,
-                   .at = first->start().at,
-                   .found = first->id,
-                   .rests_on = {stop.seq, first->started != nullptr ? first->started->seq : first->ended->seq}};
+        return Gap{.id = key, .at = first->start.at, .found = first->load, .rests_on = {stop.seq, first->start_seq}};
       });
     }
   }
@@ -321,7 +319,7 @@ void biological_unread(const Facts& facts, Looked& looked) {
     std::optional<double> hours = lot == nullptr ? std::nullopt : lot->number("read_hours");
     if (!hours) hours = facts.sop_at(placed.at).biological_hours;
     if (!hours) {
-      looked.not_stated();
+      looked.not_stated(placed.at.at);
       continue;
     }
     const When deadline = after(placed.at, *hours + 24, hour_ms);

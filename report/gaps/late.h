@@ -12,6 +12,7 @@ bool can_be_late(const events::Kind& kind);
 inline Instant entered_at(const Record& event) { return event.entered.value_or(event.recorded); }
 // Back records that happened within 30 days before the ledger's creation count as late; older ones do not.
 Told is_old_back_record(const Facts& facts, const Record& event);
-std::int64_t back_records(const Facts& facts);
+// What happened before this is an old back record.
+Instant back_records_end(const Facts& facts);
 
 }  // namespace trayproof::gaps

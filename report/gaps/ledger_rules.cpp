@@ -37,7 +37,7 @@ void look_at_stretches(const Facts& facts, Looked& looked, std::string_view kind
   Seqs seqs = {1};
   const auto look = [&](const When& next) {
     const auto limit = limit_of(facts.sop_at(before));
-    if (!limit) return looked.not_stated();
+    if (!limit) return looked.not_stated(next.at);
     const When deadline = after(before, *limit, day_ms);
     looked.say(later(next, deadline), next.at, [&] {
       return Gap{.id = facts.ledger,
@@ -104,11 +104,9 @@ void ids_alike(const Facts& facts, Looked& looked) {
   for (auto& [key, alike] : groups) {
     std::stable_sort(alike.begin(), alike.end(), [](const Mention* a, const Mention* b) { return a->seq < b->seq; });
     for (const Mention* one : alike) {
-      const auto event = facts.by_origin.find(one->seq);
-      const Instant at = event == facts.by_origin.end() ? facts.created : event->second->at.at;
-      looked.say(told(one != alike.front()), at, [&] {
+      looked.say(told(one != alike.front()), one->at, [&] {
         return Gap{.id = one->id,
-                   .at = at,
+                   .at = one->at,
                    .found = alike.front()->id,
                    .rests_on = {alike.front()->seq, one->seq},
                    .kind = one->thing};
@@ -160,7 +158,7 @@ void expired_on_shelf(const Facts& facts, Looked& looked) {
     const Move* stored = on_shelf(pack, until);
     if (stored == nullptr) continue;
     const UseBy limit = use_by(facts, pack, stored->loads, until);
-    if (limit.not_stated) looked.not_stated();
+    if (limit.not_stated) looked.not_stated(until.at);
     if (limit.ends.empty() && !limit.unknown) continue;
     looked.say(is_past(limit, until), until.at, [&, &key = id] {
       Gap out{
@@ -253,7 +251,7 @@ void drill_overdue(const Facts& facts, Looked& looked) {
   std::int64_t seq = 1;
   const auto look = [&](Instant next) {
     const auto limit = facts.sop_at(before).recall_drill_months;
-    if (!limit) return looked.not_stated();
+    if (!limit) return looked.not_stated(next);
     const Instant deadline = months_later(facts, before, *limit);
     looked.say(told(next > deadline), next,
                [&] { return Gap{.id = facts.ledger, .at = deadline, .limit = *limit, .rests_on = {seq}}; });

@@ -41,24 +41,23 @@ void cycle_cut_short(const Facts& facts, Looked& looked) {
 void loads_overlap(const Facts& facts, Looked& looked) {
   for (const auto& [id, equipment] : facts.equipment) {
     if (equipment.sort == "soak-basin") continue;
-    const Load* longest = nullptr;  // of the loads before, the one that ended last
-    const Load* previous = nullptr;
-    for (const Load* load : equipment.loads) {
-      if (load->started == nullptr) continue;
-      Told gap = longest == nullptr ? Told::no : later(longest->end(), load->start());
+    const Run* longest = nullptr;  // of the loads before, the one that ended last
+    const Run* previous = nullptr;
+    for (const Run* run : equipment.runs) {
+      Told gap = longest == nullptr ? Told::no : later(longest->end, run->start);
       // Nobody knows how long a load without an end was running.
-      if (gap == Told::no && previous != nullptr && previous->ended == nullptr) gap = Told::open;
-      looked.say(gap, load->start().at, [&] {
-        Gap out{.id = load->id,
-                .at = load->start().at,
-                .found = longest->id,
-                .limit = local(facts, longest->end().at),
+      if (gap == Told::no && previous != nullptr && !previous->end_seq) gap = Told::open;
+      looked.say(gap, run->start.at, [&] {
+        Gap out{.id = run->load,
+                .at = run->start.at,
+                .found = longest->load,
+                .limit = local(facts, longest->end.at),
                 .rests_on = longest->seqs()};
-        out.rests_on.push_back(load->started->seq);
+        out.rests_on.push_back(run->start_seq);
         return out;
       });
-      if (longest == nullptr || load->end().at > longest->end().at) longest = load;
-      previous = load;
+      if (longest == nullptr || run->end.at > longest->end.at) longest = run;
+      previous = run;
     }
   }
 }
@@ -73,23 +72,26 @@ struct CounterStep {
   bool unknown = false;  // the number was marked as not known
 };
 
-std::vector<CounterStep> counter_of(const Equipment& equipment, const Facts& facts) {
+// The loads whose number is recorded at their start.
+std::set<std::string_view> counted_loads(const Facts& facts) {
+  std::set<std::string_view> out;
+  for (const Run& run : facts.runs) {
+    if (run.cycle) out.insert(run.load);
+  }
+  return out;
+}
+
+std::vector<CounterStep> counter_of(const Equipment& equipment, const std::set<std::string_view>& counted) {
   std::vector<CounterStep> out;
-  for (const Load* load : equipment.loads) {
-    if (load->started == nullptr) continue;
-    const auto cycle = load->started->number("cycle");
-    const bool unknown = load->started->mark("cycle") != Mark::none;
-    if (cycle || unknown) {
-      out.push_back(
-          {load->start(), static_cast<std::int64_t>(cycle.value_or(0)), "load", load->id, load->started->seq, unknown});
-    }
+  for (const Run* run : equipment.runs) {
+    if (run->cycle || run->cycle_unknown)
+      out.push_back({run->start, run->cycle.value_or(0), "load", run->load, run->start_seq, run->cycle_unknown});
   }
   for (const Record* check : equipment.checks) {
     const auto cycle = check->number("cycle");
     if (!cycle) continue;
-    const Load* load = facts.load(check->text("load"));
     // A test that names its load is the same cycle.
-    if (load != nullptr && load->started != nullptr && load->started->has("cycle")) continue;
+    if (counted.contains(check->text("load"))) continue;
     CounterStep step{check->at, static_cast<std::int64_t>(*cycle), "event", std::to_string(check->origin), check->seq,
                      false};
     if (!check->text("load").empty()) {
@@ -106,10 +108,11 @@ std::vector<CounterStep> counter_of(const Equipment& equipment, const Facts& fac
 
 template <typename IsGap>
 void look_at_counters(const Facts& facts, Looked& looked, IsGap is_gap) {
+  const auto counted = counted_loads(facts);
   for (const auto& [id, equipment] : facts.equipment) {
     const CounterStep* before = nullptr;
     bool blind = false;
-    const auto steps = counter_of(equipment, facts);
+    const auto steps = counter_of(equipment, counted);
     for (const CounterStep& step : steps) {
       if (step.unknown) {
         blind = true;
@@ -206,7 +209,7 @@ void load_undecided(const Facts& facts, Looked& looked) {
     const sop::Sop& sop = facts.sop_at(load->end());
     if (!load->method.empty() && !holds_text(sop.release_methods, load->method)) continue;
     if (!sop.release_hours_max) {
-      looked.not_stated();
+      looked.not_stated(load->end().at);
       continue;
     }
     if (load->method.empty()) {
@@ -251,7 +254,7 @@ void released_too_early(const Facts& facts, Looked& looked) {
   each_release(facts, [&](const Load& load, const Record& release) {
     if (!events::is_steam(load.method) && load.method != "dry-heat") return;
     const auto limit = facts.sop_at(release.at).release_cooling_minutes;
-    if (!limit) return looked.not_stated();
+    if (!limit) return looked.not_stated(release.at.at);
     const Told gap = load.ended == nullptr ? Told::open : shorter(elapsed(load.end(), release.at), *limit, minute_ms);
     looked.say(gap, release.at.at, [&] {
       Gap out{.id = load.id,
@@ -271,7 +274,7 @@ void released_too_early(const Facts& facts, Looked& looked) {
 void released_by_wrong_role(const Facts& facts, Looked& looked) {
   each_release(facts, [&](const Load& load, const Record& release) {
     const auto& allowed = facts.sop_at(release.at).release_roles;
-    if (!allowed) return looked.not_stated();
+    if (!allowed) return looked.not_stated(release.at.at);
     const Record* enrolled = nullptr;
     for (const Record& one : facts.of("person-enrolled")) {
       if (one.text("person") == release.by && (enrolled == nullptr || one.at.at <= release.at.at)) enrolled = &one;
@@ -301,7 +304,7 @@ Told has_second(const Facts& facts, const Record& release) {
 void released_by_packer(const Facts& facts, Looked& looked) {
   each_release(facts, [&](const Load& load, const Record& release) {
     const auto& wanted = facts.sop_at(release.at).release_second_person;
-    if (!wanted) return looked.not_stated();
+    if (!wanted) return looked.not_stated(release.at.at);
     if (!*wanted) return;
     Seqs own;
     for (const Record* one : {load.started, load.ended}) {

@@ -38,7 +38,7 @@ OwnReadings own_readings(const Use& use) {
 void indicator_unread(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
     const sop::Sop& sop = facts.sop_at(use.time);
-    if (!sop.inside_indicator) looked.not_stated();
+    if (!sop.inside_indicator) looked.not_stated(use.time.at);
     if (!wants_inside_indicator(sop, *use.pack)) continue;
     looked.say(!own_readings(use).read, use.time.at, [&] {
       Gap out{.id = use.pack->id, .at = use.time.at, .rests_on = {use.procedure->seq}};

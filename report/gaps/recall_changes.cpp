@@ -35,13 +35,28 @@ void collect(const json::Value& value, Names& out) {
   }
 }
 
-Result<std::map<std::int64_t, Names>> named_by_corrections(store::Database& tables) {
+// What each correction names that was made after that seq: by itself, and in what it replaced.
+Result<std::map<std::int64_t, Names>> named_by_corrections(store::Database& tables, std::int64_t after) {
   std::map<std::int64_t, Names> out;
-  TRY_LET(auto rows, tables.prepare("SELECT m.seq, m.id FROM corrections c JOIN mentions m ON m.seq = c.seq"));
+  TRY_LET(auto rows,
+          tables.prepare("SELECT seq, id FROM mentions WHERE (kind = 'corrected' OR origin <> seq) AND seq > ?"));
+  rows.bind(1, after);
   for (;;) {
     TRY_LET(const bool more, rows.step());
     if (!more) return out;
     out[rows.integer(0)].insert(std::string(rows.text(1)));
+  }
+}
+
+// The entries of corrections after that seq, whenever they were made.
+Result<std::vector<std::int64_t>> corrections_after(store::Database& tables, std::int64_t after) {
+  std::vector<std::int64_t> out;
+  TRY_LET(auto rows, tables.prepare("SELECT seq FROM corrected WHERE seq > ? ORDER BY seq"));
+  rows.bind(1, after);
+  for (;;) {
+    TRY_LET(const bool more, rows.step());
+    if (!more) return out;
+    out.push_back(rows.integer(0));
   }
 }
 
@@ -51,29 +66,43 @@ bool shares(const Names& a, const Names& b) {
 
 class Changes {
  public:
-  Changes(Facts& facts, const RecallAgain& again, const std::map<std::int64_t, Names>& named)
-      : facts_(facts), again_(again), named_(named) {}
+  Changes(store::Database& tables, Facts& facts, const Near& near, const RecallAgain& again)
+      : tables_(tables), facts_(facts), near_(near), again_(again) {
+    for (const Record& one : facts.of("corrected")) at_hand_[one.seq] = &one;
+  }
 
-  void look(const std::string& id, const Recall& recall) {
-    std::vector<const Record*> later;
+  // What the period asks: of a recall that was opened in it everything, of another one the corrections made in it.
+  Result<void> look(const std::string& id, const Recall& recall) {
+    const Instant opened = recall.opened->at.at;
+    const bool inside = near_.is_all() || (opened >= near_.from() && opened <= near_.until());
     const auto known_at = static_cast<std::int64_t>(recall.opened->number("known_at").value_or(0));
-    for (const Record& one : facts_.of("corrected")) {
-      if (one.seq > known_at) later.push_back(&one);
+    TRY_LET(const auto later, corrections_after(tables_, known_at));
+    const bool asked =
+        inside || std::any_of(later.begin(), later.end(), [&](std::int64_t seq) { return at_hand_.contains(seq); });
+    if (!asked) return {};
+    if (later.empty()) {
+      put(id, nullptr, Told::no);
+      return {};
     }
-    std::sort(later.begin(), later.end(), [](const Record* a, const Record* b) { return a->seq < b->seq; });
-    if (later.empty()) return put(id, nullptr, Told::no);
     const auto before = answer(*recall.opened, known_at);
-    const auto now = answer(*recall.opened, later.back()->seq);
-    if (!before || !now) return put(id, nullptr, Told::open);
+    const auto now = answer(*recall.opened, later.back());
+    if (!before || !now) {
+      put(id, nullptr, Told::open);
+      return {};
+    }
     Names names;
     collect(*before, names);
     collect(*now, names);
     collect(*recall.opened->value("subject"), names);
     bool any = false;
     if (list_of(*before) != list_of(*now)) {
-      for (const Record* one : later) any = look_at(id, *recall.opened, *one, names) || any;
+      TRY_LET(named_, named_by_corrections(tables_, known_at));
+      for (const std::int64_t seq : later) {
+        if (inside || at_hand_.contains(seq)) any = look_at(id, *recall.opened, seq, names) || any;
+      }
     }
     if (!any) put(id, nullptr, Told::no);
+    return {};
   }
 
  private:
@@ -82,14 +111,16 @@ class Changes {
   }
 
   // Whether it changed the list, or might have.
-  bool look_at(const std::string& id, const Record& opened, const Record& correction, const Names& names) {
-    const auto named = named_.find(correction.seq);
+  bool look_at(const std::string& id, const Record& opened, std::int64_t seq, const Names& names) {
+    const auto named = named_.find(seq);
     if (named == named_.end() || !shares(named->second, names)) return false;
-    const auto before = answer(opened, correction.seq - 1);
-    const auto after = answer(opened, correction.seq);
+    const auto before = answer(opened, seq - 1);
+    const auto after = answer(opened, seq);
     const bool known = before && after;
     if (known && list_of(*before) == list_of(*after)) return false;
-    put(id, known ? &correction : nullptr, known ? Told::yes : Told::open);
+    const auto correction = at_hand_.find(seq);
+    if (!known || correction != at_hand_.end())
+      put(id, known ? correction->second : nullptr, known ? Told::yes : Told::open);
     return true;
   }
 
@@ -97,18 +128,20 @@ class Changes {
     facts_.recall_changes.push_back({id, correction, changed});
   }
 
+  store::Database& tables_;
   Facts& facts_;
+  const Near& near_;
   const RecallAgain& again_;
-  const std::map<std::int64_t, Names>& named_;
+  std::map<std::int64_t, const Record*> at_hand_;  // corrections, by seq
+  std::map<std::int64_t, Names> named_;
 };
 
 }  // namespace
 
-Result<void> read_recall_changes(store::Database& tables, Facts& facts, const RecallAgain& again) {
-  TRY_LET(const auto named, named_by_corrections(tables));
-  Changes changes(facts, again, named);
+Result<void> read_recall_changes(store::Database& tables, Facts& facts, const Near& near, const RecallAgain& again) {
+  Changes changes(tables, facts, near, again);
   for (const auto& [id, recall] : facts.recalls) {
-    if (recall.opened != nullptr && !recall.drill) changes.look(id, recall);
+    if (recall.opened != nullptr && !recall.drill) TRY(changes.look(id, recall));
   }
   return {};
 }

@@ -3,11 +3,11 @@
 #pragma once
 
 #include "ledger/links/links.h"
-#include "report/gaps/facts.h"
+#include "report/gaps/near.h"
 
 namespace trayproof::gaps {
 
-Result<void> read_recall_changes(store::Database& tables, Facts& facts, const RecallAgain& again);
+Result<void> read_recall_changes(store::Database& tables, Facts& facts, const Near& near, const RecallAgain& again);
 
 // Works lists out from the ledger itself. Both must outlive what is returned.
 RecallAgain recall_again(const Ledger& ledger, links::Links& tables);

@@ -38,13 +38,15 @@ Held held_as(events::Type type) {
 
 std::string quoted(std::string_view name) { return "\"" + std::string(name) + "\""; }
 
-std::string query_of(const events::Kind& kind) {
+std::string query_of(const events::Kind& kind, std::string_view where) {
   std::string sql = "SELECT origin, seq, at, precision, \"by\", key, entered_ms, recorded_ms, unknown";
   for (const events::Field& field : kind.fields) {
     // The text of an SOP is read once, as an edition.
     sql += field.type == events::Type::toml ? ", NULL" : ", " + quoted(links::column_of(field));
   }
-  return sql + " FROM " + links::table_of(kind.name) + " ORDER BY at_ms, seq";
+  sql += " FROM " + links::table_of(kind.name);
+  if (!where.empty()) sql.append(" WHERE ").append(where);
+  return sql + " ORDER BY at_ms, seq";
 }
 
 json::Value value_of(const store::Statement& row, int column, events::Type type) {
@@ -63,7 +65,7 @@ json::Value value_of(const store::Statement& row, int column, events::Type type)
   return parsed.ok() ? std::move(parsed).value() : json::Value(row.text(column));
 }
 
-Result<Record> record_of(const store::Statement& row, const events::Kind& kind) {
+Result<Record> record_of(const store::Statement& row, const events::Kind& kind, Keys& keys) {
   Record record;
   record.kind = &kind;
   record.origin = row.integer(0);
@@ -73,24 +75,32 @@ Result<Record> record_of(const store::Statement& row, const events::Kind& kind) 
   if (!at) return Error(ErrorCode::corrupt, "a derived table holds a time that is none: " + std::string(row.text(2)));
   record.at = When::of(*at, record.precision);
   record.by = row.text(4);
-  record.key = row.text(5);
+  auto key = keys.find(row.text(5));
+  if (key == keys.end()) key = keys.emplace(row.text(5)).first;
+  record.key = *key;
   if (const auto entered = row.maybe_integer(6)) record.entered = Instant{*entered};
   record.recorded = Instant{row.integer(7)};
   if (!row.is_null(8)) {
     TRY_LET(record.unknown, json::parse(row.text(8)));
   }
-  int column = 9;
-  for (const events::Field& field : kind.fields) record.fields.push_back(value_of(row, column++, field.type));
+  std::size_t count = 0;
+  for (std::size_t i = 0; i < kind.fields.size(); ++i) count += row.is_null(9 + static_cast<int>(i)) ? 0U : 1U;
+  record.held.reserve(count);
+  for (std::size_t i = 0; i < kind.fields.size(); ++i) {
+    const int column = 9 + static_cast<int>(i);
+    if (!row.is_null(column)) record.held.push_back({i, value_of(row, column, kind.fields[i].type)});
+  }
   return record;
 }
 
 }  // namespace
 
 const json::Value* Record::value(std::string_view field) const {
-  for (std::size_t i = 0; i < kind->fields.size(); ++i) {
-    if (kind->fields[i].name == field) return &fields[i];
+  static const json::Value absent;
+  for (const Held& one : held) {
+    if (kind->fields[one.field].name == field) return &one.value;
   }
-  return nullptr;
+  return kind->field(field) == nullptr ? nullptr : &absent;
 }
 
 bool Record::has(std::string_view field) const {
@@ -142,13 +152,14 @@ Mark Record::mark(std::string_view field) const {
   return *marker == "not-done" ? Mark::not_done : Mark::not_known;
 }
 
-Result<std::vector<Record>> read_records(store::Database& tables, const events::Kind& kind) {
-  TRY_LET(store::Statement rows, tables.prepare(query_of(kind)));
+Result<std::vector<Record>> read_records(store::Database& tables, const events::Kind& kind, Keys& keys,
+                                         std::string_view where) {
+  TRY_LET(store::Statement rows, tables.prepare(query_of(kind, where)));
   std::vector<Record> records;
   for (;;) {
     TRY_LET(const bool more, rows.step());
     if (!more) return records;
-    TRY_LET(Record record, record_of(rows, kind));
+    TRY_LET(Record record, record_of(rows, kind, keys));
     records.push_back(std::move(record));
   }
 }

@@ -2,7 +2,9 @@
 // names of the vocabulary; a field that is absent is empty, one that was marked `unknown` says so by its mark.
 #pragma once
 
+#include <functional>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -29,13 +31,18 @@ struct Record {
   When at;
   Precision precision = Precision::second;
   std::string by;
-  std::string key;
+  std::string_view key;  // kept by the Keys that it was read with
   std::optional<Instant> entered;
   Instant recorded;
-  json::Value unknown;              // object, or null
-  std::vector<json::Value> fields;  // in the order of the kind's fields, null where absent
+  json::Value unknown;  // object, or null
+  struct Held {
+    std::size_t field = 0;  // its place among the kind's fields
+    json::Value value;
+  };
+  std::vector<Held> held;  // what is not absent, in the order of the kind's fields
 
   bool has(std::string_view field) const;
+  // Null in it when absent; no pointer when the kind has no such field.
   const json::Value* value(std::string_view field) const;
   // Empty when absent: no id and no choice is an empty text.
   std::string_view text(std::string_view field) const;
@@ -48,7 +55,11 @@ struct Record {
   Mark mark(std::string_view field) const;
 };
 
-// All of one kind, by `at`, then seq.
-Result<std::vector<Record>> read_records(store::Database& tables, const events::Kind& kind);
+// Public keys are long and few: records share them.
+using Keys = std::set<std::string, std::less<>>;
+
+// Of one kind, by `at`, then seq: all, or those of which `where` is true ("origin IN (…)").
+Result<std::vector<Record>> read_records(store::Database& tables, const events::Kind& kind, Keys& keys,
+                                         std::string_view where = {});
 
 }  // namespace trayproof::gaps

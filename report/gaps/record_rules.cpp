@@ -1,5 +1,7 @@
 // Rules about the record itself: when it was entered, in what order, and what was changed in it.
+#include <deque>
 #include <set>
+#include <span>
 
 #include "report/gaps/families.h"
 #include "report/gaps/late.h"
@@ -22,7 +24,7 @@ void entered_late(const Facts& facts, Looked& looked) {
       const auto late = sop.records_late_hours;
       const auto very = sop.records_very_late_hours;
       if (!late && !very) {
-        looked.not_stated();
+        looked.not_stated(one.at.at);
         continue;
       }
       const Elapsed time = elapsed(one.at, When::exactly(entered_at(one)));
@@ -43,58 +45,88 @@ void entered_late(const Facts& facts, Looked& looked) {
   }
 }
 
-// burst-entry: so many events of one person were entered within so few minutes, and happened over so many hours.
+// burst-entry: so many events of one person were entered within so few minutes, and happened over so many hours. What a
+// person entered on one day is one thing looked at; it is decided by the day's last entry.
 // Why: a shift written down at its end, or before a visit. Example: thirty entries in four minutes for the whole night.
 // Limits: records.burst_count, burst_minutes, burst_span_hours. Source: common practice, no source.
-void burst_entry(const Facts& facts, Looked& looked) {
-  ById<Records> by_person;
-  for (const auto& [kind, records] : facts.records) {
-    for (const Record& one : records) {
-      if (can_be_late(*one.kind)) by_person[one.by].push_back(&one);
-    }
-  }
-  for (auto& [person, events] : by_person) {
-    std::stable_sort(events.begin(), events.end(), [](const Record* a, const Record* b) {
-      return entered_at(*a) != entered_at(*b) ? entered_at(*a) < entered_at(*b) : a->seq < b->seq;
-    });
-    std::multiset<Instant> earliest;
-    std::multiset<Instant> latest;
-    std::size_t from = 0;
-    bool inside = false;
-    bool any = false;
-    bool stated = false;
-    for (std::size_t i = 0; i < events.size(); ++i) {
-      const Instant entered = entered_at(*events[i]);
-      const sop::Sop& sop = facts.sop_at(entered);
+class Bursts {
+ public:
+  Bursts(const Facts& facts, Looked& looked) : facts_(facts), looked_(looked) {}
+
+  // In the order in which that person entered them.
+  void look(std::span<const Entered> events) {
+    window_.clear();
+    earliest_.clear();
+    latest_.clear();
+    inside_ = false;
+    for (const Entered& one : events) {
+      const CivilDate day = facts_.day(one.entered);
+      if (last_ != nullptr && day != day_) close();
+      day_ = day;
+      const sop::Sop& sop = facts_.sop_at(one.entered);
       if (!sop.records_burst_count || !sop.records_burst_minutes || !sop.records_burst_span_hours) {
-        looked.not_stated();
+        looked_.not_stated(one.entered);
         continue;
       }
-      stated = true;
-      earliest.insert(events[i]->at.earliest);
-      latest.insert(events[i]->at.latest);
-      for (; from < i; ++from) {
-        const Elapsed time{entered.ms - entered_at(*events[from]).ms, entered.ms - entered_at(*events[from]).ms};
-        if (longer(time, *sop.records_burst_minutes, minute_ms) == Told::no) break;
-        if (const auto one = earliest.find(events[from]->at.earliest); one != earliest.end()) earliest.erase(one);
-        if (const auto one = latest.find(events[from]->at.latest); one != latest.end()) latest.erase(one);
-      }
+      last_ = &one;
+      add(one, *sop.records_burst_minutes);
       // Surely this far apart: from the latest that the first could mean to the earliest that the last could.
-      const std::int64_t span = earliest.rbegin()->ms - latest.begin()->ms;
-      const bool burst = static_cast<double>(earliest.size()) >= *sop.records_burst_count &&
+      const std::int64_t span = earliest_.rbegin()->ms - latest_.begin()->ms;
+      const bool burst = static_cast<double>(window_.size()) >= *sop.records_burst_count &&
                          longer({span, span}, *sop.records_burst_span_hours, hour_ms) == Told::yes;
-      if (burst && !inside) {
-        any = true;
-        Gap out{.id = person,
-                .at = entered,
-                .found = static_cast<double>(earliest.size()),
-                .limit = *sop.records_burst_count};
-        for (std::size_t j = from; j <= i; ++j) out.rests_on.push_back(events[j]->seq);
-        looked.gap(std::move(out));
-      }
-      inside = burst;
+      if (burst && !inside_) say(one, *sop.records_burst_count);
+      inside_ = burst;
     }
-    if (stated && !any) looked.holds(entered_at(*events.back()));
+    if (last_ != nullptr) close();
+  }
+
+ private:
+  void add(const Entered& one, double minutes) {
+    const auto is_past = [&](const Entered& other) {
+      const std::int64_t time = one.entered.ms - other.entered.ms;
+      return longer({time, time}, minutes, minute_ms) != Told::no;
+    };
+    while (!window_.empty() && is_past(*window_.front())) {
+      earliest_.erase(earliest_.find(window_.front()->earliest));
+      latest_.erase(latest_.find(window_.front()->latest));
+      window_.pop_front();
+    }
+    window_.push_back(&one);
+    earliest_.insert(one.earliest);
+    latest_.insert(one.latest);
+  }
+
+  void say(const Entered& full, double limit) {
+    any_ = true;
+    Gap out{
+        .id = std::string(full.by), .at = full.entered, .found = static_cast<double>(window_.size()), .limit = limit};
+    for (const Entered* one : window_) out.rests_on.push_back(one->seq);
+    looked_.gap(std::move(out));
+  }
+
+  void close() {
+    if (!any_) looked_.holds(last_->entered);
+    last_ = nullptr;
+    any_ = false;
+  }
+
+  const Facts& facts_;
+  Looked& looked_;
+  std::deque<const Entered*> window_;
+  std::multiset<Instant> earliest_;
+  std::multiset<Instant> latest_;
+  const Entered* last_ = nullptr;  // of the day
+  CivilDate day_;
+  bool any_ = false;  // a burst began on that day
+  bool inside_ = false;
+};
+
+void burst_entry(const Facts& facts, Looked& looked) {
+  Bursts bursts(facts, looked);
+  for (auto from = facts.entered.begin(); from != facts.entered.end();) {
+    const auto until = std::find_if(from, facts.entered.end(), [&](const Entered& one) { return one.by != from->by; });
+    bursts.look({from, until});
+    from = until;
   }
 }
 
@@ -192,7 +224,7 @@ void corrected_alone(const Facts& facts, Looked& looked) {
   for (const Record& correction : facts.of("corrected")) {
     const auto limit = facts.sop_at(correction.at).records_correct_alone_hours;
     if (!limit) {
-      looked.not_stated();
+      looked.not_stated(correction.at.at);
       continue;
     }
     const When deadline = after(correction.at, *limit, hour_ms);

@@ -40,8 +40,8 @@ class Looked {
   void holds(Instant at) { subjects_ += inside(at) ? 1 : 0; }
   void cannot_tell(Instant at);
   void gap(Gap gap);
-  // The SOP in force does not state the limit of what would have been looked at.
-  void not_stated() { not_stated_ = true; }
+  // The SOP in force does not state the limit of what would have been looked at then.
+  void not_stated(Instant at) { not_stated_ = not_stated_ || inside(at); }
 
   // Gap when `is_gap` says yes; the gap is only made then.
   template <typename Make>

@@ -18,7 +18,7 @@ people::KeyBook book_of(const Seconds::Given& given) {
   for (const Record* one : by_seq(given.added, given.retired)) {
     json::Value event = json::Value::object();
     event.set("kind", one->kind->name).set("key", one->key).set("recorded", format_recorded(one->recorded));
-    for (std::size_t i = 0; i < one->fields.size(); ++i) event.set(one->kind->fields[i].name, one->fields[i]);
+    for (const Record::Held& field : one->held) event.set(one->kind->fields[field.field].name, field.value);
     book.learn(one->seq, event);
   }
   return book;
@@ -35,7 +35,7 @@ void Seconds::read(const Given& given) {
     const Record& event = *entry->second;
     const people::Seconded seconded{
         .kind = event.kind->name, .by = event.by, .key = event.key, .second = event.text("second")};
-    const people::Countersignature signature{.seq = one->seq, .key = one->key, .recorded = one->recorded};
+    const people::Countersignature signature{.seq = one->seq, .key = std::string(one->key), .recorded = one->recorded};
     if (!people::why_never(seconded, signature, book)) counting_[event.seq].push_back(one);
   }
 }

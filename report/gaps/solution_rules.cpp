@@ -24,7 +24,7 @@ void look_at_lengths(const Facts& facts, Looked& looked, LimitOf limit_of, IsGap
   for (const Soak& soak : facts.soaks) {
     const auto limit = limit_of(facts.sop_at(soak.record->at).decontamination);
     if (!limit) {
-      looked.not_stated();
+      looked.not_stated(soak.record->at.at);
       continue;
     }
     const auto time = length(soak);
@@ -80,7 +80,7 @@ void look_at_turns(const Facts& facts, Looked& looked, sop::SoakMode mode, Told 
     if (pack.packed == nullptr) continue;
     const When& at = pack.packed->at;
     const auto asked = facts.sop_at(at).decontamination.mode;
-    if (!asked) looked.not_stated();
+    if (!asked) looked.not_stated(at.at);
     if (asked != mode) continue;
     const Told soaked = turn_has(pack, "soaked");
     const Told gap = soaked == Told::open ? Told::open : told(soaked == gap_when);
@@ -121,7 +121,7 @@ void soak_past_life(const Facts& facts, Looked& looked) {
       discarded = soak.solution->discarded;
     }
     if (!life.end && !life.unknown && discarded == nullptr) {
-      looked.not_stated();
+      looked.not_stated(soak.record->at.at);
       continue;
     }
     // Of the two ends the earlier; where one is unknown the other may still show a gap.
@@ -211,7 +211,7 @@ void look_at_tests(const Facts& facts, Looked& looked, Look look) {
     const auto uses = uses_of(solution);
     if (uses.empty()) continue;
     const Wanted wanted = test_wanted(solution, facts.sop_at(uses.front().at));
-    if (wanted == Wanted::not_stated) looked.not_stated();
+    if (wanted == Wanted::not_stated) looked.not_stated(uses.front().at.at);
     if (wanted == Wanted::unknown) looked.cannot_tell(uses.front().at.at);
     if (wanted != Wanted::each_batch && wanted != Wanted::each_day) continue;
     for (const Stretch& stretch : stretches(facts, solution, wanted)) look(solution, stretch);
@@ -287,7 +287,7 @@ void solution_weak(const Facts& facts, Looked& looked) {
       const Record& test = *solution.tests[i];
       const Strength limits = strength_of(solution, facts.sop_at(test.at));
       if (test.text("strip").empty() && test.has("percent") && !limits.least && !limits.unknown) {
-        looked.not_stated();
+        looked.not_stated(test.at.at);
         continue;
       }
       const Told weak = is_weak(test, limits);
@@ -328,7 +328,7 @@ void solution_strong(const Facts& facts, Looked& looked) {
     for (const Record* test : solution.tests) {
       const Strength limits = strength_of(solution, facts.sop_at(test->at));
       const auto percent = test->number("percent");
-      if (!limits.most && !limits.unknown) looked.not_stated();
+      if (!limits.most && !limits.unknown) looked.not_stated(test->at.at);
       if (!percent || (!limits.most && !limits.unknown)) continue;
       const Told gap = limits.unknown ? Told::open : told(*percent > *limits.most);
       looked.say(gap, test->at.at, [&, &key = id] {

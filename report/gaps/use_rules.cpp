@@ -35,8 +35,7 @@ void patient_not_recorded(const Facts& facts, Looked& looked) {
 
 // Whether a procedure whose packs are not known could have used a pack between two times.
 Told may_be_used_unseen(const Facts& facts, const When& from, const When& until) {
-  for (const Record* done : facts.blind_procedures) {
-    const When time = done->time("until").value_or(done->at);
+  for (const When& time : facts.blind_procedures) {
     if (later(from, time) != Told::yes && later(time, until) != Told::yes) return Told::open;
   }
   return Told::no;
@@ -52,7 +51,7 @@ void opened_without_use(const Facts& facts, Looked& looked) {
       const When& at = opened.record->at;
       const auto limit = facts.sop_at(at).records_unused_hours;
       if (!limit) {
-        looked.not_stated();
+        looked.not_stated(at.at);
         continue;
       }
       const When deadline = after(at, *limit, hour_ms);
@@ -73,9 +72,9 @@ void opened_without_use(const Facts& facts, Looked& looked) {
 
 // Whether a load with unknown packs could be what processed a pack before a use.
 bool may_be_processed_unseen(const Facts& facts, const Use& use) {
-  return std::any_of(facts.loads_by_start.begin(), facts.loads_by_start.end(), [&](const Load* load) {
-    if (!load->packs_unknown() || later(load->end(), use.time) == Told::yes) return false;
-    return use.pack->made() == nullptr || later(use.pack->made()->at, load->end()) != Told::yes;
+  return std::any_of(facts.unseen_loads.begin(), facts.unseen_loads.end(), [&](const When& end) {
+    if (later(end, use.time) == Told::yes) return false;
+    return use.pack->made() == nullptr || later(use.pack->made()->at, end) != Told::yes;
   });
 }
 
@@ -160,7 +159,7 @@ void used_before_release(const Facts& facts, Looked& looked) {
 void used_after_use_by(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
     const UseBy limit = use_by(facts, *use.pack, use.loads, use.time);
-    if (limit.not_stated) looked.not_stated();
+    if (limit.not_stated) looked.not_stated(use.time.at);
     if (limit.ends.empty() && !limit.unknown) continue;
     looked.say(is_past(limit, use.time), use.time.at, [&] {
       Gap out{.id = use.pack->id,
@@ -199,7 +198,7 @@ void drum_open_too_long(const Facts& facts, Looked& looked) {
     if (!use.pack->is_drum()) continue;
     const auto limit = facts.sop_at(use.time).shelf_drum_open_hours;
     if (!limit) {
-      looked.not_stated();
+      looked.not_stated(use.time.at);
       continue;
     }
     const Opening opening = first_opening(use);

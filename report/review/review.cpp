@@ -98,6 +98,7 @@ Result<Review> gather(const Ledger& ledger, links::Links& tables, Instant now, c
   gaps::Surroundings around{.editions = std::move(editions),
                             .what_if = {},
                             .now = now,
+                            .from = asked.from,
                             .until = asked.until,
                             .recall_answers = kept_answers(ledger),
                             .recall_again = gaps::recall_again(ledger, tables)};
