@@ -223,7 +223,7 @@ class Pack {
     TRY_LET(const gaps::Facts facts, gaps::read_facts(tables_.database(), std::move(around)));
     const gaps::Findings findings = gaps::find_gaps(facts, {});
     const review::FindingIndex index(findings);
-    const review::ValidNegatives negatives(facts);
+    TRY_LET(const auto negatives, review::ValidNegatives::read(tables_.database(), facts));
     const std::vector<review::JudgingEdition> judging;
     const review::Material material{.ledger = ledger_,
                                     .tables = tables_,

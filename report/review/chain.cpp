@@ -31,9 +31,9 @@ std::string reading_text(const Material& material, const gaps::Biological& readi
 // Where the load stands between the valid negatives of its machine: what a positive would reach.
 std::string bounds_text(const ValidNegatives::Around& around) {
   if (around.before == nullptr && around.after == nullptr) return say("review.biological-no-bound");
-  if (around.after == nullptr) return say("review.biological-since", {{"before", around.before->id}});
-  if (around.before == nullptr) return say("review.biological-until", {{"after", around.after->id}});
-  return say("review.biological-between", {{"before", around.before->id}, {"after", around.after->id}});
+  if (around.after == nullptr) return say("review.biological-since", {{"before", around.before->load}});
+  if (around.before == nullptr) return say("review.biological-until", {{"after", around.after->load}});
+  return say("review.biological-between", {{"before", around.before->load}, {"after", around.after->load}});
 }
 
 }  // namespace

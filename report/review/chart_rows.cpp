@@ -68,9 +68,9 @@ std::vector<workbook::MachineDay> machine_days(const Material& material) {
       const bool valid = gaps::is_valid_negative(material.facts, *reading);
       ++(positive ? day.positives : valid ? day.negatives : day.void_ones);
     }
-    const gaps::Load* before = material.negatives.around(*load).before;
+    const auto* before = material.negatives.around(*load).before;
     if (before != nullptr)
-      day.days_since = static_cast<double>(load->start().at.ms - before->start().at.ms) / static_cast<double>(day_ms);
+      day.days_since = static_cast<double>(load->start().at.ms - before->start.at.ms) / static_cast<double>(day_ms);
   }
   std::vector<workbook::MachineDay> rows;
   for (auto& [key, day] : days) {

@@ -81,8 +81,15 @@ void rules_left_out(const Material& material, std::vector<workbook::NotCheckedRo
   if (!without_occasion.empty()) rows.push_back({say("review.rules-without-occasion"), joined(without_occasion, ", ")});
 }
 
+Result<std::int64_t> counted_by(links::Links& tables, std::string_view sql, const Period& period) {
+  TRY_LET(auto rows, tables.database().prepare(sql));
+  rows.bind(1, period.from ? period.from->ms : INT64_MIN).bind(2, period.until ? period.until->ms : INT64_MAX);
+  TRY_LET(const bool there, rows.step());
+  return there ? rows.integer(0) : 0;
+}
+
 // What was counted elsewhere beside what stands here: the record cannot tell by itself what was never entered.
-void counts_from_elsewhere(const Material& material, std::vector<workbook::NotCheckedRow>& rows) {
+Result<void> counts_from_elsewhere(const Material& material, std::vector<workbook::NotCheckedRow>& rows) {
   for (const gaps::Record& counted : material.facts.of("counted")) {
     const auto from = counted.time("from");
     const auto until = counted.time("until");
@@ -92,9 +99,8 @@ void counts_from_elsewhere(const Material& material, std::vector<workbook::NotCh
     const bool touches = (!material.period.until || *span.from <= *material.period.until) &&
                          (!material.period.from || *span.until >= *material.period.from);
     if (!touches) continue;
-    const auto& done = material.facts.of("procedure-done");
-    const auto here =
-        std::count_if(done.begin(), done.end(), [&](const gaps::Record& one) { return span.holds(one.at.at); });
+    TRY_LET(const auto here,
+            counted_by(material.tables, "SELECT count(*) FROM procedure_done WHERE at_ms BETWEEN ? AND ?", span));
     const auto number = static_cast<std::int64_t>(counted.number("number").value_or(0));
     rows.push_back({say("review.counted",
                         {{"what", what}, {"from", material.day(*span.from)}, {"until", material.day(*span.until)}}),
@@ -102,13 +108,7 @@ void counts_from_elsewhere(const Material& material, std::vector<workbook::NotCh
                                                {"here", std::to_string(here)},
                                                {"seq", std::to_string(counted.seq)}})});
   }
-}
-
-Result<std::int64_t> counted_by(links::Links& tables, std::string_view sql, const Period& period) {
-  TRY_LET(auto rows, tables.database().prepare(sql));
-  rows.bind(1, period.from ? period.from->ms : INT64_MIN).bind(2, period.until ? period.until->ms : INT64_MAX);
-  TRY_LET(const bool there, rows.step());
-  return there ? rows.integer(0) : 0;
+  return {};
 }
 
 // How much of the record the newest checkpoint covers.
@@ -184,7 +184,7 @@ Result<std::vector<workbook::NotCheckedRow>> not_checked_rows(const Material& ma
     rows.push_back({say("review.back-records", {{"count", std::to_string(material.in_period.back_records)}}),
                     say("review.back-records-why")});
   }
-  counts_from_elsewhere(material, rows);
+  TRY(counts_from_elsewhere(material, rows));
   TRY(checkpoint_cover(material, rows));
   rows.push_back({say("review.never-entered"), say("review.never-entered-why")});
   return rows;

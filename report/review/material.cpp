@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "ledger/base/number.h"
+#include "ledger/links/statements.h"
 #include "ledger/words/words.h"
 #include "report/gaps/looking.h"
 
@@ -18,22 +19,32 @@ const std::vector<const gaps::Finding*>& FindingIndex::about(std::string_view ki
   return found == by_subject_.end() ? none : found->second;
 }
 
-ValidNegatives::ValidNegatives(const gaps::Facts& facts) {
-  for (const gaps::Load* load : facts.loads_by_start) {
-    const bool valid = std::any_of(load->biologicals.begin(), load->biologicals.end(),
-                                   [&](const gaps::Biological* one) { return gaps::is_valid_negative(facts, *one); });
-    if (valid && !load->equipment.empty()) by_machine_[{load->equipment, load->method}].push_back(load);
-  }
+Result<ValidNegatives> ValidNegatives::read(store::Database& tables, const gaps::Facts& facts) {
+  ValidNegatives out;
+  TRY_LET(auto rows, tables.prepare("SELECT equipment, method, load, start_ms, start_earliest_ms, start_latest_ms, "
+                                    "hours, lot_read_hours, at_ms FROM biologicals WHERE counts = 1 AND equipment IS "
+                                    "NOT NULL AND start_ms IS NOT NULL ORDER BY start_ms, load"));
+  TRY(links::each_row(rows, [&](store::Statement& row) {
+    std::optional<double> wanted = row.maybe_real(7);
+    if (!wanted) wanted = facts.sop_at(Instant{row.integer(8)}).biological_hours;
+    const auto hours = row.maybe_real(6);
+    if (wanted && (!hours || *hours < *wanted)) return;
+    auto& loads = out.by_machine_[{std::string(row.text(0)), std::string(row.text(1))}];
+    if (!loads.empty() && loads.back().load == row.text(2)) return;
+    loads.push_back({std::string(row.text(2)), {{row.integer(3)}, {row.integer(4)}, {row.integer(5)}}});
+  }));
+  return out;
 }
 
 ValidNegatives::Around ValidNegatives::around(const gaps::Load& load) const {
   Around out;
   const auto found = by_machine_.find({load.equipment, load.method});
   if (found == by_machine_.end() || !load.has_time()) return out;
-  for (const gaps::Load* one : found->second) {
-    if (one->start().at <= load.start().at) out.before = one;
-    if (one->start().at > load.start().at && out.after == nullptr) out.after = one;
-  }
+  const auto& all = found->second;
+  const auto after = std::upper_bound(all.begin(), all.end(), load.start().at,
+                                      [](Instant at, const Negative& one) { return at < one.start.at; });
+  if (after != all.begin()) out.before = &*std::prev(after);
+  if (after != all.end()) out.after = &*after;
   return out;
 }
 

@@ -39,18 +39,22 @@ class FindingIndex {
   std::map<std::pair<std::string, std::string>, std::vector<const gaps::Finding*>, std::less<>> by_subject_;
 };
 
-// Loads with a valid negative biological, by machine and method, in order of their start.
+// Loads with a valid negative biological in the whole record, by machine and method, in order of their start.
 class ValidNegatives {
  public:
-  explicit ValidNegatives(const gaps::Facts& facts);
+  static Result<ValidNegatives> read(store::Database& tables, const gaps::Facts& facts);
+  struct Negative {
+    std::string load;
+    gaps::When start;
+  };
   struct Around {
-    const gaps::Load* before = nullptr;  // the last one that did not start later, the load itself included
-    const gaps::Load* after = nullptr;   // the first one that started later
+    const Negative* before = nullptr;  // the last one that did not start later, the load itself included
+    const Negative* after = nullptr;   // the first one that started later
   };
   Around around(const gaps::Load& load) const;
 
  private:
-  std::map<std::pair<std::string, std::string>, std::vector<const gaps::Load*>> by_machine_;
+  std::map<std::pair<std::string, std::string>, std::vector<Negative>> by_machine_;
 };
 
 struct Material {
@@ -58,7 +62,7 @@ struct Material {
   links::Links& tables;
   const gaps::Facts& facts;
   const gaps::Findings& in_period;  // what arose in the period, and what was looked at
-  const FindingIndex& ever;         // whatever the period: a case of today rests on a load of last week
+  const FindingIndex& ever;         // whatever the period, of what its cases rest on: a load of last week
   const ValidNegatives& negatives;
   const std::vector<JudgingEdition>& editions;
   Period period;

@@ -94,12 +94,12 @@ workbook::MeasureRow biologicals(const Material& material) {
     const sop::Sop& sop = material.facts.sop_at(load->start());
     if (!sop.biological_days || !sop.biological_methods) continue;
     if (!gaps::holds_text(*sop.biological_methods, load->method)) continue;
-    const gaps::Load* before = material.negatives.around(*load).before;
+    const auto* before = material.negatives.around(*load).before;
     if (before == nullptr) {
       tally.add(Told::no);
       continue;
     }
-    tally.add(!gaps::longer(gaps::elapsed(before->start(), load->start()), *sop.biological_days, day_ms));
+    tally.add(!gaps::longer(gaps::elapsed(before->start, load->start()), *sop.biological_days, day_ms));
   }
   return tally.row("biologicals");
 }

@@ -110,7 +110,7 @@ Result<Review> gather(const Ledger& ledger, links::Links& tables, Instant now, c
       gaps::find_gaps(facts, {.from = asked.from, .until = asked.until, .rule = {}, .severity = {}, .what_if = {}});
   const gaps::Findings ever = gaps::find_gaps(facts, {});
   const FindingIndex index(ever);
-  const ValidNegatives negatives(facts);
+  TRY_LET(const auto negatives, ValidNegatives::read(tables.database(), facts));
   TRY_LET(const auto judging, judging_editions(ledger, facts, in_period, asked));
   const Material material{.ledger = ledger,
                           .tables = tables,

@@ -12,6 +12,7 @@
 #include "report/gaps/find.h"
 #include "report/gaps/recall_changes.h"
 #include "report/review/review.h"
+#include "tests/report/gaps/told_whole.h"
 #include "tests/support/folder.h"
 #include "tests/support/set_clock.h"
 #include "tests/support/test.h"
@@ -283,21 +284,6 @@ std::vector<Instant> cuts_of(const gaps::Facts& facts, const gaps::Findings& fin
   return {out.begin(), out.end()};
 }
 
-std::string told_whole(const gaps::Findings& findings) {
-  std::string out;
-  for (const gaps::Count& one : findings.looked_at) {
-    out += std::string(one.rule->id) + ": " + counted(one) + (one.limit_not_stated ? ", limit not stated" : "") + "\n";
-  }
-  for (const gaps::Finding& one : findings.gaps) {
-    out += std::string(one.rule->id) + " " + one.subject_kind + " " + one.subject_id + " " +
-           format_date_time(findings.zone.local(one.at)) + " " + json::plain(one.found) + " " + json::plain(one.limit) +
-           " first " + std::to_string(one.first_seen) + " rests on";
-    for (const std::int64_t seq : one.seqs) out += " " + std::to_string(seq);
-    out += "\n";
-  }
-  return out + std::to_string(findings.back_records) + " back records";
-}
-
 }  // namespace
 
 // Each case of each rule, over many periods that begin and end right where things happen: what is read for a period
@@ -333,7 +319,8 @@ TEST_CASE("a period read by itself finds what the whole record finds of it") {
   MESSAGE(periods << " periods");
   for (const auto& [rule, times] : fired) {
     // That one needs the answer of a recall, which no case file has; find_test.cpp has one.
-    if (only == nullptr && rule != "used-under-open-recall") CHECK_MESSAGE(times > 0, rule << " never found anything in a period");
+    if (only == nullptr && rule != "used-under-open-recall")
+      CHECK_MESSAGE(times > 0, rule << " never found anything in a period");
   }
 }
 

@@ -163,6 +163,10 @@ TEST_CASE("a pack used while an open recall lists it") {
   const auto findings = ward.find();
   CHECK(finding(findings, "used-under-open-recall").subject_id == "P-2");
   CHECK(finding(findings, "recall-open").subject_id == "R-1");
+  // Read for that moment alone.
+  gaps::Question moment;
+  moment.from = moment.until = parse_date_time("2026-03-03T01:00:00+05:00")->instant;
+  CHECK(finding(ward.find(moment), "used-under-open-recall").subject_id == "P-2");
 }
 
 TEST_CASE("a correction that changes the list of an opened recall and one that does not") {
