@@ -9,19 +9,19 @@
 // Each measurement is a process of its own, so that its peak memory is its own (aim: below 128 MiB with the record).
 #include <sys/resource.h>
 #include <unistd.h>
-#include <xlsxwriter.h>
 
 #include <array>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
 
-#include "report/workbook/sheets/sheets.h"
 #include "report/workbook/write.h"
+#include "tests/bench/bare_book.h"
 #include "tests/bench/floor.h"
 
 using namespace trayproof;
 using namespace trayproof::workbook;
+using bench::Measured;
 
 namespace {
 
@@ -102,59 +102,9 @@ Facts quarter(std::size_t procedures) {
   return facts;
 }
 
-std::vector<Grid> grids_of(const Facts& facts) {
-  const Places places(facts);
-  FigureSheet figures = figures_of(facts);
-  std::vector<Grid> grids;
-  grids.push_back(cases_grid(facts, places));
-  grids.push_back(packs_grid(facts, places));
-  grids.push_back(loads_grid(facts, places));
-  grids.push_back(indicators_grid(facts, places));
-  grids.push_back(solutions_grid(facts));
-  grids.push_back(std::move(figures.grid));
-  return grids;
-}
-
-void bare_cell(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Cell& cell) {
-  if (const auto* text = std::get_if<Text>(&cell))
-    worksheet_write_string(sheet, row, col, text->text.c_str(), nullptr);
-  else if (const auto* number = std::get_if<Number>(&cell))
-    worksheet_write_number(sheet, row, col, number->value, nullptr);
-  else if (const auto* at = std::get_if<Instant>(&cell))
-    worksheet_write_number(sheet, row, col, static_cast<double>(at->ms) / static_cast<double>(day_ms) + 25569, nullptr);
-  else if (const auto* link = std::get_if<Link>(&cell))
-    worksheet_write_url_opt(sheet, row, col, ("internal:'" + link->sheet + "'!A1").c_str(), nullptr, link->text.c_str(),
-                            nullptr);
-}
-
-struct Measured {
-  double seconds = 0;
-  double rows = 0;
-};
-
-Measured bare(const Facts& facts, const std::string& path) {
-  const auto grids = grids_of(facts);
-  Measured measured;
-  const double from = bench::now_s();
-  lxw_workbook_options options{};
-  options.constant_memory = LXW_TRUE;
-  lxw_workbook* book = workbook_new_opt(path.c_str(), &options);
-  for (const Grid& grid : grids) {
-    lxw_worksheet* sheet = workbook_add_worksheet(book, grid.name.c_str());
-    for (std::size_t i = 0; i < grid.rows.size(); ++i) {
-      for (std::size_t col = 0; col < grid.rows[i].size(); ++col)
-        bare_cell(sheet, static_cast<lxw_row_t>(i + 3), static_cast<lxw_col_t>(col), grid.rows[i][col]);
-    }
-    measured.rows += static_cast<double>(grid.rows.size());
-  }
-  if (workbook_close(book) != LXW_NO_ERROR) std::exit(1);
-  measured.seconds = bench::now_s() - from;
-  return measured;
-}
-
 Measured whole(const Facts& facts, const std::string& path) {
   Measured measured;
-  for (const Grid& grid : grids_of(facts)) measured.rows += static_cast<double>(grid.rows.size());
+  measured.rows = bench::rows_of(facts);
   const double from = bench::now_s();
   const auto done = write(path, facts);
   measured.seconds = bench::now_s() - from;
@@ -189,7 +139,7 @@ int main(int argc, char** argv) {
   if (argc == 4 && std::strcmp(argv[1], "--measure") == 0) {
     const Facts facts = quarter(static_cast<std::size_t>(std::atoll(argv[3])));
     const std::string path = "/tmp/trayproof-bench-" + std::to_string(::getpid()) + ".xlsx";
-    const Measured measured = std::strcmp(argv[2], "bare") == 0 ? bare(facts, path) : whole(facts, path);
+    const Measured measured = std::strcmp(argv[2], "bare") == 0 ? bench::bare_book(facts, path) : whole(facts, path);
     ::unlink(path.c_str());
     struct ::rusage used {};
     ::getrusage(RUSAGE_SELF, &used);
