@@ -2,6 +2,7 @@
 
 #include <cstdio>
 #include <filesystem>
+#include <utility>
 
 #include "ledger/links/schema.h"
 #include "ledger/store/structure.h"
@@ -29,6 +30,26 @@ std::string quoted(std::string_view name) {
   for (const char c : name) out.append(c == '"' ? 2 : 1, c);
   return out + '"';
 }
+
+// While everything is derived, every table is written and read again all over: with the room that answers need, its
+// pages would go to the disk and back many times.
+class RoomToDerive {
+ public:
+  static Result<RoomToDerive> take(store::Database& database) {
+    TRY(database.run("PRAGMA cache_size = -262144"));
+    return RoomToDerive(database);
+  }
+  RoomToDerive(RoomToDerive&& other) noexcept : database_(std::exchange(other.database_, nullptr)) {}
+  RoomToDerive& operator=(RoomToDerive&&) = delete;
+  ~RoomToDerive() {
+    // Without it the connection keeps the larger room, which costs memory and nothing else.
+    if (database_ != nullptr) (void)database_->run("PRAGMA cache_size = -65536; PRAGMA shrink_memory").ok();
+  }
+
+ private:
+  explicit RoomToDerive(store::Database& database) : database_(&database) {}
+  store::Database* database_;
+};
 
 void remove_file(const std::string& path) {
   std::remove(path.c_str());
@@ -182,6 +203,7 @@ Result<void> Links::make_tables() {
 // Dates are read in the facility's zone, which itself stands in the events: if it turns out to be another than was
 // taken for granted, everything is read once more.
 Result<void> Links::derive_all(std::int64_t until) {
+  TRY_LET(const RoomToDerive room, RoomToDerive::take(*database_));
   for (int attempt = 0; attempt < 2; ++attempt) {
     TRY(make_tables());
     Derivation derivation(*statements_, *ledger_, zone_, cut_, Indexes::to_be_made);

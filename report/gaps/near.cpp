@@ -392,6 +392,8 @@ bool is_read_whole(const events::Kind& kind) {
 Result<Near> Near::of_period(store::Database& tables, const Facts& facts, Instant from, std::optional<Instant> until) {
   TRY_LET(const std::int64_t deadline, longest_deadline(tables, facts));
   Near near(tables, {from.ms - deadline - coarse_ms}, {until ? until->ms + coarse_ms : for_ever_ms});
+  // What is read here is read once: pages kept for another time would only take memory from the facts.
+  TRY(tables.run("PRAGMA main.cache_size = -8192; PRAGMA shrink_memory"));
   TRY(Gathering(tables, facts, near).gather());
   return near;
 }
@@ -399,8 +401,9 @@ Result<Near> Near::of_period(store::Database& tables, const Facts& facts, Instan
 Result<void> Near::forget() {
   if (all_) return {};
   return tables_->run(
-      "DROP TABLE temp.near_events; DROP TABLE temp.near_packs; DROP TABLE temp.near_core; DROP TABLE temp.near_loads; "
-      "DROP TABLE temp.near_solutions; DROP TABLE temp.near_uses");
+      "PRAGMA main.cache_size = -65536; DROP TABLE temp.near_events; DROP TABLE temp.near_packs; DROP TABLE "
+      "temp.near_core; DROP TABLE temp.near_loads; "
+      "DROP TABLE temp.near_solutions; DROP TABLE temp.near_uses; PRAGMA shrink_memory");
 }
 
 std::string Near::events(std::string_view kind) const {

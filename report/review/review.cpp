@@ -106,6 +106,8 @@ Result<Review> gather(const Ledger& ledger, links::Links& tables, Instant now, c
     TRY_LET(around.what_if, sop::read(*asked.what_if));
   }
   TRY_LET(const gaps::Facts facts, gaps::read_facts(tables.database(), std::move(around)));
+  // As for the facts: each page is read once.
+  TRY(tables.database().run("PRAGMA main.cache_size = -8192"));
   const gaps::Findings in_period =
       gaps::find_gaps(facts, {.from = asked.from, .until = asked.until, .rule = {}, .severity = {}, .what_if = {}});
   const gaps::Findings ever = gaps::find_gaps(facts, {});
@@ -124,6 +126,7 @@ Result<Review> gather(const Ledger& ledger, links::Links& tables, Instant now, c
   TRY_LET(review.facts, lay_out(material));
   review.gaps = static_cast<std::int64_t>(in_period.gaps.size());
   for (const gaps::Count& one : in_period.looked_at) review.cannot_tell += one.cannot_tell;
+  TRY(tables.database().run("PRAGMA main.cache_size = -65536"));
   return review;
 }
 

@@ -126,7 +126,6 @@ Result<double> answers(Opened& opened, const Quarter& quarter) {
     }
     const double began = bench::now_s();
     auto answer = answers::ask(asked, *opened.tables, editions);
-    if (answer.ok()) answers::work_out(answer.value());
     const double seconds = bench::now_s() - began;
     if (!answer.ok() || seconds > 0.5)
       std::fprintf(stderr, "  %-32s %.2f s %s\n", std::string(question.id).c_str(), seconds,
