@@ -96,21 +96,15 @@ Response page(const Frame& frame, const Markup& inside, int status) {
   top.inside(Element("a").with("class", "skip").with("href", "#main").text(say("desk.skip")));
   top.inside(Element("a").with("class", "name").with("href", "/").text(say("desk.program")));
   if (!frame.station.empty()) top.inside(search(frame)).inside(who_is_here(frame)).inside(ways(frame));
-  Element body("body");
-  body.inside(top);
-  body.inside(Element("main")
-                  .with("id", "main")
-                  .inside(markup::element("h1", frame.title))
-                  .inside(waiting_place())
-                  .inside(inside));
-  body.inside(Element("footer").inside(markup::element("p", say("caution.scope"))));
-  Markup whole = Markup::as_written("<!doctype html>\n");
-  whole.add(Element("html")
-                .with("lang", say("desk.language"))
-                .with("dir", say("desk.direction"))
-                .inside(head_of(frame))
-                .inside(body)
-                .markup());
+  // Written from the first byte to the last: what stands inside is copied once, not at every element around it.
+  Markup whole = Markup::as_written("<!doctype html>\n<html lang=\"");
+  whole.add_text(say("desk.language")).add(Markup::as_written("\" dir=\"")).add_text(say("desk.direction"));
+  whole.add(Markup::as_written("\">")).add(head_of(frame)).add(Markup::as_written("<body>")).add(top.markup());
+  whole.add(Markup::as_written("<main id=\"main\">")).add(markup::element("h1", frame.title));
+  whole.add(waiting_place()).add(inside);
+  whole.add(Markup::as_written("</main>"));
+  whole.add(Element("footer").inside(markup::element("p", say("caution.scope"))).markup());
+  whole.add(Markup::as_written("</body></html>"));
   return {.status = status, .type = "text/html; charset=utf-8", .body = whole.bytes()};
 }
 
