@@ -9,6 +9,7 @@ std::span<const Word> cautions() {
       {"caution.scope",
        "This tells what the recorded evidence meets, misses or leaves open. It never says that an instrument is safe to use, and it "
        "does not replace the facility's procedures, local rules and licensed practice."},
+      {"caution.pack", "Look its load up before use. Do not use it wet, torn, open or dropped."},
       {"caution.steam",
        "Caution, steam under pressure: open no sterilizer before its gauge stands at zero, wear heat-proof gloves, stand aside "
        "of the door, and let packs cool and dry before they are touched."},

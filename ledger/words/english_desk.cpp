@@ -73,6 +73,7 @@ std::span<const Word> desk() {
       {"desk.here-by-name", "{person}"},
       {"desk.here-with-pin", "{person}, with PIN"},
       {"desk.sign-out", "Leave"},
+      {"desk.languages", "Languages"},
       {"desk.error-title", "This did not work"},
       {"desk.station-title", "Station"},
       {"desk.station-is", "This browser is the station {label}."},

@@ -5,8 +5,6 @@ namespace trayproof::english {
 
 std::span<const Word> desk_reading() {
   static constexpr Word words[] = {
-      {"desk.language", "en"},
-      {"desk.direction", "ltr"},
       {"desk.way-recalls", "Recalls"},
       {"desk.way-gaps", "Gaps"},
       {"desk.way-questions", "Questions"},

@@ -21,7 +21,6 @@ std::span<const Word> label() {
       {"label.pack-keeps-days", "Keeps {days} days from the end of its load."},
       {"label.pack-keeps-disinfected", "Disinfected: keeps {days} days from the end of its load."},
       {"label.pack-keeps-closed", "Keeps while it is dry, closed and whole."},
-      {"label.pack-caution", "Look its load up before use. Do not use it wet, torn, open or dropped."},
       {"label.pack-or-load", "say which packs: PACK… or --load LOAD, not both"},
       {"label.load-empty", "no pack is recorded in a load \"{load}\"; allowed are loads that hold packs"},
       {"label.written", "{file}: {count} labels. Print at 100 %, without fitting to the page; the frame of one is 95 by 54 mm."},

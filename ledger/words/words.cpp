@@ -5,6 +5,8 @@
 
 #include "ledger/base/check.h"
 #include "ledger/words/english.h"
+#include "ledger/words/language.h"
+#include "ledger/words/translated.h"
 
 namespace trayproof {
 namespace {
@@ -25,15 +27,51 @@ const std::unordered_map<std::string_view, std::string_view>& index() {
   return built;
 }
 
+// In the language of this thread, else in English.
+std::string_view pattern_of(std::string_view key, std::string_view english) {
+  if (language() == Language::english) return english;
+  const std::string_view other = translated(language(), key);
+  return other.empty() ? english : other;
+}
+
+std::string filled(std::string_view key, std::string_view pattern, std::initializer_list<Fill> fills) {
+  std::string out;
+  std::size_t at = 0;
+  while (at < pattern.size()) {
+    const std::size_t open = pattern.find('{', at);
+    if (open == std::string_view::npos) break;
+    const std::size_t close = pattern.find('}', open);
+    CHECK(close != std::string_view::npos);
+    out += pattern.substr(at, open - at);
+    const std::string_view name = pattern.substr(open + 1, close - open - 1);
+    bool found = false;
+    for (const Fill& fill : fills) {
+      if (fill.first == name) {
+        out += fill.second;
+        found = true;
+        break;
+      }
+    }
+    if (!found) {
+      std::fprintf(stderr, "trayproof: nothing given for {%.*s} of %.*s\n", static_cast<int>(name.size()), name.data(),
+                   static_cast<int>(key.size()), key.data());
+    }
+    CHECK(found);
+    at = close + 1;
+  }
+  out += pattern.substr(at);
+  return out;
+}
+
 }  // namespace
 
 std::span<const std::span<const Word>> catalogue() {
   static const std::span<const Word> parts[] = {
-      english::ledger(), english::importer(), english::gaps(), english::recall(), english::workbook(),
-      english::command(), english::cautions(), english::sop(), english::review(), english::proof(),
-      english::picture(), english::people(), english::evidence(), english::pack(), english::privacy(),
-      english::label(), english::registers(), english::solutions(), english::answers(), english::paper(),
-      english::form(), english::desk(), english::desk_reading()};
+      english::ledger(),  english::importer(),  english::gaps(),        english::recall(),  english::workbook(),
+      english::command(), english::cautions(),  english::sop(),         english::review(),  english::proof(),
+      english::picture(), english::people(),    english::evidence(),    english::pack(),    english::privacy(),
+      english::label(),   english::registers(), english::solutions(),   english::answers(), english::paper(),
+      english::form(),    english::desk(),      english::desk_reading()};
   return parts;
 }
 
@@ -50,33 +88,13 @@ std::string say(std::string_view key, std::initializer_list<Fill> fills) {
   if (found == index().end())
     std::fprintf(stderr, "trayproof: no text under %.*s\n", static_cast<int>(key.size()), key.data());
   CHECK(found != index().end());
-  const std::string_view pattern = found->second;
-  std::string out;
-  std::size_t at = 0;
-  while (at < pattern.size()) {
-    const std::size_t open = pattern.find('{', at);
-    if (open == std::string_view::npos) break;
-    const std::size_t close = pattern.find('}', open);
-    CHECK(close != std::string_view::npos);
-    out += pattern.substr(at, open - at);
-    const std::string_view name = pattern.substr(open + 1, close - open - 1);
-    bool filled = false;
-    for (const Fill& fill : fills) {
-      if (fill.first == name) {
-        out += fill.second;
-        filled = true;
-        break;
-      }
-    }
-    if (!filled) {
-      std::fprintf(stderr, "trayproof: nothing given for {%.*s} of %.*s\n", static_cast<int>(name.size()), name.data(),
-                   static_cast<int>(key.size()), key.data());
-    }
-    CHECK(filled);
-    at = close + 1;
-  }
-  out += pattern.substr(at);
-  return out;
+  const std::string_view english = found->second;
+  const std::string_view pattern = pattern_of(key, english);
+  std::string text = filled(key, pattern, fills);
+  // Who reads a caution in a translation sees what was meant.
+  if (key.starts_with("caution.") && pattern != english && !facts_of(language()).reviewed)
+    text += " [English: " + filled(key, english, fills) + "]";
+  return text;
 }
 
 }  // namespace trayproof

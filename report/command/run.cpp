@@ -10,6 +10,7 @@
 
 #include "ledger/events/kinds.h"
 #include "ledger/version.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 #include "report/command/answer.h"
 #include "report/command/import_verbs.h"
@@ -27,7 +28,24 @@ struct Globals {
   bool network_drive = false;
   std::optional<std::string> as;
   std::optional<int> pin_fd;
+  std::string language;
 };
+
+// Looked for before the options are read, so that help and refusals of options are in that language too.
+std::string language_asked(int argc, const char* const* argv) {
+  constexpr std::string_view option = "--language";
+  std::string asked;
+  bool json = false;
+  for (int i = 1; i < argc; ++i) {
+    const std::string_view one = argv[i];
+    if (one == "--json") json = true;
+    if (one == option && i + 1 < argc) asked = argv[i + 1];
+    if (one.starts_with("--language=")) asked = one.substr(option.size() + 1);
+  }
+  const char* usual = std::getenv("TRAYPROOF_LANGUAGE");
+  if (asked.empty() && usual != nullptr && !json) asked = usual;
+  return asked;
+}
 
 using Action = std::function<Status(const Context&)>;
 
@@ -461,6 +479,9 @@ void Tree::add_solution_verbs() {
 }  // namespace
 
 int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err) {
+  const std::string asked = language_asked(argc, argv);
+  const auto language = asked.empty() ? std::optional(Language::english) : language_of(asked);
+  speak(language.value_or(Language::english));
   CLI::App app(say("help.program"), "trayproof");
   app.set_version_flag("--version", program_name());
   app.require_subcommand(1);
@@ -471,6 +492,7 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
   app.add_option("--as", globals.as, say("help.as"));
   app.add_option("--pin-fd", globals.pin_fd, say("help.pin-fd"));
   app.add_flag("--json", globals.json, say("help.json"));
+  app.add_option("--language", globals.language, say("help.language", {{"tags", language_tags()}}));
   app.add_flag("--quiet", globals.quiet, say("help.quiet"));
   app.add_flag("--network-drive", globals.network_drive, say("help.network-drive"));
   const Tree tree(app);
@@ -493,6 +515,9 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
                         .drives = globals.network_drive ? Drives::network_too : Drives::own,
                         .as = globals.as,
                         .pin_fd = globals.pin_fd};
+  if (!language)
+    return static_cast<int>(context.misused(say("command.language", {{"found", asked}, {"tags", language_tags()}})));
+  if (const std::string notice = unreviewed_notice(); !notice.empty()) context.tell(notice);
   const Status status = tree.chosen()(context);
   out.flush();
   if (!out.good() && status == Status::done) {

@@ -90,4 +90,7 @@ Result<Response> answer_second(Asked& asked);
 Result<Response> answer_pack_label(Asked& asked);
 Result<Response> answer_load_labels(Asked& asked);
 
+// language.cpp
+Result<Response> answer_language(Asked& asked);
+
 }  // namespace trayproof::desk

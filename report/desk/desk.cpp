@@ -6,6 +6,7 @@
 
 #include "ledger/base/desk_limits.h"
 #include "ledger/crypto/hash.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 #include "report/desk/frame.h"
 #include "report/desk/parts.h"
@@ -233,7 +234,14 @@ Response Desk::answer_to(const Request& request) {
   return page_of_error(*this, request, who, status, error.sentence());
 }
 
+// Programs get English; a browser what was chosen for it, else what the program speaks.
+Language Desk::language_for(const Head& head) const {
+  if (is_api(head)) return Language::english;
+  return language_of(cookie_of(head, cookie_name(language_cookie, premises_.secure))).value_or(language());
+}
+
 Response Desk::answer(const Request& request) {
+  const Speaking speaking(language_for(request.head));
   Response response = answer_to(request);
   put_guards(response);
   return response;
@@ -275,6 +283,15 @@ Response json_response(const json::Value& value, int status) {
 
 Response see_other(std::string_view address) {
   return {.status = 303, .headers = {{"Location", std::string(address)}}};
+}
+
+std::string next_in(const Asked& asked) {
+  const auto in_form = asked.form.filled("next");
+  const std::string next = in_form ? *in_form : asked.query.filled("next").value_or("/");
+  constexpr std::string_view plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-._~/%";
+  const bool here =
+      next.starts_with('/') && !next.starts_with("//") && next.find_first_not_of(plain) == std::string::npos;
+  return here ? next : "/";
 }
 
 int status_of(ErrorCode code) {

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "ledger/text/json.h"
+#include "ledger/words/language.h"
 #include "report/desk/held_files.h"
 #include "report/desk/kept_pages.h"
 #include "report/desk/known_gaps.h"
@@ -60,6 +61,7 @@ class Desk final : public Application {
 
  private:
   Identity identity_of(const Request& request);
+  Language language_for(const Head& head) const;
   Response answer_to(const Request& request);
   Result<Response> refusal_of(const Asked& asked, const Route& route);
   bool comes_from_here(const Asked& asked) const;
@@ -81,10 +83,13 @@ class Desk final : public Application {
 
 inline constexpr std::string_view station_cookie = "trayproof-station";
 inline constexpr std::string_view session_cookie = "trayproof-session";
+inline constexpr std::string_view language_cookie = "trayproof-language";
 
 // Answers that need no page.
 Response json_response(const json::Value& value, int status = 200);
 Response see_other(std::string_view address);
+// Where somebody wanted to go (`next` of a form, else of the query): an address of this desk, else the first page.
+std::string next_in(const Asked& asked);
 // The status of an error, and what a program is told.
 int status_of(ErrorCode code);
 json::Value problem(std::string_view code, std::string_view sentence);

@@ -2,6 +2,7 @@
 
 #include "ledger/crypto/random.h"
 #include "ledger/version.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 #include "report/desk/desk.h"
 
@@ -66,6 +67,26 @@ Markup search(const Frame& frame) {
   return form.inside(field).inside(button(say("desk.find-go"))).markup();
 }
 
+// Each in itself, so that whoever was given a wrong one finds theirs.
+Markup other_languages(const Frame& frame) {
+  Element form = form_to("/language", frame);
+  form.with("class", "languages").with("aria-label", say("desk.languages"));
+  form.inside(Element("input")
+                  .with("type", "hidden")
+                  .with("name", "next")
+                  .with("value", frame.here.empty() ? "/" : frame.here));
+  for (const LanguageFacts& one : languages()) {
+    if (one.language == language() || one.language == Language::mirrored) continue;
+    form.inside(Element("button")
+                    .with("class", "second")
+                    .with("name", "language")
+                    .with("value", one.tag)
+                    .with("lang", one.tag)
+                    .text(one.name));
+  }
+  return form.markup();
+}
+
 // Where desk.js tells of entries that wait in this browser; what it says is the catalogue's.
 Markup waiting_place() {
   Element place("div");
@@ -96,14 +117,18 @@ Response page(const Frame& frame, const Markup& inside, int status) {
   top.inside(Element("a").with("class", "skip").with("href", "#main").text(say("desk.skip")));
   top.inside(Element("a").with("class", "name").with("href", "/").text(say("desk.program")));
   if (!frame.station.empty()) top.inside(search(frame)).inside(who_is_here(frame)).inside(ways(frame));
+  Element foot("footer");
+  foot.inside(markup::element("p", say("caution.scope")));
+  if (const std::string notice = unreviewed_notice(); !notice.empty()) foot.inside(markup::element("p", notice));
+  if (!frame.station.empty()) foot.inside(other_languages(frame));
+  const LanguageFacts& spoken = facts_of(language());
   // Written from the first byte to the last: what stands inside is copied once, not at every element around it.
   Markup whole = Markup::as_written("<!doctype html>\n<html lang=\"");
-  whole.add_text(say("desk.language")).add(Markup::as_written("\" dir=\"")).add_text(say("desk.direction"));
+  whole.add_text(spoken.tag).add(Markup::as_written("\" dir=\"")).add_text(spoken.right_to_left ? "rtl" : "ltr");
   whole.add(Markup::as_written("\">")).add(head_of(frame)).add(Markup::as_written("<body>")).add(top.markup());
   whole.add(Markup::as_written("<main id=\"main\">")).add(markup::element("h1", frame.title));
   whole.add(waiting_place()).add(inside);
-  whole.add(Markup::as_written("</main>"));
-  whole.add(Element("footer").inside(markup::element("p", say("caution.scope"))).markup());
+  whole.add(Markup::as_written("</main>")).add(foot.markup());
   whole.add(Markup::as_written("</body></html>"));
   return {.status = status, .type = "text/html; charset=utf-8", .body = whole.bytes()};
 }

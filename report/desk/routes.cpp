@@ -23,6 +23,7 @@ constexpr Route table[] = {
     {"POST", "/name", station, no_right, Takes::form, Kinds::none, Lane::quick, answer_tap_name},
     {"POST", "/sign-in", station, no_right, Takes::form, Kinds::none, Lane::pin, answer_sign_in},
     {"POST", "/sign-out", station, no_right, Takes::form, Kinds::none, Lane::quick, answer_sign_out},
+    {"POST", "/language", station, no_right, Takes::form, Kinds::none, Lane::quick, answer_language},
     // Pages
     {"GET", "/", station, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_home_page},
     {"GET", "/recent", station, no_right, Takes::nothing, Kinds::none, Lane::quick, answer_recent_page},

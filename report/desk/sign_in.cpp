@@ -18,18 +18,8 @@ using markup::Markup;
 // A cookie of a station lasts as long as browsers allow.
 constexpr std::int64_t station_seconds = 400LL * 24 * 3600;
 
-// Where somebody wanted to go before they were asked who they are: an address of this desk, else the first page.
-std::string next_of(const Asked& asked) {
-  const auto in_form = asked.form.filled("next");
-  const std::string next = in_form ? *in_form : asked.query.filled("next").value_or("/");
-  constexpr std::string_view plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-._~/%";
-  const bool here =
-      next.starts_with('/') && !next.starts_with("//") && next.find_first_not_of(plain) == std::string::npos;
-  return here ? next : "/";
-}
-
 Markup next_field(const Asked& asked) {
-  return Element("input").with("type", "hidden").with("name", "next").with("value", next_of(asked)).markup();
+  return Element("input").with("type", "hidden").with("name", "next").with("value", next_in(asked)).markup();
 }
 
 Markup alert(std::string_view sentence) { return Element("p").with("role", "alert").text(sentence).markup(); }
@@ -107,7 +97,7 @@ Result<Response> sign_in_page(Asked& asked, const Markup& said, int status) {
 
 Response arrived(Asked& asked, const std::string& token, std::int64_t seconds) {
   if (!asked.who.session_token.empty()) asked.desk.sessions().end(asked.who.session_token);
-  Response response = see_other(next_of(asked));
+  Response response = see_other(next_in(asked));
   response.headers.push_back(asked.desk.cookie(session_cookie, token, seconds));
   return response;
 }

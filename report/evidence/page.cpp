@@ -1,4 +1,5 @@
 // START-HERE.html: what the pack shows and what it cannot show first, then the case, then all that it rests on.
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 #include "report/evidence/check/format.h"
 #include "report/evidence/telling.h"
@@ -134,9 +135,11 @@ Result<std::string> page(const Telling& telling) {
   body.inside(entries).inside(record_part(telling));
   body.inside(element("h2", say("pack.head-cautions")));
   for (const std::string& caution : telling.cautions) body.inside(element("p", caution));
+  if (const std::string notice = unreviewed_notice(); !notice.empty()) body.inside(element("p", notice));
   body.inside(Element("p").with("class", "quiet").text(say("pack.made-by", {{"program", telling.program}})));
   Element html("html");
-  html.with("lang", "en").inside(head).inside(body);
+  const LanguageFacts& spoken = facts_of(language());
+  html.with("lang", spoken.tag).with("dir", spoken.right_to_left ? "rtl" : "ltr").inside(head).inside(body);
   return Markup::as_written("<!DOCTYPE html>\n").bytes() + html.markup().bytes() + "\n";
 }
 

@@ -17,7 +17,7 @@ constexpr std::size_t columns = 2;
 constexpr double left = (sheet_width - columns * width) / 2;
 constexpr double top = (sheet_height - labels_a_sheet / columns * height) / 2;
 constexpr double margin = 3 * mm;
-constexpr double code_side = 27 * mm;  // with its quiet zone: the modules of an id of 12 characters are 0.9 mm wide
+constexpr double code_side = 25 * mm;  // with its quiet zone: the modules of an id of 12 characters are 0.8 mm wide
 
 void rule(cairo_t* pen, double x, double y, double until) {
   cairo_set_line_width(pen, 0.6);
@@ -58,7 +58,7 @@ void draw_label(cairo_t* pen, const PackLabel& label, const QrCode& code) {
   fill_in(pen, {margin + half, load_y + 13, half}, say("label.pack-opened"), std::nullopt);
   Column last(pen, {margin, load_y + 26, 2 * half});
   if (!label.keeps.empty()) last.line(label.keeps, "sans 6.5", 0, 1);
-  last.line(say("label.pack-caution"), "sans 6.5", 0, 1);
+  last.line(say("caution.pack"), "sans 6", 0, 2);
 }
 
 void cut_lines(cairo_t* pen) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "ledger/base/number.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::paper {
@@ -63,6 +64,7 @@ void put_editions(const Facts& facts, Document& out) {
   }
   out.parts.emplace_back(Lines{{{say("paper.judged-by"), in_lines(lines)}}});
   if (facts.what_if) out.parts.emplace_back(Paragraph{say("workbook.what-if"), true});
+  if (std::string notice = unreviewed_notice(); !notice.empty()) out.parts.emplace_back(Paragraph{std::move(notice)});
 }
 
 std::string newborns_of(const workbook::CaseRow& row) {

@@ -1,3 +1,4 @@
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 #include "report/workbook/sheets/layout.h"
 #include "report/workbook/sheets/sheets.h"
@@ -69,6 +70,7 @@ Grid cover_grid(const Facts& facts, const std::vector<Sheet>& contents) {
   for (const char* key : {"workbook.says-not-checked", "workbook.says-evidence", "workbook.says-complete"}) {
     lines.push({text(say(key))});
   }
+  if (const std::string notice = unreviewed_notice(); !notice.empty()) lines.push({text(notice)});
   return std::move(lines.grid);
 }
 

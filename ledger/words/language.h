@@ -1,0 +1,59 @@
+// The languages that texts are said in. English is the catalogue itself; the others stand beside it in
+// ledger/words/languages/ as gettext files, key by key. What has no translation there, or one of an older English text,
+// is said in English.
+//
+// A translation that no speaker of the trade has reviewed says so where it is shown, and cautions always stand with the
+// English beside them. Dates, times and numbers are written alike in every language (docs/decisions/0050).
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+
+namespace trayproof {
+
+enum class Language {
+  english,
+  spanish,
+  french,
+  hindi,
+  swahili,
+  mirrored,  // English read from right to left: shows where a page forgets that direction; for tests
+};
+
+struct LanguageFacts {
+  Language language;
+  std::string_view tag;   // BCP 47
+  std::string_view name;  // in itself
+  bool right_to_left;
+  bool reviewed;  // by a speaker who knows the trade, who signs for it in docs/words.md
+};
+std::span<const LanguageFacts> languages();
+const LanguageFacts& facts_of(Language language);
+// "fr" from "fr", "fr-CD" or "FR_cd"; nothing when it is none of them.
+std::optional<Language> language_of(std::string_view tag);
+// "en, es, fr, hi, sw".
+std::string language_tags();
+
+// What this thread says texts in: what is spoken here, else what the program speaks.
+Language language();
+// Of the program: once, before other threads.
+void speak(Language language);
+
+// From here to the end of its scope this thread says texts in that language.
+class Speaking {
+ public:
+  explicit Speaking(Language language);
+  Speaking(const Speaking&) = delete;
+  Speaking& operator=(const Speaking&) = delete;
+  ~Speaking();
+
+ private:
+  std::optional<Language> before_;
+};
+
+// The sentence that a translation is not reviewed, in it and in English; empty in English and in reviewed ones.
+std::string unreviewed_notice();
+
+}  // namespace trayproof

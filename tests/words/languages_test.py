@@ -1,0 +1,116 @@
+"""What people read in each language, from the real program.
+
+  languages_test.py TRAYPROOF SOURCE_DIR
+
+Checks the files of ledger/words/languages (msgfmt, the places that values go into, nothing of an older English text), and
+what the program makes with them: cautions with the English beside them, the notice that nobody reviewed them, workbooks that
+open (openpyxl), and hashed bytes that no language changes.
+"""
+import json
+import os
+import re
+import subprocess
+import sys
+import tempfile
+
+import openpyxl
+
+TRAYPROOF, SOURCE = sys.argv[1:]
+sys.path.insert(0, f"{SOURCE}/tests/words")
+import renew  # noqa: E402
+
+LANGUAGES = ("es", "fr", "hi", "sw")
+PLACES = re.compile(r"\{[a-z0-9_]+\}")
+NOTICE = "This translation has not been reviewed by a speaker who knows the trade; the English text decides."
+folder = tempfile.mkdtemp()
+catalogue = dict(renew.english())
+
+for tag in LANGUAGES:
+    path = f"{SOURCE}/ledger/words/languages/{tag}.po"
+    subprocess.run(["msgfmt", "--check-header", "-o", "/dev/null", path], check=True)
+    with open(path, encoding="utf-8") as file:
+        texts, _ = renew.translations(file.read())
+    there = 0
+    for (key, english), text in texts.items():
+        assert catalogue.get(key) == english, f"{tag}: {key} translates another English text: tests/words/renew {tag} --write"
+        if not text:
+            continue
+        there += 1
+        assert set(PLACES.findall(text)) == set(PLACES.findall(english)), (tag, key, text)
+        assert text.count("\n") == english.count("\n"), (tag, key, text)
+    print(f"{tag}: {there} of {len(catalogue)} texts")
+    assert there >= 0.95 * len(catalogue), f"{tag}: only {there}"
+    for key in (key for key in catalogue if key.startswith("caution.")):
+        assert texts.get((key, catalogue[key])), (tag, key)
+
+
+def run(*arguments, status=0, ledger=None, **environment):
+    environment = {**os.environ, "TRAYPROOF_LEDGER": ledger or f"{folder}/month.trayproof", **environment}
+    done = subprocess.run([TRAYPROOF, *arguments], capture_output=True, text=True, env=environment)
+    assert done.returncode == status, (arguments, done.returncode, done.stderr)
+    return done
+
+
+def make(ledger, *said):
+    """A month with a curve, a recall and an answer, all told in one language."""
+    run(*said, "create", "--name", "Invented unit", "--zone", "Etc/GMT-5", "--altitude-m", "1180", ledger=ledger)
+    run(*said, "record", "--from", f"{SOURCE}/samples/facility/events.jsonl", ledger=ledger)
+    run(*said, "import", "curve", f"{SOURCE}/samples/facility/loggers/drum-autoclave-14-october.csv", "--equipment",
+        "autoclave-drum", "--logger", "logger-1", ledger=ledger)
+    run(*said, "recall", "--because", "by-hand", "--loads", "DA-1005-1", "--why", "a drill", "--open", "RC-1", ledger=ledger)
+    run(*said, "checkpoint", "--kept", "page 1", ledger=ledger)
+    return [json.loads(json.loads(line)["entry"]) for line in run("export", ledger=ledger).stdout.splitlines()]
+
+
+def bare(entry):
+    """Without what the clock, chance and the keys give."""
+    if isinstance(entry, dict):
+        return {name: bare(value) for name, value in entry.items()
+                if name not in ("recorded", "ledger", "key", "pseudonym", "root", "public", "at", "answer", "answer_sha256", "prev")}
+    if isinstance(entry, list):
+        return [bare(one) for one in entry]
+    return re.sub(r"\b[0-9a-f]{32,}\b", "hex", entry) if isinstance(entry, str) else entry
+
+
+english = [bare(one) for one in make(f"{folder}/month.trayproof")]
+for tag in LANGUAGES + ("en-x-mirror",):
+    other = [bare(one) for one in make(f"{folder}/{tag}.trayproof", "--language", tag)]
+    assert len(other) == len(english)
+    for one, here in zip(english, other):
+        assert one == here, (tag, one, here)
+    # A checker in another language finds nothing: what was kept is in no language.
+    run("verify", "--full", ledger=f"{folder}/{tag}.trayproof")
+
+scope = catalogue["caution.scope"]
+for tag in LANGUAGES:
+    said = ("--language", tag)
+    mixed = run(*said, "mix", "--agent", "sodium-hypochlorite", "--stock-percent", "5", "--percent", "0.5", "--volume-l", "10")
+    assert f"[English: {catalogue['caution.chlorine']}]" in mixed.stdout, (tag, mixed.stdout)
+    assert NOTICE in mixed.stderr and NOTICE not in run(*said, "--quiet", "mix", "--agent", "sodium-hypochlorite", "--stock-percent",
+                                                        "5", "--percent", "0.5", "--volume-l", "10").stderr
+    assert NOTICE in run("gaps", TRAYPROOF_LANGUAGE=tag).stderr
+    # Scripts get English, whatever the ward's machine speaks.
+    shape = run("--json", "gaps", TRAYPROOF_LANGUAGE=tag)
+    assert shape.stdout == run("--json", "gaps").stdout and NOTICE not in shape.stderr
+    # The book: opens, has as many rows on as many sheets as the English one, and says that nobody reviewed it.
+    run("report", "--from", "2026-10-01", "--to", "2026-10-31", "-o", f"{folder}/{tag}-english.xlsx")
+    run(*said, "report", "--from", "2026-10-01", "--to", "2026-10-31", "-o", f"{folder}/{tag}.xlsx")
+    book, plain = (openpyxl.load_workbook(f"{folder}/{name}.xlsx") for name in (tag, f"{tag}-english"))
+    assert len(book.sheetnames) == len(plain.sheetnames) and book.sheetnames != plain.sheetnames
+    for here, there in zip(book, plain):
+        assert len(here.title) <= 31, here.title
+        assert here.max_row - there.max_row in (0, 1), (tag, here.title)  # the cover has the notice
+    cells = [cell.value for row in book.worksheets[0].iter_rows() for cell in row]
+    assert any(isinstance(value, str) and NOTICE in value for value in cells), tag
+    # A sheet of paper: its letters are letters again.
+    run(*said, "report", "PR-0049", "-o", f"{folder}/{tag}.pdf")
+    text = subprocess.run(["pdftotext", "-layout", f"{folder}/{tag}.pdf", "-"], capture_output=True, text=True, check=True).stdout
+    assert "the English text decides" in " ".join(text.split()), tag
+    if tag == "hi":
+        assert len(re.findall(r"[\u0900-\u097F]", text)) > 200, text
+
+# A language that is none is told, with those there are; help comes in the language too.
+refused = run("--language", "xx", "gaps", status=2)
+assert "xx" in refused.stderr and "en, es, fr, hi, sw" in refused.stderr
+assert run("--language", "fr-CD", "--help").stdout == run("--language=fr", "--help").stdout != run("--help").stdout
+print("hashed bytes alike in six languages")
