@@ -32,7 +32,7 @@ for tag in LANGUAGES:
         texts, _ = renew.translations(file.read())
     there = 0
     for (key, english), text in texts.items():
-        assert catalogue.get(key) == english, f"{tag}: {key} translates another English text: tests/words/renew {tag} --write"
+        assert catalogue.get(key) == english, f"{tag}: {key} translates another English text: tests/words/renew.py {tag} --write"
         if not text:
             continue
         there += 1

@@ -55,4 +55,5 @@ def main():
         subprocess.run(["msgfmt", "--check-header", "-o", "/dev/null", path], check=True)
 
 
-main()
+if __name__ == "__main__":
+    main()
