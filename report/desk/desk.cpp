@@ -288,7 +288,7 @@ Response see_other(std::string_view address) {
 std::string next_in(const Asked& asked) {
   const auto in_form = asked.form.filled("next");
   const std::string next = in_form ? *in_form : asked.query.filled("next").value_or("/");
-  constexpr std::string_view plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-._~/%";
+  constexpr std::string_view plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-._~/%?=&";
   const bool here =
       next.starts_with('/') && !next.starts_with("//") && next.find_first_not_of(plain) == std::string::npos;
   return here ? next : "/";

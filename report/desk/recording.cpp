@@ -204,8 +204,13 @@ Result<Response> form_page(Asked& asked, const FormPage& form, int status) {
   const bool pin = is_by_pin(form.kind.name);
   if (pin && asked.who.level() != Who::pin) {
     inside.add(paragraph(say("form.pin-first")));
+    const std::string& query = asked.request.head.query;
+    const std::string back = query.empty() ? address : address + "?" + query;
     inside.add(Element("p")
-                   .inside(Element("a").with("class", "do").with("href", "/sign-in").text(say("desk.pin-go")))
+                   .inside(Element("a")
+                               .with("class", "do")
+                               .with("href", "/sign-in?next=" + encoded(back))
+                               .text(say("desk.pin-go")))
                    .markup());
     return page(frame, inside, status);
   }

@@ -194,6 +194,9 @@ check("no such pack", ana.get("/label/pack/P-none").status, 404)
 passing = Browser(desk).become_station("sluice")
 check("asked who is there", passing.get("/record/packed").header("location"), "/sign-in?next=%2Frecord%2Fpacked")
 check("and back", passing.post("/name", {"person": "ana", "next": "/record/packed"}).header("location"), "/record/packed")
+there = "/record/load-released?load=L-1"
+check("back to the form with its load", passing.post("/name", {"person": "ana", "next": there}).header("location"), there)
+check("the way to the PIN leads back", "/sign-in?next=%2Frecord%2Fload-released%3Fload%3DL-1" in ana.get(there).text)
 for elsewhere in ("//elsewhere.example/", "https://elsewhere.example/", "/\\elsewhere.example", "javascript:alert(1)"):
     check(elsewhere, passing.post("/name", {"person": "ana", "next": elsewhere}).header("location"), "/")
 
