@@ -72,7 +72,7 @@ class Window:
             self.keys(Keys.TAB)
         raise SystemExit(f"{selector} is not reached by Tab on {self.path}")
 
-    def until(self, true, seconds=20):
+    def until(self, true, seconds=90):
         try:
             return WebDriverWait(self.driver, seconds).until(lambda _: true())
         except TimeoutException:

@@ -117,9 +117,9 @@ for number in (1, 2, 3):
 window.picture("waiting")
 check("kept, not sent", len(entries("pack-stored")), 0)
 desk.start(port=port)
-window.until(lambda: "/sign-in" in window.find("#waiting").get_attribute("innerHTML"), 40)  # names are tapped again
+window.until(lambda: "/sign-in" in window.find("#waiting").get_attribute("innerHTML"))  # names are tapped again
 tap(window, "ken")
-window.until(lambda: len(entries("pack-stored")) == 3, 40)
+window.until(lambda: len(entries("pack-stored")) == 3)
 stored = entries("pack-stored")
 check("in order, once", [one["place"] for one in stored], ["shelf 1", "shelf 2", "shelf 3"])
 check("by whom they were typed", {one["by"] for one in stored}, {"ana"})
@@ -135,7 +135,7 @@ for pack in ("P 4 !", "P-5"):
 window.until(lambda: "2" in window.find("#waiting").text)
 desk.start(port=port)
 tap(window, "ana")
-window.until(lambda: len(entries("pack-opened")) == 1, 40)
+window.until(lambda: len(entries("pack-opened")) == 1)
 check("the good one", entries("pack-opened")[0]["pack"], "P-5")
 window.until(lambda: "P" in window.find("#waiting").text and window.all("#waiting div button"))
 window.picture("refused")
