@@ -6,25 +6,13 @@
 #include <unordered_map>
 
 #include "ledger/base/check.h"
+#include "ledger/base/embed.h"
 #include "ledger/words/words.h"
 
-// NOLINTBEGIN: the assembler's own words
-#define TRAYPROOF_EMBED(name)                      \
-  __asm__(                                         \
-      ".section .rodata\n"                         \
-      "trayproof_words_" name                      \
-      ":\n"                                        \
-      ".incbin \"" TRAYPROOF_TRANSLATIONS "/" name \
-      ".mo\"\n"                                    \
-      "trayproof_words_" name                      \
-      "_end:\n"                                    \
-      ".previous\n")
-// NOLINTEND
-
-TRAYPROOF_EMBED("es");
-TRAYPROOF_EMBED("fr");
-TRAYPROOF_EMBED("hi");
-TRAYPROOF_EMBED("sw");
+TRAYPROOF_EMBED("trayproof_words_es", TRAYPROOF_TRANSLATIONS "/es.mo");
+TRAYPROOF_EMBED("trayproof_words_fr", TRAYPROOF_TRANSLATIONS "/fr.mo");
+TRAYPROOF_EMBED("trayproof_words_hi", TRAYPROOF_TRANSLATIONS "/hi.mo");
+TRAYPROOF_EMBED("trayproof_words_sw", TRAYPROOF_TRANSLATIONS "/sw.mo");
 
 extern "C" {
 extern const char trayproof_words_es[];

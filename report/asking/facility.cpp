@@ -33,6 +33,13 @@ std::optional<Instant> parse_moment(std::string_view text, const Zone& zone, Dat
   return Instant{next.ms - 1};
 }
 
+std::optional<Instant> parse_wall_clock(std::string_view text, const Zone& zone) {
+  const auto as_utc = parse_date_time(std::string(text) + "Z");
+  if (!as_utc) return std::nullopt;
+  const auto instants = zone.instants(civil_of(as_utc->instant, 0));
+  return instants.empty() ? std::nullopt : std::optional(instants.front());
+}
+
 std::string short_time(const Zone& zone, Instant at) {
   const std::string whole = format_date_time(zone.local(at));
   return whole.substr(0, 10) + " " + whole.substr(11, 5);

@@ -21,6 +21,10 @@ Result<Facility> facility_of(const Ledger& ledger);
 enum class DateMeans { start, end };
 std::optional<Instant> parse_moment(std::string_view text, const Zone& zone, DateMeans means);
 
+// What a browser's field gives, "2026-10-29T08:10" by the clock on the wall: the first moment that it can mean. Nothing
+// in the hour that is skipped, and for anything else.
+std::optional<Instant> parse_wall_clock(std::string_view text, const Zone& zone);
+
 // "2026-10-14 08:10"
 std::string short_time(const Zone& zone, Instant at);
 

@@ -1,24 +1,13 @@
 #include "report/command/demo_files.h"
 
-// NOLINTBEGIN: the assembler's own words
-#define TRAYPROOF_EMBED(name, file)            \
-  __asm__(                                     \
-      ".section .rodata\n"                     \
-      "trayproof_demo_" name                   \
-      ":\n"                                    \
-      ".incbin \"" TRAYPROOF_FACILITY "/" file \
-      "\"\n"                                   \
-      "trayproof_demo_" name                   \
-      "_end:\n"                                \
-      ".previous\n")
-// NOLINTEND
+#include "ledger/base/embed.h"
 
-TRAYPROOF_EMBED("events", "events.jsonl");
-TRAYPROOF_EMBED("drum_one", "loggers/drum-autoclave-14-october.csv");
-TRAYPROOF_EMBED("table_two", "loggers/tabletop-15-and-16-october.csv");
-TRAYPROOF_EMBED("table_one", "loggers/tabletop-21-october.txt");
-TRAYPROOF_EMBED("oven", "loggers/oven-22-october.csv");
-TRAYPROOF_EMBED("drum_two", "loggers/drum-autoclave-24-and-25-october.txt");
+TRAYPROOF_EMBED("trayproof_demo_events", TRAYPROOF_FACILITY "/events.jsonl");
+TRAYPROOF_EMBED("trayproof_demo_drum_one", TRAYPROOF_FACILITY "/loggers/drum-autoclave-14-october.csv");
+TRAYPROOF_EMBED("trayproof_demo_table_two", TRAYPROOF_FACILITY "/loggers/tabletop-15-and-16-october.csv");
+TRAYPROOF_EMBED("trayproof_demo_table_one", TRAYPROOF_FACILITY "/loggers/tabletop-21-october.txt");
+TRAYPROOF_EMBED("trayproof_demo_oven", TRAYPROOF_FACILITY "/loggers/oven-22-october.csv");
+TRAYPROOF_EMBED("trayproof_demo_drum_two", TRAYPROOF_FACILITY "/loggers/drum-autoclave-24-and-25-october.txt");
 
 extern "C" {
 extern const char trayproof_demo_events[];

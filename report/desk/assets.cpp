@@ -3,29 +3,16 @@
 #include <array>
 #include <string_view>
 
+#include "ledger/base/embed.h"
 #include "ledger/crypto/hash.h"
 #include "ledger/words/words.h"
 #include "report/desk/answers.h"
 #include "report/desk/desk.h"
 
-// NOLINTBEGIN: the assembler's own words
-#define TRAYPROOF_EMBED(name, file)          \
-  __asm__(                                   \
-      ".section .rodata\n"                   \
-      ".balign 8\n"                          \
-      "trayproof_asset_" name                \
-      ":\n"                                  \
-      ".incbin \"" TRAYPROOF_ASSETS "/" file \
-      "\"\n"                                 \
-      "trayproof_asset_" name                \
-      "_end:\n"                              \
-      ".previous\n")
-// NOLINTEND
-
-TRAYPROOF_EMBED("css", "desk.css");
-TRAYPROOF_EMBED("record", "desk.js");
-TRAYPROOF_EMBED("keys", "keys.js");
-TRAYPROOF_EMBED("openapi", "openapi.json");
+TRAYPROOF_EMBED("trayproof_asset_css", TRAYPROOF_ASSETS "/desk.css");
+TRAYPROOF_EMBED("trayproof_asset_record", TRAYPROOF_ASSETS "/desk.js");
+TRAYPROOF_EMBED("trayproof_asset_keys", TRAYPROOF_ASSETS "/keys.js");
+TRAYPROOF_EMBED("trayproof_asset_openapi", TRAYPROOF_ASSETS "/openapi.json");
 
 extern "C" {
 extern const char trayproof_asset_css[];

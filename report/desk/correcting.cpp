@@ -135,14 +135,8 @@ Result<Response> answer_correct(Asked& asked) {
   }
   if (const auto why = asked.form.filled("correction-why")) event.set("why", *why);
   if (const auto second = asked.form.filled("correction-second")) event.set("second", *second);
-  const auto slip = asked.form.filled("slip");
-  if (!slip) return Error(ErrorCode::invalid, say("desk.slip-needed"));
-  event.set("slip", *slip);
-  AppendOptions options;
-  options.same_content_repeats = false;
-  options.signer = asked.who.signer();
-  options.default_by = asked.who.person();
-  TRY_LET(auto done, asked.desk.record().append({{.line = 0, .event = std::move(event)}}, options));
+  if (const auto slip = asked.form.filled("slip")) event.set("slip", *slip);
+  TRY_LET(auto done, append_asked(asked, std::move(event)));
   if (!done.refusals.empty()) return correction_page(asked, standing, asked.form, as_fields(std::move(done.refusals)));
   return see_other("/entry/" + std::to_string(done.last));
 }

@@ -14,16 +14,6 @@ namespace {
 using markup::Element;
 using markup::Markup;
 
-std::int64_t seq_of(std::string_view text) {
-  std::int64_t seq = 0;
-  if (text.empty() || text.size() > 15) return 0;
-  for (const char c : text) {
-    if (c < '0' || c > '9') return 0;
-    seq = seq * 10 + (c - '0');
-  }
-  return seq;
-}
-
 Markup second_part(Asked& asked, const people::SecondAnswer& second, std::int64_t seq, const Frame& frame) {
   Markup out;
   if (second.second == people::Second::none_needed) return out;
@@ -58,7 +48,7 @@ Markup things_of(const std::string& kind, const json::Value& event) {
 }  // namespace
 
 Result<Response> answer_entry_page(Asked& asked) {
-  const std::int64_t seq = seq_of(asked.at("seq"));
+  const std::int64_t seq = seq_in(asked.at("seq"));
   TRY_LET(auto reader, asked.desk.record().reader());
   Ledger& ledger = reader.ledger();
   TRY_LET(const auto head, ledger.head());
@@ -117,13 +107,13 @@ Result<std::int64_t> countersign(Asked& asked, std::int64_t seq) {
 }  // namespace
 
 Result<Response> answer_countersign_entry(Asked& asked) {
-  const std::int64_t seq = seq_of(asked.at("seq"));
+  const std::int64_t seq = seq_in(asked.at("seq"));
   TRY(countersign(asked, seq));
   return see_other("/entry/" + std::to_string(seq));
 }
 
 Result<Response> answer_api_countersign(Asked& asked) {
-  const std::int64_t seq = seq_of(asked.at("seq"));
+  const std::int64_t seq = seq_in(asked.at("seq"));
   TRY_LET(const std::int64_t signed_by, countersign(asked, seq));
   TRY_LET(auto reader, asked.desk.record().reader());
   TRY_LET(const auto second, reader.ledger().second(seq));

@@ -76,4 +76,14 @@ std::optional<std::string> Fields::filled(std::string_view name) const {
   return std::string(*found);
 }
 
+std::int64_t seq_in(std::string_view text) {
+  if (text.empty() || text.size() > 15) return 0;
+  std::int64_t seq = 0;
+  for (const char c : text) {
+    if (c < '0' || c > '9') return 0;
+    seq = seq * 10 + (c - '0');
+  }
+  return seq;
+}
+
 }  // namespace trayproof::desk

@@ -2,6 +2,7 @@
 // whole.
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -30,5 +31,8 @@ class Fields {
  private:
   std::vector<std::pair<std::string, std::string>> all_;
 };
+
+// The number of an entry: at most 15 digits; 0 for anything else.
+std::int64_t seq_in(std::string_view text);
 
 }  // namespace trayproof::desk

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "ledger/base/number.h"
+#include "report/asking/facility.h"
 #include "report/desk/kind_form.h"
 
 namespace trayproof::desk {
@@ -48,10 +49,8 @@ Value number_in(std::string_view typed) {
 // "2026-11-29T06:40", as a browser gives a local time, with the facility's offset.
 Value time_in(std::string_view typed, const Zone& zone) {
   if (parse_date_time(typed)) return Value(typed);
-  const auto as_utc = parse_date_time(std::string(typed) + "Z");
-  if (!as_utc) return Value(typed);
-  const auto instants = zone.instants(civil_of(as_utc->instant, 0));
-  return instants.empty() ? Value(typed) : Value(format_date_time(zone.local(instants.front())));
+  const auto at = parse_wall_clock(typed, zone);
+  return at ? Value(format_date_time(zone.local(*at))) : Value(typed);
 }
 
 // "2 artery forceps": how many, and of what; without a number, one.

@@ -59,15 +59,8 @@ Result<recall::Request> recall_request(const Fields& fields, const Zone& zone) {
   request.packs = split(fields.filled("packs").value_or(""));
   if (const auto at = fields.filled("at")) {
     // A field of a form gives the wall clock of the facility: "2026-10-29T08:10".
-    std::string text = *at;
-    if (text.size() == 16) {
-      text += ":00+00:00";
-      const auto civil = parse_date_time(text);
-      const auto instants = civil ? zone.instants(civil_of(civil->instant, 0)) : std::vector<Instant>();
-      if (!instants.empty()) request.at = instants.front();
-    } else {
-      request.at = parse_moment(text, zone, DateMeans::start);
-    }
+    constexpr std::size_t wall_clock = 16;
+    request.at = at->size() == wall_clock ? parse_wall_clock(*at, zone) : parse_moment(*at, zone, DateMeans::start);
     if (!request.at) return Error(ErrorCode::invalid, say("recall.at", {{"found", *at}}));
   }
   return request;

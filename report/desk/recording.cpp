@@ -121,12 +121,7 @@ Result<Response> take(Asked& asked, Kinds kinds) {
     event = event_of(*kind, asked.form, tables->zone(), asked.desk.clock().now());
     if (!asked.form.filled("at") && !asked.form.filled("typed")) TRY(keep_time(reader, event));
   }
-  if (!event.text_at("slip")) return Error(ErrorCode::invalid, say("desk.slip-needed"));
-  AppendOptions options;
-  options.same_content_repeats = false;  // the form brings its slip
-  options.signer = asked.who.signer();
-  options.default_by = asked.who.person();
-  TRY_LET(auto done, asked.desk.record().append({{.line = 0, .event = std::move(event)}}, options));
+  TRY_LET(auto done, append_asked(asked, std::move(event)));
   const bool program = wants_json(asked.request);
   if (!done.refusals.empty()) {
     if (program) return json_response(Value::object().set("refused", refusals_json(done.refusals)), 422);
@@ -140,14 +135,13 @@ Result<Response> take(Asked& asked, Kinds kinds) {
 
 }  // namespace
 
-std::int64_t seq_in(std::string_view text) {
-  if (text.empty() || text.size() > 15) return 0;
-  std::int64_t seq = 0;
-  for (const char c : text) {
-    if (c < '0' || c > '9') return 0;
-    seq = seq * 10 + (c - '0');
-  }
-  return seq;
+Result<Appended> append_asked(Asked& asked, Value event) {
+  if (!event.text_at("slip")) return Error(ErrorCode::invalid, say("desk.slip-needed"));
+  AppendOptions options;
+  options.same_content_repeats = false;  // the form brings its slip
+  options.signer = asked.who.signer();
+  options.default_by = asked.who.person();
+  return asked.desk.record().append({{.line = 0, .event = std::move(event)}}, options);
 }
 
 Result<const events::Kind*> kind_asked(const Asked& asked) {

@@ -12,6 +12,9 @@ namespace trayproof::desk {
 // Missing where there is no kind of that name that a person records.
 Result<const events::Kind*> kind_asked(const Asked& asked);
 
+// Taken in the name of whoever is here; refused where no slip came with it.
+Result<Appended> append_asked(Asked& asked, json::Value event);
+
 struct FormPage {
   const events::Kind& kind;
   Fields values;
@@ -22,8 +25,5 @@ Result<Response> form_page(Asked& asked, const FormPage& form, int status = 200)
 
 // What the entry says, with the ways to its correction, its second person and its label.
 Result<markup::Markup> done_part(Asked& asked, std::int64_t seq);
-
-// A whole number of at most 15 digits; 0 for anything else.
-std::int64_t seq_in(std::string_view text);
 
 }  // namespace trayproof::desk

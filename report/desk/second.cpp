@@ -1,13 +1,10 @@
 // The second person signs on the same screen: their name and PIN open their key for this one entry, and whoever is at
 // the station stays there.
-#include <algorithm>
-
-#include "ledger/crypto/stretch.h"
-#include "ledger/unlock.h"
 #include "ledger/words/words.h"
 #include "report/desk/answers.h"
 #include "report/desk/parts.h"
 #include "report/desk/recording.h"
+#include "report/desk/sign_in.h"
 
 namespace trayproof::desk {
 namespace {
@@ -35,30 +32,12 @@ Result<Response> second_page(Asked& asked, const Markup& said, int status) {
 Result<Response> answer_second_page(Asked& asked) { return second_page(asked, {}, 200); }
 
 Result<Response> answer_second(Asked& asked) {
-  Desk& desk = asked.desk;
-  const std::string person = asked.form.filled("person").value_or("");
-  const std::string guess = "pin " + asked.who.station + "\n" + person;
-  if (const auto seconds = desk.throttle().wait(guess, desk.clock().seconds()); seconds > 0)
-    return second_page(asked, alert(say("desk.wait", {{"seconds", std::to_string(seconds)}})), 429);
-  std::string pin(asked.form.find("pin").value_or(""));
-  std::shared_ptr<const people::Signer> signer;
-  {
-    TRY_LET(auto reader, desk.record().reader());
-    auto opened = unlock(reader.ledger(), person, pin, Waits::caller);
-    crypto::forget(pin.data(), pin.size());
-    if (!opened.ok()) {
-      const ErrorCode code = opened.error().code();
-      if (code != ErrorCode::denied && code != ErrorCode::missing) return opened.error();
-      desk.throttle().wrong(guess, desk.clock().seconds());
-      return second_page(asked, alert(opened.error().sentence()), 403);
-    }
-    signer = std::move(opened).value();
-  }
-  desk.throttle().right(guess);
+  TRY_LET(const auto opened, open_by_pin(asked));
+  if (opened.signer == nullptr) return second_page(asked, alert(opened.why), opened.status);
   const std::int64_t seq = seq_in(asked.at("seq"));
   std::optional<std::string> refused;
-  TRY(desk.record().alone([&](Ledger& ledger) -> Result<void> {
-    const auto done = ledger.countersign(seq, signer);
+  TRY(asked.desk.record().alone([&](Ledger& ledger) -> Result<void> {
+    const auto done = ledger.countersign(seq, opened.signer);
     if (done.ok()) return {};
     if (done.error().code() != ErrorCode::invalid && done.error().code() != ErrorCode::denied) return done.error();
     refused = done.error().sentence();

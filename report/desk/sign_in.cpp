@@ -1,4 +1,6 @@
 // Becoming a station by a code; tapping a name; signing in with a PIN; going.
+#include "report/desk/sign_in.h"
+
 #include <algorithm>
 
 #include "ledger/base/desk_limits.h"
@@ -8,6 +10,7 @@
 #include "report/desk/answers.h"
 #include "report/desk/desk.h"
 #include "report/desk/frame.h"
+#include "report/desk/parts.h"
 
 namespace trayproof::desk {
 namespace {
@@ -21,8 +24,6 @@ constexpr std::int64_t station_seconds = 400LL * 24 * 3600;
 Markup next_field(const Asked& asked) {
   return Element("input").with("type", "hidden").with("name", "next").with("value", next_in(asked)).markup();
 }
-
-Markup alert(std::string_view sentence) { return Element("p").with("role", "alert").text(sentence).markup(); }
 
 struct Here {
   std::string id;
@@ -136,24 +137,32 @@ Result<Response> answer_tap_name(Asked& asked) {
   return arrived(asked, token, limits::desk_name_seconds);
 }
 
-Result<Response> answer_sign_in(Asked& asked) {
+Result<Opened> open_by_pin(Asked& asked) {
   Desk& desk = asked.desk;
   const std::string person = asked.form.filled("person").value_or("");
   const std::string guess = "pin " + asked.who.station + "\n" + person;
   if (const auto seconds = desk.throttle().wait(guess, desk.clock().seconds()); seconds > 0)
-    return sign_in_page(asked, alert(say("desk.wait", {{"seconds", std::to_string(seconds)}})), 429);
+    return Opened{nullptr, say("desk.wait", {{"seconds", std::to_string(seconds)}}), 429};
   std::string pin(asked.form.find("pin").value_or(""));
   TRY_LET(auto reader, desk.record().reader());
-  const auto opened = unlock(reader.ledger(), person, pin, Waits::caller);
+  auto opened = unlock(reader.ledger(), person, pin, Waits::caller);
   crypto::forget(pin.data(), pin.size());
   if (!opened.ok()) {
     const ErrorCode code = opened.error().code();
     if (code != ErrorCode::denied && code != ErrorCode::missing) return opened.error();
     desk.throttle().wrong(guess, desk.clock().seconds());
-    return sign_in_page(asked, alert(opened.error().sentence()), 403);
+    return Opened{nullptr, opened.error().sentence(), 403};
   }
   desk.throttle().right(guess);
-  const std::string token = desk.sessions().open({asked.who.station, person, opened.value()}, desk.clock().seconds());
+  return Opened{std::move(opened).value(), {}, 200};
+}
+
+Result<Response> answer_sign_in(Asked& asked) {
+  TRY_LET(const auto opened, open_by_pin(asked));
+  if (opened.signer == nullptr) return sign_in_page(asked, alert(opened.why), opened.status);
+  const std::string person = asked.form.filled("person").value_or("");
+  const std::string token =
+      asked.desk.sessions().open({asked.who.station, person, opened.signer}, asked.desk.clock().seconds());
   return arrived(asked, token, limits::desk_signed_seconds);
 }
 

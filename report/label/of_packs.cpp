@@ -3,6 +3,7 @@
 #include "ledger/events/kinds.h"
 #include "ledger/sop/sop.h"
 #include "ledger/words/words.h"
+#include "report/asking/facility.h"
 #include "report/label/short_code.h"
 
 namespace trayproof::label {
@@ -25,12 +26,7 @@ struct Holding {
   std::int64_t end_ms = 0;
 };
 
-std::string minute_text(const Zone& zone, std::int64_t ms) {
-  const std::string whole = format_date_time(zone.local({ms}));
-  return whole.substr(0, 10) + " " + whole.substr(11, 5);
-}
-
-std::string day_text(const Zone& zone, std::int64_t ms) { return format_date_time(zone.local({ms})).substr(0, 10); }
+std::string day_text(const Zone& zone, std::int64_t ms) { return format_date(zone.civil({ms}).date); }
 
 std::string text_of(const store::Statement& row, int column) { return row.maybe_text(column).value_or(""); }
 
@@ -128,7 +124,7 @@ Result<PackLabel> label_of(links::Links& tables, const sop::Editions& editions, 
   const Zone& zone = tables.zone();
   PackLabel out{.facility = facility, .pack = pack, .code = short_code(making->origin)};
   const std::string lot = making->lot.empty() ? "" : say("label.pack-lot", {{"lot", making->lot}});
-  const std::string when = minute_text(zone, making->at_ms);
+  const std::string when = short_time(zone, {making->at_ms});
   if (making->outside) {
     out.set = making->contents;
     out.made = say("label.pack-received", {{"from", making->from}, {"when", when}});
@@ -144,7 +140,7 @@ Result<PackLabel> label_of(links::Links& tables, const sop::Editions& editions, 
   const Keeps kept = edition == nullptr ? Keeps{} : keeps(edition->sop, making->wrap, load);
   out.keeps = kept.says;
   if (!load) return out;
-  out.load = joined_with_dots({load->load, load->equipment, minute_text(zone, load->end_ms)});
+  out.load = joined_with_dots({load->load, load->equipment, short_time(zone, {load->end_ms})});
   TRY_LET(auto until, stored_use_by(tables, pack, load->end_ms));
   if (!until && kept.days) until = load->end_ms + static_cast<std::int64_t>(*kept.days * static_cast<double>(day_ms));
   if (until) out.use_by = day_text(zone, *until);
