@@ -46,6 +46,8 @@ inline constexpr int desk_guess_seconds_max = 60;
 inline constexpr int desk_guesses_forgotten_seconds = 60 * 60;
 inline constexpr std::int64_t desk_suggestions = 200;    // ids offered in a form's field
 inline constexpr std::int64_t desk_taps = 60;            // packs shown to be tapped
+inline constexpr std::size_t desk_packs_at_once = 200;   // recorded by one form, each an event of its own
+inline constexpr std::size_t desk_told_twice = 5;        // packs given twice that are named
 inline constexpr std::int64_t desk_rows_shown = 50;      // on the page of what was recorded last
 inline constexpr std::size_t desk_due_lines = 12;        // of each group of what is due
 inline constexpr std::size_t desk_chain_rows = 40;       // ways of packs in a drawing
@@ -60,5 +62,19 @@ inline constexpr std::size_t desk_held_files = 8;        // handed in, read, and
 inline constexpr std::size_t desk_held_bytes = std::size_t{64} << 20;
 inline constexpr int desk_held_seconds = 15 * 60;
 inline constexpr std::int64_t desk_entries_a_page = 10'000;  // of an export through the API
+
+inline constexpr std::int64_t desk_awaiting = 1000;  // entries that await a second person, on their page
+inline constexpr std::size_t desk_seconds_at_once = 200;
+
+// Photos of codes, read by a confined process of its own (docs/decisions/0070-codes-in-photos.md).
+inline constexpr std::size_t photo_bytes = std::size_t{16} << 20;
+inline constexpr std::size_t photo_form_bytes = 256 * 1024;  // what else a form sends with it
+inline constexpr std::int64_t photo_pixels = 64'000'000;
+inline constexpr int photo_side = 3200;  // larger ones are made smaller first
+inline constexpr int photo_seconds = 5;  // of the processor
+inline constexpr int photo_wait_seconds = 10;
+inline constexpr std::size_t photo_memory_bytes = std::size_t{512} << 20;
+inline constexpr std::size_t photo_answer_bytes = 16 * 1024;
+inline constexpr int desk_photo_workers = 2;
 
 }  // namespace trayproof::limits

@@ -105,6 +105,8 @@ std::span<const Word> command() {
       {"help.label-packs", "the packs"},
       {"help.label-load", "all packs of this load instead"},
       {"help.label-output", "the file to write: .pdf (sheets), .svg or .png (one page)"},
+      {"help.label-badges", "badges of people instead, who are scanned at a station; without names of everybody"},
+      {"help.read-code", "print the code in a picture (JPEG, PNG) on standard input; the desk runs it for photos"},
       {"help.label-single", "a page for each label, of its own size, for a label printer"},
       {"help.report", "write the workbook for external review, or a sheet of paper"},
       {"help.report-subject", "a procedure, load or recall: its sheet"},

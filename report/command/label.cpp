@@ -3,6 +3,7 @@
 #include "ledger/links/links.h"
 #include "ledger/words/words.h"
 #include "report/command/verbs.h"
+#include "report/label/badge.h"
 #include "report/label/of_packs.h"
 
 namespace trayproof::command {
@@ -17,6 +18,33 @@ std::optional<label::Drawing> drawing_of(const std::string& file) {
   return std::nullopt;
 }
 
+label::Layout layout_for(const LabelOptions& options, std::size_t count, label::Drawing drawing) {
+  const bool alone = options.single || (count == 1 && drawing != label::Drawing::pdf);
+  return alone ? label::Layout::single : label::Layout::sheet;
+}
+
+Result<Status> make_badges(const Context& context, Ledger& ledger, const LabelOptions& options,
+                           label::Drawing drawing) {
+  TRY_LET(auto tables, links::Links::open(ledger));
+  TRY(tables.catch_up());
+  TRY_LET(const Facility facility, facility_of(ledger));
+  TRY_LET(const auto badges, label::badges_of(ledger, options.packs, facility.title));
+  const auto layout = layout_for(options, badges.size(), drawing);
+  TRY_LET(const auto bytes, label::draw(badges, layout, drawing, tables.last_at()));
+  TRY(write_new_file(options.output, bytes, FileMode::shared));
+  if (context.json) {
+    Value list = Value::list();
+    for (const label::Badge& one : badges) list.push(Value::object().set("person", one.person));
+    context.print(Value::object()
+                      .set("file", options.output)
+                      .set("sha256", hex(crypto::sha256(bytes)))
+                      .set("badges", std::move(list)));
+    return Status::done;
+  }
+  context.line(say("label.written", {{"file", options.output}, {"count", std::to_string(badges.size())}}));
+  return Status::done;
+}
+
 Result<Status> make(const Context& context, Ledger& ledger, const LabelOptions& options, label::Drawing drawing) {
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
@@ -26,8 +54,7 @@ Result<Status> make(const Context& context, Ledger& ledger, const LabelOptions& 
   }
   TRY_LET(const Facility facility, facility_of(ledger));
   TRY_LET(const auto labels, label::labels_of(tables, packs, facility.title));
-  const bool alone = options.single || (labels.size() == 1 && drawing != label::Drawing::pdf);
-  const auto layout = alone ? label::Layout::single : label::Layout::sheet;
+  const auto layout = layout_for(options, labels.size(), drawing);
   TRY_LET(const auto bytes, label::draw(labels, layout, drawing, tables.last_at()));
   TRY(write_new_file(options.output, bytes, FileMode::shared));
   if (context.json) {
@@ -48,12 +75,14 @@ Result<Status> make(const Context& context, Ledger& ledger, const LabelOptions& 
 Status label_packs(const Context& context, const LabelOptions& options) {
   const auto drawing = drawing_of(options.output);
   if (!drawing) return context.misused(say("label.pack-ending", {{"file", options.output}}));
-  if (options.packs.empty() != options.load.has_value()) return context.misused(say("label.pack-or-load"));
+  const bool fits = options.badges ? !options.load : options.packs.empty() == options.load.has_value();
+  if (!fits) return context.misused(say("label.pack-or-load"));
   if (file_exists(options.output))
     return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", options.output}})));
   auto ledger = context.open(store::Access::read);
   if (!ledger.ok()) return context.fail(ledger.error());
-  auto done = make(context, ledger.value(), options, *drawing);
+  auto done = options.badges ? make_badges(context, ledger.value(), options, *drawing)
+                             : make(context, ledger.value(), options, *drawing);
   return done.ok() ? done.value() : context.fail(done.error());
 }
 

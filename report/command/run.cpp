@@ -432,6 +432,8 @@ void Tree::add_label_verb() {
   option(labels, "--load", label_.load, "help.label-load");
   labels->add_option("-o,--output", label_.output, say("help.label-output"))->required();
   labels->add_flag("--single", label_.single, say("help.label-single"));
+  labels->add_flag("--badges", label_.badges, say("help.label-badges"));
+  verb(app_, "read-code", "help.read-code", [](const Context& c) { return read_code(c); });
 }
 void Tree::add_answer_verb() {
   CLI::App* asked =

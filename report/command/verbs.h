@@ -107,12 +107,16 @@ Status erase(const Context& context, const EraseOptions& options);
 
 // Packs, or all of a load; one of the two.
 struct LabelOptions {
-  std::vector<std::string> packs;
+  std::vector<std::string> packs;  // with `badges` people
+  bool badges = false;
   std::optional<std::string> load;
   std::string output;  // .pdf, .svg or .png
   bool single = false;
 };
 Status label_packs(const Context& context, const LabelOptions& options);
+
+// Of a picture on standard input.
+Status read_code(const Context& context);
 
 struct RestoreOptions {
   std::string file;

@@ -86,9 +86,17 @@ Result<Response> answer_correct(Asked& asked);
 // second.cpp
 Result<Response> answer_second_page(Asked& asked);
 Result<Response> answer_second(Asked& asked);
+// seconds.cpp
+Result<Response> answer_seconds_page(Asked& asked);
+Result<Response> answer_seconds(Asked& asked);
 // labels.cpp
 Result<Response> answer_pack_label(Asked& asked);
 Result<Response> answer_load_labels(Asked& asked);
+Result<Response> answer_entry_labels(Asked& asked);
+Result<Response> answer_badges(Asked& asked);
+Result<Response> answer_badge(Asked& asked);
+// photo.cpp
+Result<Response> answer_photo(Asked& asked);
 
 // language.cpp
 Result<Response> answer_language(Asked& asked);

@@ -26,6 +26,8 @@ std::int64_t bytes_of(Takes takes) {
       return limits::desk_events_bytes;
     case Takes::upload:
       return limits::desk_upload_bytes;
+    case Takes::photo:
+      return static_cast<std::int64_t>(limits::photo_bytes + limits::photo_form_bytes);
   }
   return 0;
 }

@@ -7,6 +7,7 @@
 #include "ledger/links/trace.h"
 #include "ledger/words/words.h"
 #include "report/asking/facility.h"
+#include "report/desk/awaiting.h"
 #include "report/desk/parts.h"
 
 namespace trayproof::desk {
@@ -14,7 +15,6 @@ namespace {
 
 using store::Statement;
 
-constexpr std::int64_t long_ago_ms = 400 * day_ms;  // what is open for longer is a gap, and no work of today
 constexpr std::int64_t soon_days = 7;
 
 class Due {
@@ -68,7 +68,7 @@ class Due {
     TRY_LET(auto* rows, ask(R"(SELECT load, method, equipment, end_ms, curve_verdict, indicators_failed,
                                       biologicals_positive, end_seq, start_ms FROM loads
                                WHERE start_ms >= ?1 AND decision IS NULL ORDER BY start_ms)"));
-    rows->bind(1, now_.ms - long_ago_ms);
+    rows->bind(1, due_since(now_).ms);
     return links::each_row(*rows, [&](Statement& row) {
       const std::string load(row.text(0));
       const std::string method = row.maybe_text(1).value_or("");
@@ -105,7 +105,7 @@ class Due {
                                WHERE p.at_ms >= ?1 AND NOT EXISTS (SELECT 1 FROM biologicals b WHERE b.load = p.load
                                  AND (b.biological = p.biological OR b.biological IS NULL))
                                ORDER BY p.at_ms)"));
-    rows->bind(1, now_.ms - long_ago_ms);
+    rows->bind(1, due_since(now_).ms);
     return links::each_row(*rows, [&](Statement& row) {
       const std::string load(row.text(1));
       const auto hours = row.is_null(3) ? sop_.biological_hours : row.maybe_real(3);
@@ -151,7 +151,7 @@ class Due {
                                  (SELECT max(t.at_ms) FROM solution_tested t WHERE t.solution = s.solution)
                                FROM solutions s WHERE s.discarded_seq IS NULL AND s.prepared_ms >= ?1
                                ORDER BY s.prepared_ms)"));
-    rows->bind(1, now_.ms - long_ago_ms);
+    rows->bind(1, due_since(now_).ms);
     return links::each_row(*rows, [&](Statement& row) {
       const std::string id(row.text(0));
       const std::string agent = row.maybe_text(1).value_or("");
@@ -184,34 +184,18 @@ class Due {
   // Those with a second person named or needed, and no countersignature that counts.
   Result<void> seconds() {
     DueGroup& here = group("seconds");
-    std::vector<std::pair<std::int64_t, std::int64_t>> waiting;
-    TRY_LET(auto* rows, ask(R"(
-      WITH named (seq, at_ms) AS (
-        SELECT seq, at_ms FROM load_released WHERE second IS NOT NULL AND at_ms >= ?1
-        UNION ALL SELECT seq, at_ms FROM finding_answered WHERE second IS NOT NULL AND at_ms >= ?1
-        UNION ALL SELECT seq, at_ms FROM corrected WHERE at_ms >= ?1
-        UNION ALL SELECT seq, at_ms FROM recall_closed WHERE at_ms >= ?1
-        UNION ALL SELECT seq, at_ms FROM sop_confirmed WHERE at_ms >= ?1
-        UNION ALL SELECT seq, at_ms FROM patient_erased WHERE at_ms >= ?1
-        UNION ALL SELECT seq, at_ms FROM text_removed WHERE at_ms >= ?1
-        UNION ALL SELECT seq, at_ms FROM attachment_removed WHERE at_ms >= ?1
-        UNION ALL SELECT seq, at_ms FROM ledger_restored WHERE at_ms >= ?1)
-      SELECT seq, at_ms FROM named ORDER BY at_ms DESC LIMIT 200)"));
-    rows->bind(1, now_.ms - long_ago_ms);
-    TRY(links::each_row(*rows, [&](Statement& row) { waiting.emplace_back(row.integer(0), row.integer(1)); }));
-    for (const auto& [seq, at] : waiting) {
-      TRY_LET(const auto second, ledger_.second(seq));
-      if (second.second != people::Second::awaiting) continue;
-      TRY_LET(const auto bytes, ledger_.entry(seq));
-      TRY_LET(const auto event, json::parse(bytes.bytes));
-      const std::string named(event.text_at("second").value_or(""));
-      here.lines.push_back({.kind = "entry",
-                            .id = std::to_string(seq),
-                            .says = links::sentence_of(ledger_, event.text_at("kind").value_or(""), event) +
-                                    (named.empty() ? "" : ", " + say("desk.second-named", {{"second", named}})),
-                            .at = {at},
-                            .address = "/entry/" + std::to_string(seq),
-                            .doing = "desk.do-countersign"});
+    constexpr std::int64_t looked_at = 200;
+    here.all = "/seconds";
+    TRY_LET(const auto waiting, awaiting_second(ledger_, tables_, due_since(now_), looked_at));
+    for (const Awaiting& one : waiting) {
+      here.lines.push_back(
+          {.kind = "entry",
+           .id = std::to_string(one.seq),
+           .says = one.says +
+                   (one.second.empty() ? "" : ", " + say("desk.second-named", {{"second", one.second}})),
+           .at = one.at,
+           .address = "/second/" + std::to_string(one.seq),
+           .doing = "desk.do-countersign"});
     }
     return {};
   }

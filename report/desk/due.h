@@ -24,6 +24,7 @@ struct DueGroup {
   std::string_view name;  // under "desk.due-"
   std::vector<DueLine> lines;
   std::size_t more = 0;  // that are not among the lines
+  std::string all = {};  // the page where all of them are done; empty: each at its own
 };
 
 // Groups in the order in which they hurt; those with nothing in them are there and empty.

@@ -9,6 +9,7 @@
 #include "report/desk/desk.h"
 #include "report/desk/frame.h"
 #include "report/desk/parts.h"
+#include "report/label/of_packs.h"
 
 namespace trayproof::desk {
 namespace {
@@ -139,6 +140,10 @@ Result<Response> find(Asked& asked, const std::string& what) {
   TRY_LET(auto* tables, reader.tables());
   Search search(*tables);
   TRY_LET(auto hits, search.exact(what));
+  if (hits.empty()) {
+    TRY_LET(const auto pack, label::pack_of_code(*tables, what));
+    if (pack) hits.push_back({"pack", *pack});
+  }
   if (hits.size() == 1) return see_other(address_of(hits.front().kind, hits.front().id));
   if (hits.empty() && asked.request.head.method == "POST") {
     TRY_LET(const auto patient, of_patient(asked, reader, what));

@@ -97,6 +97,11 @@ Markup waiting_place() {
   place.with("data-try", say("form.waiting-try")).with("data-mend", say("form.waiting-mend"));
   place.with("data-drop", say("form.waiting-drop")).with("data-dropped", say("form.waiting-dropped"));
   place.with("data-sent", say("form.waiting-sent", {{"seq", "{seq}"}}));
+  place.with("data-scanned", say("form.scanned", {{"count", "{count}"}}));
+  place.with("data-scanned-none", say("form.scanned-none"));
+  place.with("data-scanned-twice", say("form.scanned-twice", {{"pack", "{pack}"}}));
+  place.with("data-scanned-out", say("form.scanned-out", {{"pack", "{pack}"}})).with("data-add", say("form.scan-add"));
+  place.with("data-photo-reading", say("form.photo-reading")).with("data-photo-failed", say("form.photo-failed"));
   place.with("data-camera", say("form.camera")).with("data-camera-none", say("form.camera-none"));
   return place.markup();
 }

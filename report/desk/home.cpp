@@ -75,6 +75,8 @@ Markup group_of(const DueGroup& group, const Zone& zone) {
   for (const DueLine& line : group.lines) list.inside(line_of(line, zone));
   section.inside(list);
   if (group.more > 0) section.inside(paragraph(say("desk.due-more", {{"count", std::to_string(group.more)}}), "quiet"));
+  if (!group.all.empty() && !group.lines.empty())
+    section.inside(Element("p").inside(link(group.all, say("desk.due-all-" + name))));
   return section.markup();
 }
 

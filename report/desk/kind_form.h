@@ -30,6 +30,9 @@ struct KindForm {
   const Fields& values;             // typed before, or from a link
   const events::Refusals& refused;  // why it was not taken
   const Suggestions& known;
+  // Of fields with patients' numbers that a correction leaves as they are: how many. Their numbers are not shown.
+  std::map<std::string, std::size_t, std::less<>> kept = {};
+  bool several = false;  // packs, each of which becomes an event of its own (several.h)
 };
 
 // Everything that stands inside the <form>, but for its button.
@@ -40,12 +43,16 @@ markup::Markup refusals_of(const KindForm& form);
 // "Indicator lot" for indicator_lot; of an element of a list its list's.
 std::string label_of(std::string_view field);
 
+// The ids in a text area: apart by ends of lines, blanks, commas or semicolons.
+std::vector<std::string> ids_in(std::string_view typed);
+
 // What such a form gives, as a recorder gives it: times in the facility's zone get their offset, numbers may have a
 // decimal comma. What cannot be read as its field's type stays as typed, and is refused by the ledger with its field's
 // name.
 json::Value event_of(const events::Kind& kind, const Fields& given, const Zone& zone, Instant now);
 
-// The other way, for a form that corrects an entry. Patients' numbers are not among them.
+// The other way, for a form that corrects an entry. Patients' numbers are not among them. Texts that stand beside the
+// chain are shown where the event has them in place of their stand-ins.
 Fields fields_from(const events::Kind& kind, const json::Value& event, const Zone& zone);
 
 }  // namespace trayproof::desk

@@ -26,7 +26,7 @@ std::string_view trimmed(std::string_view text) {
 std::vector<std::string> pieces(std::string_view text, bool commas) {
   std::vector<std::string> out;
   while (!text.empty()) {
-    const std::size_t end = text.find_first_of(commas ? "\n,; \t" : "\n");
+    const std::size_t end = text.find_first_of(commas ? "\r\n,; \t" : "\n");
     const std::string_view one = trimmed(text.substr(0, end));
     if (!one.empty()) out.emplace_back(one);
     if (end == std::string_view::npos) break;
@@ -128,7 +128,9 @@ void put_field(Value& event, const Field& field, const Fields& given, const Zone
   }
   const auto typed = given.find(name);
   if (!typed || trimmed(*typed).empty()) return;
-  event.set(name, value_in(field, trimmed(*typed), zone));
+  std::string text(trimmed(*typed));
+  std::erase(text, '\r');  // browsers end lines with CR LF
+  event.set(name, value_in(field, text, zone));
 }
 
 std::string local_text(std::string_view time, const Zone& zone) {
@@ -154,6 +156,8 @@ std::string typed_text(const Field& field, const Value& value, const Zone& zone)
 
 }  // namespace
 
+std::vector<std::string> ids_in(std::string_view typed) { return pieces(typed, true); }
+
 Value event_of(const events::Kind& kind, const Fields& given, const Zone& zone, Instant now) {
   Value event = Value::object().set("kind", kind.name);
   for (const Field& field : kind.fields) put_field(event, field, given, zone);
@@ -165,7 +169,7 @@ Value event_of(const events::Kind& kind, const Fields& given, const Zone& zone, 
   if (const auto precision = given.filled("precision"); at && precision) event.set("precision", *precision);
   if (typed) event.set("entered", *typed);
   for (const char* name : {"by", "slip", "paper", "note"}) {
-    if (const auto text = given.filled(name)) event.set(name, trimmed(*text));
+    if (const auto* field = kind.find(name).field) put_field(event, *field, given, zone);
   }
   Value unknown = Value::object();
   for (const Field& field : kind.fields) {
@@ -193,8 +197,10 @@ Fields fields_from(const events::Kind& kind, const Value& event, const Zone& zon
     }
   };
   for (const Field& field : kind.fields) put(field);
-  for (const char* name : {"at", "precision", "by", "paper"}) {
-    if (const auto* field = kind.find(name).field) put(*field);
+  const bool exact = event.text_at("precision") == "second";  // which the form calls as written
+  for (const char* name : {"at", "precision", "by", "paper", "note"}) {
+    const auto* field = kind.find(name).field;
+    if (field != nullptr && !(exact && field->name == "precision")) put(*field);
   }
   if (const Value* unknown = event.find("unknown"); unknown != nullptr && unknown->is_object()) {
     for (const auto& [name, why] : unknown->members()) {

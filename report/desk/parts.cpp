@@ -14,7 +14,9 @@ using markup::Markup;
 std::string spelled(std::string_view word) {
   std::string key = "desk.word-" + std::string(word);
   std::replace(key.begin(), key.end(), '_', '-');
-  return has_word(key) ? say(key) : std::string(word);
+  if (has_word(key)) return say(key);
+  const std::string choice = "form.choice-" + std::string(word);
+  return has_word(choice) ? say(choice) : std::string(word);
 }
 
 std::string encoded(std::string_view text) {
@@ -82,6 +84,18 @@ Markup alert(std::string_view text) { return Element("p").with("role", "alert").
 
 Markup mark(std::string_view weight, std::string_view text) {
   return Element("span").with("class", "mark " + std::string(weight)).text(text).markup();
+}
+
+Markup photo_input(std::string_view field, std::string_view label, std::string_view into) {
+  Element file("input");
+  file.with("type", "file").with("name", "photo." + std::string(field)).with("accept", "image/*");
+  file.with("capture", "environment").with("aria-label", say("form.photo-of", {{"field", label}}));
+  if (!into.empty()) file.with("data-into", into);
+  return Element("label")
+      .with("class", "photo")
+      .inside(element("span", say("form.photo")))
+      .inside(file)
+      .markup();
 }
 
 Markup caution_box(const std::vector<std::string>& methods_and_agents) {

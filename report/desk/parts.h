@@ -33,6 +33,9 @@ markup::Markup heading(std::string_view text);
 markup::Markup alert(std::string_view text);
 // A word in a frame whose weight tells how grave it is, in black and white too: "critical", "major", "minor", "plain".
 markup::Markup mark(std::string_view weight, std::string_view text);
+// A photo of a code beside the field `into` (its id in the page) that takes what it holds (photo.cpp). Without a script the
+// form's own button sends it, where the form has one.
+markup::Markup photo_input(std::string_view field, std::string_view label, std::string_view into);
 // The texts of `caution.…` that go with these methods and agents, set off from the rest.
 markup::Markup caution_box(const std::vector<std::string>& methods_and_agents);
 

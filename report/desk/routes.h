@@ -57,6 +57,7 @@ enum class Takes {
   form,    // limits::desk_form_bytes
   events,  // limits::desk_events_bytes
   upload,  // limits::desk_upload_bytes
+  photo,   // limits::photo_bytes, and a form beside it
 };
 
 // Which kinds of event an address takes.

@@ -14,7 +14,7 @@ using markup::Markup;
 
 Result<Response> second_page(Asked& asked, const Markup& said, int status) {
   const std::int64_t seq = seq_in(asked.at("seq"));
-  TRY_LET(const auto done, done_part(asked, seq));
+  TRY_LET(const auto done, done_part(asked, {.last = seq}));
   const std::string address = "/second/" + std::to_string(seq);
   const Frame frame = frame_of(asked.who, say("form.second-title"), address);
   Markup inside = said;

@@ -7,6 +7,7 @@
 #include "ledger/crypto/stretch.h"
 #include "ledger/unlock.h"
 #include "ledger/words/words.h"
+#include "report/asking/people_here.h"
 #include "report/desk/answers.h"
 #include "report/desk/desk.h"
 #include "report/desk/frame.h"
@@ -25,31 +26,25 @@ Markup next_field(const Asked& asked) {
   return Element("input").with("type", "hidden").with("name", "next").with("value", next_in(asked)).markup();
 }
 
-struct Here {
-  std::string id;
-  std::string name;
-  bool has_pin = false;
-};
-
-// Who is enrolled and has not left.
-Result<std::vector<Here>> people_here(Desk& desk) {
-  TRY_LET(auto reader, desk.record().reader());
-  TRY_LET(const auto book, reader.ledger().key_book());
-  TRY_LET(const auto roster, people::Roster::read(reader.ledger().file(), book));
-  std::vector<Here> here;
-  for (const people::Person& one : roster.all()) {
-    if (one.left || one.enrolled == 0) continue;
-    Digest stand_in{};
-    std::optional<std::string> name;
-    if (from_hex(one.name, stand_in)) {
-      TRY_LET(name, reader.ledger().text(stand_in));
-    }
-    here.push_back({.id = one.id, .name = name.value_or(""), .has_pin = book.in_force(one.id, "person") != nullptr});
-  }
-  return here;
+std::string_view trimmed(std::string_view text) {
+  constexpr std::string_view blanks = " \t\r\n";
+  const std::size_t first = text.find_first_not_of(blanks);
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(blanks) - first + 1);
 }
 
-std::string shown(const Here& one) { return one.name.empty() ? one.id : one.name + " (" + one.id + ")"; }
+// Scanned instead of tapped: the same claim, and no more than that. No PIN stands in a badge.
+Markup badge_form(const Asked& asked, const Frame& frame) {
+  Element field = Element("input").with("type", "text").with("name", "badge").with("id", "f-badge");
+  field.with("autocomplete", "off").with("autocapitalize", "off").with("spellcheck", "false").with("autofocus", "");
+  field.with("data-scan", "goes");
+  Element form = form_to("/name", frame);
+  form.with("class", "badge").inside(next_field(asked));
+  form.inside(Element("label").with("for", "f-badge").text(say("desk.badge-scan")));
+  Element row("div");
+  row.with("class", "scan").inside(field).inside(photo_input("badge", say("desk.badge-scan"), ""));
+  return form.inside(row).inside(button(say("desk.badge-go"))).markup();
+}
 
 Result<Response> station_page(Asked& asked, const Markup& said, int status) {
   const Frame frame = frame_of(asked.who, say("desk.station-title"), "/station");
@@ -66,7 +61,8 @@ Result<Response> station_page(Asked& asked, const Markup& said, int status) {
 }
 
 Result<Response> sign_in_page(Asked& asked, const Markup& said, int status) {
-  TRY_LET(const auto here, people_here(asked.desk));
+  TRY_LET(auto reader, asked.desk.record().reader());
+  TRY_LET(const auto here, people_here(reader.ledger()));
   const Frame frame = frame_of(asked.who, say("desk.sign-in-title"), "/sign-in");
   Markup inside = said;
   if (here.empty()) inside.add(markup::element("p", say("desk.nobody-enrolled")));
@@ -74,7 +70,7 @@ Result<Response> sign_in_page(Asked& asked, const Markup& said, int status) {
   names.with("class", "names");
   Element choice("select");
   choice.with("name", "person");
-  for (const Here& one : here) {
+  for (const PersonHere& one : here) {
     const std::string text = shown(one);
     Element form = form_to("/name", frame);
     form.inside(Element("input").with("type", "hidden").with("name", "person").with("value", one.id));
@@ -82,8 +78,10 @@ Result<Response> sign_in_page(Asked& asked, const Markup& said, int status) {
     names.inside(Element("li").inside(form.inside(button(text))));
     if (one.has_pin) choice.inside(Element("option").with("value", one.id).text(text));
   }
+  if (!here.empty()) inside.add(badge_form(asked, frame));
   inside.add(markup::element("p", say("desk.tap-how"))).add(names.markup());
-  const bool any_pin = std::any_of(here.begin(), here.end(), [](const Here& one) { return one.has_pin; });
+  if (!here.empty()) inside.add(Element("p").inside(link("/label/badges", say("desk.badges"))).markup());
+  const bool any_pin = std::any_of(here.begin(), here.end(), [](const PersonHere& one) { return one.has_pin; });
   if (any_pin) {
     inside.add(markup::element("h2", say("desk.pin-title"))).add(markup::element("p", say("desk.pin-how")));
     Element form = form_to("/sign-in", frame);
@@ -128,12 +126,21 @@ Result<Response> answer_become_station(Asked& asked) {
 Result<Response> answer_sign_in_page(Asked& asked) { return sign_in_page(asked, {}, 200); }
 
 Result<Response> answer_tap_name(Asked& asked) {
-  const auto person = asked.form.filled("person");
-  TRY_LET(const auto here, people_here(asked.desk));
-  const bool known = std::any_of(here.begin(), here.end(), [&](const Here& one) { return one.id == person; });
-  if (!known) return sign_in_page(asked, alert(say("desk.not-here")), 400);
+  const std::string badge(trimmed(asked.form.find("badge").value_or("")));
+  const std::string given = badge.empty() ? asked.form.filled("person").value_or("") : badge;
+  std::string person;
+  {
+    TRY_LET(auto reader, asked.desk.record().reader());
+    TRY_LET(const auto here, people_here(reader.ledger()));
+    const PersonHere* found = find_person(here, given);
+    if (found == nullptr) {
+      const bool scanned = !badge.empty();
+      return sign_in_page(asked, alert(scanned ? say("desk.badge-unknown") : say("desk.not-here")), 400);
+    }
+    person = found->id;
+  }
   const std::string token =
-      asked.desk.sessions().open({asked.who.station, *person, nullptr}, asked.desk.clock().seconds());
+      asked.desk.sessions().open({asked.who.station, person, nullptr}, asked.desk.clock().seconds());
   return arrived(asked, token, limits::desk_name_seconds);
 }
 

@@ -69,6 +69,7 @@ Result<Markup> doings(const Subject& subject) {
     doing("/record/solution-discarded?solution=" + id, "desk.do-discard");
     doing("/recalls/new?because=solution-weak&solution=" + id, "desk.do-recall");
   }
+  if (subject.kind == "person") doing("/label/badge/" + id, "desk.do-badge");
   if (subject.kind == "lot") doing("/recalls/new?because=lot-withdrawn&lot=" + id, "desk.do-recall");
   if (subject.kind == "procedure") doing("/recalls/new?because=index-patient&procedure=" + id, "desk.do-recall");
   return list.markup();

@@ -1,6 +1,7 @@
 #include "report/desk/suggestions.h"
 
 #include "ledger/base/desk_limits.h"
+#include "report/desk/several.h"
 
 namespace trayproof::desk {
 namespace {
@@ -64,10 +65,11 @@ bool is_new_here(std::string_view kind, std::string_view field) {
          (kind == "equipment-registered" && field == "equipment") || (kind == "set-defined" && field == "set");
 }
 
-const char* taps_for(std::string_view kind, std::string_view field) {
-  if (kind == "load-started" && field == "packs") return unloaded_packs;
-  if (kind == "load-changed" && field == "added") return unloaded_packs;
-  if (kind == "procedure-done" && field == "packs") return shelf_packs;
+const char* taps_for(const events::Kind& kind, std::string_view field) {
+  if (kind.name == "load-started" && field == "packs") return unloaded_packs;
+  if (kind.name == "load-changed" && field == "added") return unloaded_packs;
+  if (kind.name == "procedure-done" && field == "packs") return shelf_packs;
+  if (takes_several(kind) && field == "pack" && !is_new_here(kind.name, field)) return shelf_packs;
   return nullptr;
 }
 
@@ -87,7 +89,7 @@ Result<Suggestions> suggestions_for(links::Links& tables, const events::Kind& ki
   Suggestions out;
   for (const Field& field : kind.fields) {
     const std::string name(field.name);
-    if (const char* query = taps_for(kind.name, field.name)) {
+    if (const char* query = taps_for(kind, field.name)) {
       TRY_LET(out.to_tap[name], read(tables, query, limits::desk_taps));
     }
     if (field.type != Type::id || is_new_here(kind.name, field.name)) continue;

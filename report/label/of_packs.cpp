@@ -24,6 +24,7 @@ struct Making {
 struct Holding {
   std::string load, method, equipment;
   std::int64_t end_ms = 0;
+  bool failed = false;  // rejected, not run to its end, or evidence says that it missed its conditions
 };
 
 std::string day_text(const Zone& zone, std::int64_t ms) { return format_date(zone.civil({ms}).date); }
@@ -66,12 +67,18 @@ Result<std::optional<Making>> making_of(links::Links& tables, const std::string&
 // The load that ended last of those that hold it.
 Result<std::optional<Holding>> load_of(links::Links& tables, const std::string& pack) {
   std::optional<Holding> found;
-  TRY_LET(auto rows, tables.database().prepare("SELECT l.load, l.method, l.equipment, l.end_ms FROM load_packs h "
-                                               "JOIN loads l ON l.load = h.load WHERE h.pack = ? "
-                                               "ORDER BY l.end_ms DESC, l.load DESC LIMIT 1"));
+  TRY_LET(auto rows, tables.database().prepare(
+                          "SELECT l.load, l.method, l.equipment, l.end_ms, l.decision IS 'rejected' OR l.complete IS 0 "
+                          "OR l.curve_verdict IS 'not-reached' OR l.indicators_failed > 0 OR l.biologicals_positive > 0 "
+                          "FROM load_packs h JOIN loads l ON l.load = h.load WHERE h.pack = ? "
+                          "ORDER BY l.end_ms DESC, l.load DESC LIMIT 1"));
   rows.bind(1, pack);
   TRY(links::each_row(rows, [&](const store::Statement& row) {
-    found = Holding{row.maybe_text(0).value_or(""), text_of(row, 1), text_of(row, 2), row.maybe_integer(3).value_or(0)};
+    found = Holding{.load = text_of(row, 0),
+                    .method = text_of(row, 1),
+                    .equipment = text_of(row, 2),
+                    .end_ms = row.maybe_integer(3).value_or(0),
+                    .failed = row.integer(4) == 1};
   }));
   return found;
 }
@@ -138,9 +145,11 @@ Result<PackLabel> label_of(links::Links& tables, const sop::Editions& editions, 
   TRY_LET(const auto load, load_of(tables, pack));
   const sop::Edition* edition = editions.at({load ? load->end_ms : making->at_ms});
   const Keeps kept = edition == nullptr ? Keeps{} : keeps(edition->sop, making->wrap, load);
-  out.keeps = kept.says;
+  const bool failed = load && load->failed;
+  if (!failed) out.keeps = kept.says;
   if (!load) return out;
   out.load = joined_with_dots({load->load, load->equipment, short_time(zone, {load->end_ms})});
+  if (failed) return out;  // no date that somebody could trust
   TRY_LET(auto until, stored_use_by(tables, pack, load->end_ms));
   if (!until && kept.days) until = load->end_ms + static_cast<std::int64_t>(*kept.days * static_cast<double>(day_ms));
   if (until) out.use_by = day_text(zone, *until);

@@ -13,6 +13,7 @@
 #include "ledger/base/result.h"
 #include "ledger/base/time.h"
 #include "report/label/drawing.h"
+#include "report/label/layout.h"
 
 namespace trayproof::label {
 
@@ -27,11 +28,6 @@ struct PackLabel {
   std::optional<std::string> use_by = {};  // absent: a line to write it on
   std::string keeps = {};                  // how long, where it can be said before the load
 };
-
-// A4 with ten labels of 95 by 54 mm and lines to cut along, or a page for each label of just that size.
-enum class Layout { sheet, single };
-inline constexpr std::size_t labels_a_sheet = 10;
-std::size_t pages_of(std::size_t labels, Layout layout);
 
 // Invalid when a picture that holds one page would need more. `created` stands in a PDF.
 Result<Bytes> draw(std::span<const PackLabel> labels, Layout layout, Drawing drawing, Instant created);

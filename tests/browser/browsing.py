@@ -9,6 +9,7 @@ from pathlib import Path
 from selenium import webdriver
 from selenium.common.exceptions import TimeoutException
 from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
@@ -55,7 +56,7 @@ class Window:
 
     def keys(self, *keys):
         """To whatever has the focus, as a keyboard or a scanner does."""
-        self.driver.switch_to.active_element.send_keys(*keys)
+        ActionChains(self.driver, duration=0).send_keys(*keys).perform()
 
     def scan(self, code):
         self.keys(code + Keys.ENTER)

@@ -8,14 +8,15 @@ keyboard alone; no request leaves the machine.
 """
 import time
 
-from browsing import Keys, Window, check, enrol, finish, tap
+from browsing import Keys, Window, check, enrol, finish, pictures, tap
 from running import Desk
 
-pins = {"mara": "slow-otter-31"}
+pins = {"mara": "slow-otter-31", "uma": "tall-heron-77"}
 
 
 def ward(desk):
     desk.run("person", "pin", "mara", pins=[pins["mara"]])
+    desk.run("--as", "mara", "person", "pin", "uma", pins=[pins["mara"], pins["uma"]])
     for line in (["set-defined", "set=S-1", "title=Delivery set", "contact=critical", 'items=[{"item":"scissors","count":1}]'],
                  ["equipment-registered", "equipment=A-1", "sort=steam-sterilizer"],
                  ["supply-received", "lot=CI-1", "sort=chemical-indicator", "type=5"]):
@@ -58,9 +59,33 @@ check("five packs in order", [one["pack"] for one in entries("packed")], [f"P-{n
 
 # "These packs, load 7."
 window.go("/record/load-started").picture("load-started")
-check("packs are scanned one after the other", window.focused(), "packs.more")
+check("packs are scanned one after the other", window.focused(), "f-packs-more-scan")
+
+
+def scanned():
+    return [one.text for one in window.all(".scanned bdi")]
+
+
+def counted():
+    return window.find(".count-of").text
+
+
+# Those that could have been tapped are ticked; a scanner ends with Enter, with Tab, or with nothing at all.
 window.scan("P-4")
-window.scan("P-5")
+window.keys("P-5" + Keys.TAB)
+check("one that could be tapped is ticked", [window.find(f"input[name=packs][value=P-{n}]").is_selected() for n in (3, 4, 5)], [False, True, True])
+window.keys("OLD-17")
+window.until(lambda: scanned() == ["OLD-17"])
+window.scan("OLD-18")
+window.scan("OLD-17")
+check("what comes twice is told and counts once", (window.find(".field.many [role=alert]").text, counted()), ("OLD-17 is there already. It counts once.", "Packs: 4"))
+window.scan("P-4")
+check("of those that are ticked too", window.find(".field.many [role=alert]").text, "P-4 is there already. It counts once.")
+window.picture("load-scanned")
+window.all(".scanned button")[0].click()
+window.all(".scanned button")[0].click()
+check("taken out again", (scanned(), counted()), ([], "Packs: 2"))
+check("and the next scan goes on", window.focused(), "f-packs-more-scan")
 for number in (1, 2, 3):
     window.find(f"input[name=packs][value=P-{number}]").click()
 window.find("[name=load]").send_keys("L-7")
@@ -77,7 +102,7 @@ window.until(lambda: "after=" in window.path)
 # A release wants the PIN, and a second person on the same screen.
 window.go("/sign-in")
 window.find("select[name=person]").send_keys("Invented mara")
-window.find("[name=pin]").send_keys(pins["mara"] + Keys.ENTER)
+window.find("form[action='/sign-in'] [name=pin]").send_keys(pins["mara"] + Keys.ENTER)
 window.until(lambda: not window.path.startswith("/sign-in"))
 window.go("/record/load-released?load=L-7").picture("load-released")
 window.find("form.record > button").click()
@@ -85,8 +110,53 @@ window.until(lambda: "after=" in window.path)
 check("released by", entries("load-released")[-1]["by"], "mara")
 window.picture("released")
 
+# Who is next comes with a badge; the scanner ends with a Tab.
+window.go("/sign-in").picture("badge")
+check("the badge is waited for", window.focused(), "badge")
+window.keys("ana" + Keys.TAB)
+window.until(lambda: not window.path.startswith("/sign-in"))
+check("scanned, not tapped", "ana" in window.find(".here").text)
+
+# Twelve packs in one sending: a list that grows, sent once.
+window.go("/record/packed?several=yes")
+check("scanned at once", window.focused(), "f-pack-more-scan")
+began = time.time()
+for number in range(21, 33):
+    window.scan(f"P-{number}")
+window.scan("P-25")
+check("twelve, and one twice", (window.find(".count-of").text, len(scanned())), ("Packs: 12", 12))
+window.find("[name=set]").send_keys("S-1")
+window.find("input[name=wrap][value=pouch]").click()
+window.picture("several")
+window.find("form.record > button").click()
+window.until(lambda: "count=12" in window.path)
+print(f"twelve packs by machine: {time.time() - began:.1f} s")
+check("twelve entries", sorted(one["pack"] for one in entries("packed")[-12:]), [f"P-{n}" for n in range(21, 33)])
+window.picture("several-done")
+window.scan("P-33")
+window.scan("P 34!")
+window.scan("P-21")
+window.find("[name=set]").send_keys("S-1")
+window.find("form.record > button").click()
+window.until(lambda: window.all("#refused"))
+check("the refused ones are named", all(name in window.find("#refused").text for name in ("34!", "P-21")))
+check("what was scanned is still there", sorted(scanned()), ["34!", "P", "P-21", "P-33"])
+window.picture("several-refused")
+
+# A photo of a label fills the field beside it.
+desk.run("label", "P-22", "-o", f"{desk.folder.name}/label.png")
+window.go("/record/pack-opened")
+window.find("input[name='photo.pack']").send_keys(f"{desk.folder.name}/label.png")
+window.until(lambda: window.find("[name=pack]").get_attribute("value") == "P-22")
+window.picture("photo")
+window.go("/record/pack-opened?several=yes")
+window.find("input[name='photo.pack']").send_keys(f"{desk.folder.name}/label.png")
+window.until(lambda: window.find("input[name=pack][value=P-22]").is_selected() if window.all("input[name=pack][value=P-22]") else scanned() == ["P-22"])
+(pictures / "nothing.png").write_bytes((pictures / "photo-phone.png").read_bytes())
+window.find("input[name='photo.pack']").send_keys(str(pictures / "nothing.png"))
+window.until(lambda: "No code was found" in window.find(".photo-says").text)
+
 # Used for a patient, whose number is shown nowhere.
-tap(window, "ana")
 window.go("/record/procedure-done").picture("procedure-done")
 window.find("[name=patient]").send_keys("MRN-4711-08")
 window.find("[name=procedure]").send_keys("PR-1")
@@ -104,6 +174,28 @@ window.tab_to("[name=set]").send_keys("S-1")
 window.tab_to("form.record > button").send_keys(Keys.ENTER)
 window.until(lambda: "after=" in window.path)
 check("by keyboard", entries("set-returned")[-1]["set"], "S-1")
+
+# What awaits a second person, signed on its own page.
+window.go("/sign-in")
+window.find("select[name=person]").send_keys("Invented mara")
+window.find("form[action='/sign-in'] [name=pin]").send_keys(pins["mara"] + Keys.ENTER)
+window.until(lambda: not window.path.startswith("/sign-in"))
+returned = entries("set-returned")[-1]["seq"]
+window.go(f"/correct/{returned}").picture("correct")
+window.find("[name=correction-why]").send_keys("another set")
+window.find("form.record > button").click()
+window.until(lambda: window.path.startswith("/entry/"))
+window.go("/").picture("home")
+window.find("a[href='/seconds']").click()
+window.until(lambda: window.path == "/seconds")
+window.find(".to-sign input").click()
+window.find("form.seconds select").send_keys("Invented uma")
+window.find("form.seconds [name=pin]").send_keys(pins["uma"])
+window.picture("seconds")
+window.find("form.seconds > button").click()
+window.until(lambda: "signed=1" in window.path)
+check("signed", entries("countersigned")[-1]["by"], "uma")
+tap(window, "ana")
 
 # The connection goes; what is typed stays and is sent once, in order, when it comes back.
 window.go("/record/pack-stored")

@@ -50,7 +50,7 @@ def is_let_in(row, asker, level):
 
 def example(address):
     places = {"name": "desk.css", "kind": "pack", "id": "PK-1", "seq": "1", "rule": "used-before-release",
-              "question": "last-positive", "token": "00"}
+              "question": "last-positive", "token": "00", "first": "1", "last": "1"}
     return re.sub(r"\{(\w+)\}", lambda place: places[place.group(1)], address)
 
 

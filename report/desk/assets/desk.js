@@ -1,5 +1,5 @@
-// What makes recording quick and safe where the connection is not: scanners that end with Enter, a camera where the browser
-// can read codes, and entries that wait in this browser until the desk has them. Every form works without this file.
+// What makes recording quick and safe where the connection is not: scanners that end with Enter, with Tab or with nothing,
+// packs scanned one after the other, a camera where the browser can read codes, photos of codes, and entries that wait in this browser until the desk has them. Every form works without this file.
 "use strict";
 
 (() => {
@@ -153,7 +153,8 @@
                                                        : field.value.trim() === "";
     return [...form.querySelectorAll("[data-needed]")].filter((field) => empty(field) && !reason(field));
   };
-  const enter = (field) => (field.matches("fieldset") ? field.querySelector("input, textarea") : field).focus();
+  const enter = (field) =>
+    (field.matches("fieldset") ? field.querySelector("[data-scan]") ?? field.querySelector("input, textarea") : field).focus();
 
   // A form that records: sent at once where there is a desk, else kept, and the page is ready for the next.
   const submitted = async (event) => {
@@ -161,7 +162,7 @@
     event.preventDefault();
     const button = form.querySelector("button[type=submit]");
     button.disabled = true;
-    const fields = new URLSearchParams(new FormData(form));
+    const fields = new URLSearchParams([...new FormData(form)].filter(([, value]) => typeof value === "string"));
     fields.delete("csrf");
     fields.set("typed", new Date(Date.now() + ahead(form)).toISOString());
     if (!fields.get("by")) fields.set("by", form.dataset.person);
@@ -188,15 +189,164 @@
   const loaded = Date.now();
   const ahead = (form) => Date.parse(form.dataset.now) - loaded;
 
-  // A scanner types a code and ends it with Enter: that goes to the next field that is needed and empty, and records when
-  // there is none.
-  const first = (form) => form.querySelector("[data-scan], input[type=text]");
+  // A scanner types faster than any hand and ends with Enter, with Tab, or with nothing: then a short silence is the end.
+  const FAST_MS = 50, SILENCE_MS = 150, FAST_KEYS = 3;
+  const onScanned = (field, take) => {
+    let last = -Infinity, fast = 0, silence = 0;
+    field.addEventListener("keydown", (event) => {
+      if (event.ctrlKey || event.altKey || event.metaKey || event.isComposing) return;
+      clearTimeout(silence);
+      if ((event.key === "Enter" || (event.key === "Tab" && !event.shiftKey)) && field.value.trim() !== "") {
+        event.preventDefault();
+        event.stopPropagation();
+        fast = 0;
+        return void take();
+      }
+      if (event.key.length !== 1) return;
+      fast = event.timeStamp - last < FAST_MS ? fast + 1 : 0;
+      last = event.timeStamp;
+      if (fast >= FAST_KEYS) silence = setTimeout(take, SILENCE_MS);
+    });
+  };
+
+  // In a field for one code, Enter goes to the next field that is needed and empty, and records when there is none.
+  const first = (form) => form.querySelector("[data-first]") ?? form.querySelector("[data-scan], input[type=text]");
   const scanned = (event) => {
-    if (event.key !== "Enter" || event.target.dataset.scan !== "one") return;
+    if (event.key !== "Enter" || !["one", "many"].includes(event.target.dataset.scan)) return;
     const needed = lacking(event.currentTarget);
-    if (needed.length === 0) return;
+    if (needed.length === 0 && event.target.dataset.scan === "one") return;
     event.preventDefault();
-    enter(needed[0]);
+    if (needed.length > 0) enter(needed[0]);
+    else event.currentTarget.querySelector("button[type=submit]").focus();  // an empty scan records nothing by itself
+  };
+
+  // Many packs: the text area becomes a list that grows with each scan. What it holds stays the text area's, one a line, so
+  // that the form is the same without this.
+  const growing = (area) => {
+    const says = place?.dataset;
+    const group = area.closest("fieldset");
+    const form = area.form;
+    if (!says || !group || !form) return;
+    let ids = [];
+    const field = document.createElement("input");
+    field.type = "text";
+    field.id = area.id + "-scan";
+    field.autocomplete = "off";
+    field.autocapitalize = "off";
+    field.spellcheck = false;
+    field.dataset.scan = "many";
+    field.setAttribute("aria-label", area.getAttribute("aria-label"));
+    const list = document.createElement("ul");
+    list.className = "scanned";
+    const count = document.createElement("p");
+    count.className = "count-of";
+    count.setAttribute("role", "status");
+    const told = document.createElement("p");
+    told.setAttribute("role", "alert");
+    told.hidden = true;
+    const ticked = () => [...group.querySelectorAll("input[type=checkbox]:checked")].map((box) => box.value);
+    const show = () => {
+      area.value = ids.join("\n");
+      list.replaceChildren(...ids.map((id) => {
+        const item = document.createElement("li");
+        const name = document.createElement("bdi");
+        name.className = "id";
+        name.textContent = id;
+        const out = make("button", "×", () => {
+          ids = ids.filter((one) => one !== id);
+          show();
+          field.focus();
+        });
+        out.setAttribute("aria-label", says.scannedOut.replace("{pack}", id));
+        item.append(name, out);
+        return item;
+      }).reverse());  // the last one stands beside the field
+      const all = ids.length + ticked().length;
+      count.textContent = all === 0 ? says.scannedNone : says.scanned.replace("{count}", all);
+    };
+    const add = (text) => {
+      const twice = [];
+      for (const id of text.split(/[\s,;]+/).filter((one) => one !== "")) {
+        const box = [...group.querySelectorAll("input[type=checkbox]")].find((one) => one.value === id);
+        if (ids.includes(id) || box?.checked) twice.push(id);
+        else if (box) box.checked = true;  // one that could have been tapped
+        else ids.push(id);
+      }
+      told.hidden = twice.length === 0;
+      told.textContent = twice.map((id) => says.scannedTwice.replace("{pack}", id)).join(" ");
+      show();
+    };
+    const take = () => {
+      add(field.value);
+      field.value = "";
+      field.focus();
+    };
+    field.take = take;
+    onScanned(field, take);
+    field.addEventListener("paste", () => setTimeout(take));
+    group.addEventListener("change", show);
+    form.addEventListener("submit", () => field.value.trim() !== "" && take(), true);
+    form.addEventListener("reset", () => setTimeout(() => {
+      ids = [];
+      told.hidden = true;
+      add(area.defaultValue);
+    }));
+    area.hidden = true;
+    delete area.dataset.scan;
+    area.after(field, make("button", says.add, () => (field.value.trim() === "" ? field.focus() : take())));
+    area.closest(".scan").after(told, count, list);
+    const before = area.value;
+    area.value = "";
+    add(before);
+  };
+
+  // A photo of a code goes to the desk, small enough for the ward's wifi, and what it holds into the field beside it.
+  const PHOTO_SIDE = 2400;
+  const smaller = async (file) => {
+    try {
+      const picture = await createImageBitmap(file);
+      const scale = Math.min(1, PHOTO_SIDE / Math.max(picture.width, picture.height));
+      const canvas = document.createElement("canvas");
+      canvas.width = Math.round(picture.width * scale);
+      canvas.height = Math.round(picture.height * scale);
+      canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+      return (await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.9))) ?? file;
+    } catch {
+      return file;  // of a sort that this browser does not know: the desk tells
+    }
+  };
+  const photographed = async (input) => {
+    const [file] = input.files;
+    if (!file || !place) return;
+    const holder = input.closest(".scan");
+    const field = holder.querySelector("[data-scan]");
+    let said = holder.nextElementSibling;
+    if (!said?.classList.contains("photo-says")) {
+      said = document.createElement("p");
+      said.className = "photo-says";
+      said.setAttribute("role", "status");
+      holder.after(said);
+    }
+    said.textContent = place.dataset.photoReading;
+    const body = new FormData();
+    body.set("photo.one", await smaller(file), "photo");
+    input.value = "";
+    try {
+      const answer = await fetch("/code", {
+        method: "POST", body, signal: AbortSignal.timeout(30000),
+        headers: { "Accept": "application/json", "X-CSRF-Token": field.form.querySelector("[name=csrf]").value },
+      });
+      const told = await answer.json();
+      if (!answer.ok) return void (said.textContent = told.error.says);
+      said.textContent = "";
+      field.value = told.code;
+      if (field.take) return void field.take();
+      const [needed] = lacking(field.form);
+      if (needed) enter(needed);
+      else field.focus();
+    } catch {
+      said.textContent = place.dataset.photoFailed;
+    }
   };
 
   // Where the browser reads codes by itself, which needs a secure address.
@@ -219,7 +369,7 @@
         video.remove();
         if (!code) return;
         const into = document.activeElement?.dataset?.scan ? document.activeElement : field;
-        into.value = into.dataset.scan === "many" && into.value ? into.value + "\n" + code.rawValue : code.rawValue;
+        into.value = code.rawValue;
         into.dispatchEvent(new KeyboardEvent("keydown", { key: "Enter", bubbles: true }));
       };
       look();
@@ -227,6 +377,13 @@
     field.closest(".field").after(button);
   };
 
+  document.querySelectorAll("textarea[data-scan=many]").forEach(growing);
+  for (const input of document.querySelectorAll(".photo input[type=file]"))
+    input.addEventListener("change", () => photographed(input));
+  for (const field of document.querySelectorAll("[data-scan=goes]")) {
+    field.take = () => field.form.requestSubmit();
+    onScanned(field, field.take);
+  }
   for (const form of document.querySelectorAll("form.record")) {
     form.addEventListener("keydown", scanned);
     if (form.dataset.queue) {

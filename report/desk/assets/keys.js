@@ -1,5 +1,6 @@
-// The key "/" goes to the search box from anywhere but a field.
+// Says that scripts run here, before anything is shown. The key "/" goes to the search box from anywhere but a field.
 "use strict";
+document.documentElement.classList.add("scripted");
 document.addEventListener("keydown", (event) => {
   const at = event.target;
   const typing = at instanceof HTMLElement && (at.isContentEditable || /^(INPUT|SELECT|TEXTAREA)$/.test(at.tagName));

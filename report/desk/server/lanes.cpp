@@ -16,6 +16,8 @@ int workers(Lane lane) {
       return limits::desk_slow_workers;
     case Lane::pin:
       return limits::desk_pin_workers;
+    case Lane::photo:
+      return limits::desk_photo_workers;
   }
   return 1;
 }
@@ -30,7 +32,7 @@ void give_way() {
 }  // namespace
 
 Lanes::Lanes(std::function<void(Connection&)> work) : work_(std::move(work)) {
-  for (const Lane lane : {Lane::quick, Lane::slow, Lane::pin}) {
+  for (const Lane lane : {Lane::quick, Lane::slow, Lane::pin, Lane::photo}) {
     Queue& queue = queues_[static_cast<std::size_t>(lane)];
     for (int i = 0; i < workers(lane); ++i) threads_.emplace_back([this, &queue, lane] { run(queue, lane); });
   }
