@@ -3,6 +3,7 @@
 
     refusals_test.py PROGRAM
 """
+import gzip
 import resource
 import socket
 import subprocess
@@ -71,6 +72,13 @@ refused = {
     "a first line without end": ("GET /" + "a" * 20000, 414),
     "a long header": (f"GET /live HTTP/1.1\r\n{host}A: {'b' * 20000}\r\n\r\n", 431),
     "many headers": (f"GET /live HTTP/1.1\r\n{host}" + "A: b\r\n" * 100 + "\r\n", 431),
+    "events past their limit": (f"POST /api/v1/events HTTP/1.1\r\n{host}{station}Content-Length: {(4 << 20) + 1}\r\n\r\n", 413),
+    "a file past its limit": (f"POST /import HTTP/1.1\r\n{host}{station}Content-Length: {(32 << 20) + 1}\r\n\r\n", 413),
+    "a photo past its limit": (f"POST /code HTTP/1.1\r\n{host}{station}Content-Length: {(16 << 20) + (256 << 10) + 1}\r\n\r\n", 413),
+    "a form as large as a file": (f"POST /seconds HTTP/1.1\r\n{host}{station}Content-Length: {1 << 20}\r\n\r\n", 413),
+    "a photo from a stranger": (f"POST /code HTTP/1.1\r\n{host}Content-Length: 100000\r\n\r\n", 401),
+    "brotli": (f"POST /name HTTP/1.1\r\n{host}Content-Encoding: br\r\nContent-Length: 3\r\n\r\nabc", 415),
+    "chunks that are compressed": (f"POST /name HTTP/1.1\r\n{host}Transfer-Encoding: gzip, chunked\r\n\r\n0\r\n\r\n", 411),
 }
 for what, (request, status) in refused.items():
     answer = desk.raw(request.encode("latin-1"))
@@ -78,6 +86,108 @@ for what, (request, status) in refused.items():
     if answer:
         check(f"{what}: the connection ends", answer.header("connection"), "close")
         check(f"{what}: a sentence", 20 < len(answer.body) < 200)
+
+# At each limit the last that is taken, and the first that is not.
+def head_of(bytes_, lines=1):
+    """A head of so many bytes in all, in so many lines besides Host."""
+    start = f"GET /live HTTP/1.1\r\n{host}" + "A: b\r\n" * (lines - 1)
+    return (start + "B: " + "c" * (bytes_ - len(start) - len("B: \r\n\r\n")) + "\r\n\r\n").encode()
+
+
+for what, request, status in (
+        ("a head of 16 KiB", head_of(16 * 1024), 200), ("and a byte", head_of(16 * 1024 + 1), 431),
+        ("64 lines with the first", head_of(4000, 62), 200), ("and a line", head_of(4000, 63), 431),
+        ("a path of 1,024 bytes", f"GET /{'a' * 1023} HTTP/1.1\r\n{host}\r\n".encode(), 404), ("and a byte", f"GET /{'a' * 1024} HTTP/1.1\r\n{host}\r\n".encode(), 414),
+        ("a target of 4,096 bytes", f"GET /live?{'a' * 4090} HTTP/1.1\r\n{host}\r\n".encode(), 200),
+        ("and a byte", f"GET /live?{'a' * 4091} HTTP/1.1\r\n{host}\r\n".encode(), 414)):
+    check(what, desk.raw(request).status, status)
+
+
+def form(body, address="/name"):
+    return desk.raw(f"POST {address} HTTP/1.1\r\n{host}{station}Content-Type: application/x-www-form-urlencoded\r\nContent-Length: {len(body)}\r\n"
+                    f"Connection: close\r\n\r\n".encode() + body)
+
+
+check("a form of 512 KiB", form(b"a=" + b"b" * (512 * 1024 - 2)).status, 403)  # read, and not ours
+check("4,000 fields", form(b"&".join([b"a=b"] * 4000)).status, 403)
+check("and one", form(b"&".join([b"a=b"] * 4001)).status, 400)
+for what, body in (("a broken escape", b"person=%4"), ("no UTF-8", b"person=%ff"), ("NUL", b"person=a%00b")):
+    check(f"{what} in a form", form(body).status, 400)
+multipart = (f"POST /code HTTP/1.1\r\n{host}{station}Content-Type: multipart/form-data; boundary=x\r\nConnection: close\r\n")
+for what, body in (("no end", b"--x\r\nContent-Disposition: form-data; name=\"photo.one\"; filename=\"a\"\r\n\r\nabc"), ("no part", b"abc"), ("nothing", b""),
+                   ("a name without quotes", b"--x\r\nContent-Disposition: form-data; name=a\r\n\r\nb\r\n--x--\r\n")):
+    answer = desk.raw(f"{multipart}Content-Length: {len(body)}\r\n\r\n".encode() + body)
+    check(f"parts: {what}", answer.status in (400, 403))
+json_body = f"POST /api/v1/events HTTP/1.1\r\n{host}Authorization: Bearer {desk.run('station', 'add', 'logger', '--token')['token']}\r\nConnection: close\r\n"
+for what, kind, body, status in (("no JSON", "application/json", b"{", 400), ("nested beyond depth", "application/json", b"[" * 5000, 400),
+                                 ("another type", "text/plain", b"{}", 400), ("a list", "application/json", b"[]", 400),
+                                 ("no events", "application/json", b'{"events":[]}', 400),
+                                 ("too many events", "application/json", b'{"events":[' + b",".join([b"{}"] * 2001) + b"]}", 400),
+                                 ("an event of nothing", "application/json", b'{"slip":"s"}', 422)):
+    answer = desk.raw(f"{json_body}Content-Type: {kind}\r\nContent-Length: {len(body)}\r\n\r\n".encode() + body)
+    check(f"events: {what}", (answer.status, answer.header("content-type")), (status, "application/json"))
+
+# A small body that would become a large one, and one without an end: not read at all, whatever follows.
+before = desk.rss_kib()
+packed = gzip.compress(bytes(200 << 20), 9)
+for head, body in ((f"Content-Encoding: gzip\r\nContent-Length: {len(packed)}", packed), ("Transfer-Encoding: chunked", b"100000\r\n" + bytes(1 << 20) + b"\r\n")):
+    for _ in range(20):
+        with desk.connect() as sock:
+            sock.sendall(f"POST /import HTTP/1.1\r\n{host}{station}{head}\r\n\r\n".encode())
+            try:
+                sock.sendall(body)
+            except OSError:
+                pass  # it hung up, as it may
+            try:
+                check("compressed or in chunks", read_answer(sock).status in (411, 415))
+            except OSError:
+                pass
+check("4 GB that never were leave no trace", desk.rss_kib() - before < 20_000)
+
+# What is promised all together: three files of 32 MiB on their way, and no room for a fourth until one goes.
+promise = f"POST /import HTTP/1.1\r\n{host}{station}Content-Length: {32 << 20}\r\n\r\nabc".encode()
+promised = [desk.connect() for _ in range(3)]
+for sock in promised:
+    sock.sendall(promise)
+time.sleep(0.3)
+check("a fourth file has no room", desk.raw(promise).status, 503)
+check("a form has, still", form(b"a=b").status in (403, 503))
+promised[0].close()
+with desk.connect(3) as sock:
+    sock.sendall(promise)
+    try:
+        found = sock.recv(100)
+    except TimeoutError:
+        found = b"it waits for the rest"
+    check("one gone, there is room", found, b"it waits for the rest")
+for sock in promised[1:]:
+    sock.close()
+
+# A connection is good for a thousand requests, and idle for fifteen seconds (below).
+with desk.connect() as sock:
+    stream = b""
+    for _ in range(11):
+        sock.sendall(f"GET /live HTTP/1.1\r\n{host}\r\n".encode() * 100)
+    while piece := sock.recv(65536):
+        stream += piece
+    check("a thousand answers, then it ends", stream.count(b"HTTP/1.1 200"), 1000)
+
+# More that is slow than there is room for: the rest is told at once, and what was taken is answered.
+csrf = browser.csrf("/station") or browser.csrf("/sign-in")
+verify = f"csrf={csrf}".encode()
+asking = [desk.connect(120) for _ in range(420)]
+request = (f"POST /ledger/verify HTTP/1.1\r\n{host}{station}Origin: http://127.0.0.1:{desk.port}\r\nContent-Type: application/x-www-form-urlencoded\r\n"
+           f"Content-Length: {len(verify)}\r\n\r\n").encode() + verify
+for sock in asking:
+    sock.sendall(request)
+found = {}
+for sock in asking:
+    status = read_answer(sock).status
+    found[status] = found.get(status, 0) + 1
+    sock.close()
+check("some wait and some are told", (set(found) <= {200, 503}, found.get(200, 0) >= 256, sum(found.values())), (True, True, 420))
+print("420 slow ones at once:", found)
+check("quick ones do not wait for them", desk.raw(f"GET /live HTTP/1.1\r\n{host}\r\n".encode()).status, 200)
 
 # Nothing behind a refusal is taken for a request.
 with desk.connect() as sock:
@@ -134,6 +244,11 @@ check("nothing is compressed", answer.header("content-encoding"), None)
 
 # Slow and many. Limits are seconds, so that the test takes some.
 began = time.time()
+kept = desk.connect(60)
+kept.sendall(f"GET /live HTTP/1.1\r\n{host}\r\n".encode())
+check("a kept one", read_answer(kept).status, 200)
+crawling = desk.connect(60)
+crawling.sendall(f"POST /api/v1/events HTTP/1.1\r\n{host}{station}Content-Length: {1 << 20}\r\n\r\n".encode())
 slow = [desk.connect() for _ in range(3)]
 slow[0].sendall(b"GET /live HTT")
 slow[1].sendall(f"POST /name HTTP/1.1\r\n{host}{station}Content-Length: 100\r\n\r\nabc".encode())
@@ -152,6 +267,23 @@ check("half a head is told after ten seconds", (answer.status, 9 < time.time() -
 check("who says nothing is left after ten seconds", slow[2].recv(10), b"")
 answer = read_answer(slow[1])
 check("half a body is told after twenty", (answer.status, 19 < time.time() - began < 60), (408, True))
+check("a kept one that asks no more is left after fifteen", kept.recv(10), b"")
+while True:  # a megabyte at a byte a time: 20 seconds and what it takes at 32 KiB a second
+    try:
+        crawling.sendall(b"x")
+    except OSError:
+        break
+    crawling.settimeout(0.2)
+    try:
+        head = crawling.recv(100)
+        check("a body that crawls is told", head.split()[1:2], [b"408"])
+        break
+    except TimeoutError:
+        check("in time", time.time() - began < 80)
+        if time.time() - began > 80:
+            break
+crawling.close()
+kept.close()
 for sock in [*slow, *dripping, *idle]:
     sock.close()
 
