@@ -63,7 +63,7 @@ Markup search(const Frame& frame) {
   Element field = Element("input").with("type", "search").with("name", "q").with("id", "find");
   field.with("aria-label", say("desk.find-label")).with("placeholder", say("desk.find-label"));
   field.with("autocomplete", "off").with("autocapitalize", "off").with("spellcheck", "false").with("accesskey", "f");
-  field.with("dir", "auto");
+  field.with("dir", "auto").with("data-scan", "goes");
   return form.inside(field).inside(button(say("desk.find-go"))).markup();
 }
 

@@ -49,7 +49,10 @@ Result<NumbersRead> read_label_numbers(links::Links& tables, const events::Kind&
       TRY_LET(const bool known, is_known(tables, one));
       if (is_spelled_so(one) && !known) {
         TRY_LET(const auto pack, label::pack_of_code(tables, one));
-        if (!pack) out.refused.push_back({0, std::string(field->name), say("form.no-such-label", {{"found", one}})});
+        // A patient's number may be spelled so too: the ledger refuses it, and does not repeat it.
+        TRY_LET(const auto patient, tables.ledger().pseudonym_of(one));
+        if (!pack && !patient)
+          out.refused.push_back({0, std::string(field->name), say("form.no-such-label", {{"found", one}})});
         meant = pack.value_or(one);
         any = any || pack.has_value();
       }

@@ -75,7 +75,10 @@ events::Refusals with_packs(const events::Refusals& refused, const std::vector<s
       if (said.emplace(one.field, one.why).second) told.push_back({0, one.field, one.why});
       continue;
     }
-    told.push_back({0, one.field, say("form.of-pack", {{"pack", packs[place]}, {"why", one.why}})});
+    // What holds a patient's number is told by its place: a refusal repeats no number.
+    const bool number = one.why.find(say("refused.names-patient")) != std::string::npos;
+    const std::string named = number ? say("form.of-place", {{"place", std::to_string(place + 1)}}) : packs[place];
+    told.push_back({0, one.field, say("form.of-pack", {{"pack", named}, {"why", one.why}})});
   }
   return told;
 }

@@ -43,6 +43,19 @@ Markup gaps_part(const Subject& subject, const GapsAsOf* known) {
   return out.add(list.markup());
 }
 
+// Whether a label can be made: of this pack, or of one that this load holds.
+Result<bool> can_be_labelled(const Subject& subject) {
+  bool any = false;
+  TRY_LET(auto* rows, subject.tables.statements().at(
+                          subject.kind == "pack"
+                              ? "SELECT 1 FROM packs WHERE pack = ?1 AND packed_seq IS NOT NULL"
+                              : "SELECT 1 FROM load_packs l JOIN packs p ON p.pack = l.pack WHERE l.load = ?1 AND "
+                                "p.packed_seq IS NOT NULL LIMIT 1"));
+  rows->bind(1, subject.id);
+  TRY(links::first_row(*rows, [&](store::Statement&) { any = true; }));
+  return any;
+}
+
 // What can be done from here.
 Result<Markup> doings(const Subject& subject) {
   Element list("p");
@@ -51,6 +64,10 @@ Result<Markup> doings(const Subject& subject) {
     list.inside(Element("a").with("class", "button").with("href", address).text(say(key)));
   };
   const std::string id = encoded(subject.id);
+  bool labels = false;
+  if (subject.kind == "pack" || subject.kind == "load") {
+    TRY_LET(labels, can_be_labelled(subject));
+  }
   if (subject.kind == "load") {
     bool decided = false;
     TRY_LET(auto* load, subject.tables.statements().at("SELECT decision IS NOT NULL FROM loads WHERE load = ?1"));
@@ -64,6 +81,7 @@ Result<Markup> doings(const Subject& subject) {
     doing("/record/pack-issued?pack=" + id, "desk.do-issue");
     doing("/recalls/new?because=chosen&packs=" + id, "desk.do-recall");
   }
+  if (labels) doing("/label/" + subject.kind + "/" + id, subject.kind == "pack" ? "form.label" : "form.labels");
   if (subject.kind == "solution") {
     doing("/record/solution-tested?solution=" + id, "desk.do-test");
     doing("/record/solution-discarded?solution=" + id, "desk.do-discard");

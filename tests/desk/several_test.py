@@ -128,6 +128,18 @@ give("packed", {"pack": wrong, "set": "S-1", "wrap": "wrapped"}, hidden=form_of(
 give("pack-opened", {"pack": wrong}, hidden=form_of("/record/pack-opened")[0])
 check("an id that is spelled so means itself", entries("pack-opened")[-1]["pack"], wrong)
 
+# A patient's number among the packs: refused by its place, and repeated nowhere but where it was typed.
+number = "20471-5"
+form = form_of("/record/procedure-done")[0]
+give("procedure-done", {"procedure": "PR-1", "patient": number, "sort": "delivery", "place": "ward", "packs.more": "P-9"}, hidden=form)
+for fields in ({"pack.more": f"P-9\n{number}\nP-10", "place": "shelf"}, {"pack.more": number, "place": "shelf"}):
+    refused = give("pack-stored", fields, status=422)
+    said = re.search(r'id="refused".*?</div>', refused.text, re.S).group(0)
+    check(f"{len(fields['pack.more'])}: told, not repeated", (number in said, "patient" in said), (False, True))
+    told = give("pack-stored", fields, status=422, headers=program)
+    check("nor to a script", (number in told.text, "patient" in told.text), (False, True))
+check("none is in the record", number in str(desk.entries()), False)
+
 # A query that says what was never recorded shows no more than the form.
 for query in ("after=99999", "after=3&count=200", "after=1&count=5", "after=x&count=y", "twice=%3Cb%3E&after=3"):
     page = ana.get(f"/record/packed?{query}")

@@ -5,6 +5,7 @@
 #include <map>
 #include <set>
 
+#include "ledger/events/kinds.h"
 #include "tests/support/test.h"
 #include "tests/tidy/tree.h"
 
@@ -154,6 +155,26 @@ TEST_CASE("every key is dotted and lower case and every text holds something") {
       }
     }
   }
+  CHECK_MESSAGE(wrong.none(), wrong.text());
+}
+
+TEST_CASE("every word that a form lets choose stands in the catalogue") {
+  Violations wrong;
+  std::size_t seen = 0;
+  for (const events::Kind& kind : events::kinds()) {
+    if (!kind.recordable()) continue;
+    for (const events::Field& field : kind.fields) {
+      for (const std::string_view choice : field.choices) {
+        ++seen;
+        const std::string key = "form.choice-" + std::string(choice);
+        // Recalls and findings have pages of their own.
+        const bool elsewhere = kind.name.starts_with("recall-") || kind.name == "finding-answered";
+        if (!elsewhere && !trayproof::has_word(key))
+          wrong.add(std::string(kind.name) + ", " + std::string(field.name) + ": \"" + key + "\" is missing");
+      }
+    }
+  }
+  CHECK(seen > 80);
   CHECK_MESSAGE(wrong.none(), wrong.text());
 }
 

@@ -190,13 +190,15 @@
   const ahead = (form) => Date.parse(form.dataset.now) - loaded;
 
   // A scanner types faster than any hand and ends with Enter, with Tab, or with nothing: then a short silence is the end.
+  // Slower, Tab is a person's who goes on.
   const FAST_MS = 50, SILENCE_MS = 150, FAST_KEYS = 3;
   const onScanned = (field, take) => {
     let last = -Infinity, fast = 0, silence = 0;
     field.addEventListener("keydown", (event) => {
       if (event.ctrlKey || event.altKey || event.metaKey || event.isComposing) return;
       clearTimeout(silence);
-      if ((event.key === "Enter" || (event.key === "Tab" && !event.shiftKey)) && field.value.trim() !== "") {
+      const ends = event.key === "Enter" || (event.key === "Tab" && !event.shiftKey && fast >= FAST_KEYS - 1);
+      if (ends && field.value.trim() !== "") {
         event.preventDefault();
         event.stopPropagation();
         fast = 0;
