@@ -19,11 +19,12 @@ bool starts(ByteView bytes, std::span<const std::uint8_t> with) {
 
 bool is_too_large(std::int64_t width, std::int64_t height) { return width * height > limits::photo_pixels; }
 
-// By whole steps: each pixel is the mean of a square of them.
-Grey made_smaller(Grey from) {
+// By whole steps: each pixel is the mean of a square of them. A strip narrower than a step holds no code.
+std::variant<Grey, NoPicture> made_smaller(Grey from) {
   const int step = (std::max(from.width, from.height) + limits::photo_side - 1) / limits::photo_side;
   if (step <= 1) return from;
   Grey to{.width = from.width / step, .height = from.height / step, .pixels = {}};
+  if (to.width == 0 || to.height == 0) return NoPicture::not_read;
   to.pixels.reserve(static_cast<std::size_t>(to.width) * static_cast<std::size_t>(to.height));
   const auto wide = static_cast<std::size_t>(from.width);
   const auto side = static_cast<std::size_t>(step);

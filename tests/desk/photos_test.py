@@ -98,7 +98,7 @@ check("no code", (look(white).status, "No code was found" in look(white).text), 
 jpeg = (folder / "at-300.jpg").read_bytes()
 garbage = {"nothing": b"", "text": b"P-4711\n" * 50, "noise": chance.randbytes(50000), "a PNG's head": label[:60], "half a PNG": label[:len(label) // 2],
            "a JPEG's head": jpeg[:30], "a GIF": b"GIF89a" + bytes(100), "a PDF": (folder / "label.pdf").read_bytes(),
-           "no rows": png(400, 300, []), "no width": png(0, 10, []), "a JPEG of noise": jpeg[:600] + chance.randbytes(3000)}
+           "no rows": png(400, 300, []), "a strip": png(9000, 2, [bytes(9000)] * 2), "a pixel": png(1, 1, [b"\0"]), "no width": png(0, 10, []), "a JPEG of noise": jpeg[:600] + chance.randbytes(3000)}
 for what, photo in garbage.items():
     answer = look(photo)
     check(f"{what} is told", (answer.status in (400, 422), answer.header("content-type")), (True, "application/json"))

@@ -24,6 +24,7 @@ constexpr Target table[] = {
     {"curve-judging", curve_judging, 1'500, 1024},
     {"evidence-pack", evidence_pack, 2'000, 1 << 16},
     {"logger-import", logger_import, 2'000, 8192},
+    {"picture", picture, 2'000, 24576},
 };
 
 constexpr Target planted = {"canary", planted_bug, 20'000, 256};
