@@ -18,8 +18,8 @@ namespace {
 
 constexpr std::size_t chunk_bytes = 64 * 1024;
 
-Error refused(std::string_view why_key) {
-  return {ErrorCode::invalid, say("evidence.refused", {{"why", say(why_key)}})};
+Error refused(const ArchiveSort& sort, std::string_view why_key) {
+  return {ErrorCode::invalid, say(sort.refused, {{"why", say(why_key)}})};
 }
 
 // A foreign name as it may be shown.
@@ -34,7 +34,7 @@ bool is_number(std::string_view text) {
          (text == "0" || text.front() != '0');
 }
 
-bool is_member_name(std::string_view name) {
+bool is_pack_member(std::string_view name) {
   for (const std::string_view known : {about_member, checkpoint_member, entries_member, proofs_member, texts_member,
                                        whole_member, page_member, manual_member, sums_member, signature_member}) {
     if (name == known) return true;
@@ -48,7 +48,7 @@ bool is_member_name(std::string_view name) {
 
 // How many members the end of the file declares, before the library makes room for them. A zip may end in a comment of
 // up to 64 KiB, and what looks like its end may stand there more than once: the greatest count is the one refused.
-Result<std::size_t> declared_members(const std::string& path, std::uint64_t file_bytes) {
+Result<std::size_t> declared_members(const std::string& path, std::uint64_t file_bytes, const ArchiveSort& sort) {
   constexpr std::size_t end_bytes = 22;
   std::FILE* const file = std::fopen(path.c_str(), "rbe");
   if (file == nullptr) return Error(ErrorCode::missing, path + ": " + std::strerror(errno));
@@ -68,7 +68,7 @@ Result<std::size_t> declared_members(const std::string& path, std::uint64_t file
     };
     most = std::max(most, byte(10) + byte(11) * 256);
   }
-  if (!found) return refused("evidence.not-a-zip");
+  if (!found) return refused(sort, "evidence.not-a-zip");
   return most;
 }
 
@@ -82,48 +82,49 @@ std::string sentence_of(int code) {
 
 }  // namespace
 
+const ArchiveSort pack_archive{&is_pack_member, "evidence.refused", "evidence.foreign-member"};
+
 void Archive::Closer::operator()(zip* archive) const { zip_discard(archive); }
 void MemberReader::Closer::operator()(zip_file* file) const { zip_fclose(file); }
 
-Result<Archive> Archive::open(const std::string& path) {
+Result<Archive> Archive::open(const std::string& path, const ArchiveSort& sort) {
   struct stat info {};
   if (::stat(path.c_str(), &info) != 0) return Error(ErrorCode::missing, path + ": " + std::strerror(errno));
-  if (!S_ISREG(info.st_mode)) return refused("evidence.not-a-zip");
+  if (!S_ISREG(info.st_mode)) return refused(sort, "evidence.not-a-zip");
   const auto file_bytes = static_cast<std::uint64_t>(info.st_size);
-  if (file_bytes > limits::pack_file_bytes) return refused("evidence.too-large");
-  TRY_LET(const std::size_t members, declared_members(path, file_bytes));
-  if (members > limits::pack_members) return refused("evidence.too-many");
+  if (file_bytes > limits::pack_file_bytes) return refused(sort, "evidence.too-large");
+  TRY_LET(const std::size_t members, declared_members(path, file_bytes, sort));
+  if (members > limits::pack_members) return refused(sort, "evidence.too-many");
   int code = 0;
   zip_t* const opened = zip_open(path.c_str(), ZIP_RDONLY | ZIP_CHECKCONS, &code);
   if (opened == nullptr)
     return Error(ErrorCode::invalid,
-                 say("evidence.refused", {{"why", say("evidence.broken-zip", {{"found", sentence_of(code)}})}}));
+                 say(sort.refused, {{"why", say("evidence.broken-zip", {{"found", sentence_of(code)}})}}));
   Archive archive(opened);
-  TRY(archive.look_at_members(file_bytes));
+  TRY(archive.look_at_members(file_bytes, sort));
   return archive;
 }
 
-Result<void> Archive::look_at_members(std::uint64_t file_bytes) {
+Result<void> Archive::look_at_members(std::uint64_t file_bytes, const ArchiveSort& sort) {
   const zip_int64_t count = zip_get_num_entries(archive_.get(), 0);
-  if (count < 0 || static_cast<std::uint64_t>(count) > limits::pack_members) return refused("evidence.too-many");
+  if (count < 0 || static_cast<std::uint64_t>(count) > limits::pack_members) return refused(sort, "evidence.too-many");
   std::uint64_t total = 0;
   for (zip_uint64_t i = 0; i < static_cast<zip_uint64_t>(count); ++i) {
     zip_stat_t stat;
     zip_stat_init(&stat);
     constexpr zip_uint64_t wanted = ZIP_STAT_NAME | ZIP_STAT_SIZE | ZIP_STAT_COMP_METHOD | ZIP_STAT_ENCRYPTION_METHOD;
     if (zip_stat_index(archive_.get(), i, ZIP_FL_ENC_RAW, &stat) != 0 || (stat.valid & wanted) != wanted)
-      return refused("evidence.unreadable-member");
+      return refused(sort, "evidence.unreadable-member");
     const std::string name = stat.name;
-    if (!is_member_name(name))
-      return Error(ErrorCode::invalid, say("evidence.foreign-member", {{"name", shown(name)}}));
-    if (stat.encryption_method != ZIP_EM_NONE) return refused("evidence.encrypted");
-    if (stat.comp_method != ZIP_CM_STORE && stat.comp_method != ZIP_CM_DEFLATE) return refused("evidence.method");
-    if (stat.size > limits::pack_plain_bytes - total) return refused("evidence.too-large");
+    if (!sort.is_member(name)) return Error(ErrorCode::invalid, say(sort.foreign, {{"name", shown(name)}}));
+    if (stat.encryption_method != ZIP_EM_NONE) return refused(sort, "evidence.encrypted");
+    if (stat.comp_method != ZIP_CM_STORE && stat.comp_method != ZIP_CM_DEFLATE) return refused(sort, "evidence.method");
+    if (stat.size > limits::pack_plain_bytes - total) return refused(sort, "evidence.too-large");
     total += stat.size;
     names_.push_back(name);
   }
   // Deflate cannot shrink more than 1032 to 1: more than that is members that lie on each other.
-  if (total / 1032 > file_bytes) return refused("evidence.too-large");
+  if (total / 1032 > file_bytes) return refused(sort, "evidence.too-large");
   std::sort(names_.begin(), names_.end());
   const auto twice = std::adjacent_find(names_.begin(), names_.end());
   if (twice != names_.end()) return Error(ErrorCode::invalid, say("evidence.twice", {{"name", *twice}}));

@@ -2,8 +2,8 @@
 // sizes and methods are held against limits (ledger/base/limits.h) before a byte is inflated, and again while it is.
 //
 // Refused as a whole (invalid): what is no zip or is cut short; more members, or more bytes, than a pack has; two
-// members of one name; a name that no pack has, which leaves no room for folders, "..", or control characters; members
-// that are encrypted or compressed otherwise than by deflate.
+// members of one name; a name that no such file has, which leaves no room for folders, "..", or control characters;
+// members that are encrypted or compressed otherwise than by deflate.
 #pragma once
 
 #include <functional>
@@ -43,9 +43,17 @@ class MemberReader {
   bool ended_ = false;
 };
 
+// What sort of zip is expected: which members it may have, and the texts that refuse another.
+struct ArchiveSort {
+  bool (*is_member)(std::string_view name);
+  std::string_view refused;  // {why}
+  std::string_view foreign;  // {name}
+};
+extern const ArchiveSort pack_archive;
+
 class Archive {
  public:
-  static Result<Archive> open(const std::string& path);
+  static Result<Archive> open(const std::string& path, const ArchiveSort& sort = pack_archive);
 
   // In order of their bytes.
   const std::vector<std::string>& names() const { return names_; }
@@ -59,7 +67,7 @@ class Archive {
     void operator()(zip* archive) const;
   };
   explicit Archive(zip* archive) : archive_(archive) {}
-  Result<void> look_at_members(std::uint64_t file_bytes);
+  Result<void> look_at_members(std::uint64_t file_bytes, const ArchiveSort& sort);
   std::unique_ptr<zip, Closer> archive_;
   std::vector<std::string> names_;
 };

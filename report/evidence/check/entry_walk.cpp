@@ -27,16 +27,16 @@ bool is_signed(const std::string& key, std::string_view text, std::string_view s
 }  // namespace
 
 void EntryWalk::problem(std::int64_t seq, std::string what) {
-  problems_.add(member_, say("evidence.at-seq", {{"seq", std::to_string(seq)}, {"what", what}}));
+  problems_.add(member_, say("evidence.at-seq", {{"seq", std::to_string(seq)}, {"what", what}}), seq);
 }
 
-std::optional<Entry> EntryWalk::read(std::string_view line, std::string& key, Bytes& sig, std::string& bytes) {
+std::optional<Entry> EntryWalk::read(std::string_view line, std::string& key) {
   const auto row = json::parse(line);
   if (!row.ok() || !has_exactly(row.value(), {"entry", "hash", "key", "sig"})) {
     problems_.add(member_, say("evidence.no-entry", {{"line", std::to_string(entries_ + 1)}}));
     return std::nullopt;
   }
-  bytes = *row.value().text_at("entry");
+  std::string bytes(*row.value().text_at("entry"));
   key = *row.value().text_at("key");
   auto event = bytes.size() <= limits::entry_bytes ? json::parse(bytes)
                                                    : Error(ErrorCode::invalid, say("evidence.line-too-long"));
@@ -46,25 +46,26 @@ std::optional<Entry> EntryWalk::read(std::string_view line, std::string& key, By
     problems_.add(member_, say("evidence.no-entry", {{"line", std::to_string(entries_ + 1)}}));
     return std::nullopt;
   }
-  Entry entry{.seq = static_cast<std::int64_t>(*seq), .hash = log::leaf_hash(bytes), .event = std::move(event).value()};
+  Entry entry{.seq = static_cast<std::int64_t>(*seq),
+              .hash = log::leaf_hash(bytes),
+              .event = std::move(event).value(),
+              .bytes = std::move(bytes),
+              .sig = *signature};
   if (*row.value().text_at("hash") != hex(entry.hash)) problem(entry.seq, say("verify.hash"));
   if (entry.event.text_at("key") != key) problem(entry.seq, say("evidence.other-key"));
-  sig = *signature;
   return entry;
 }
 
 std::optional<Entry> EntryWalk::take(std::string_view line) {
   std::string key;
-  std::string bytes;
-  Bytes sig;
-  auto entry = read(line, key, sig, bytes);
+  auto entry = read(line, key);
   ++entries_;
   if (!entry) return entry;
-  if (json::canonical(entry->event) != bytes) problem(entry->seq, say("verify.not-canonical"));
+  if (json::canonical(entry->event) != entry->bytes) problem(entry->seq, say("verify.not-canonical"));
   if (entry->event.number_at("v") != 1.0) problem(entry->seq, say("verify.version"));
   check_place(*entry);
   check_key(*entry, key);
-  check_signature(*entry, key, sig);
+  check_signature(*entry, key);
   learn(*entry);
   last_ = entry->seq;
   last_hash_ = entry->hash;
@@ -89,15 +90,15 @@ void EntryWalk::check_key(const Entry& entry, const std::string& key) {
     problem(entry.seq, say("verify.key-retired", {{"seq", std::to_string(*known->second.retired)}}));
 }
 
-void EntryWalk::check_signature(const Entry& entry, const std::string& key, const Bytes& sig) {
+void EntryWalk::check_signature(const Entry& entry, const std::string& key) {
   auto& waiting = unsigned_[key];
-  if (sig.empty()) {
+  if (entry.sig.empty()) {
     waiting.insert(entry.seq);
     return;
   }
   crypto::PublicKey public_key{};
   ++signatures_;
-  if (!from_hex(key, public_key) || !crypto::check_signature(public_key, entry.hash, sig))
+  if (!from_hex(key, public_key) || !crypto::check_signature(public_key, entry.hash, entry.sig))
     return problem(entry.seq, say("verify.signature"));
   const auto signs = entry.event.number_at("signs");
   const auto from = std::min(signs ? static_cast<std::int64_t>(*signs) : entry.seq, entry.seq);
@@ -124,6 +125,7 @@ void EntryWalk::learn_key(const Entry& entry) {
   const std::string key(entry.event.text_at("public").value_or(""));
   KnownKey known{.owner = std::string(entry.event.text_at("owner").value_or("")),
                  .sort = std::string(entry.event.text_at("sort").value_or("")),
+                 .added = entry.seq,
                  .retired = {},
                  .cosigned = std::string(entry.event.text_at("cosigned").value_or("")),
                  .proved = {}};

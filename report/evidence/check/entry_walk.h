@@ -20,11 +20,14 @@ struct Entry {
   std::int64_t seq = 0;
   Digest hash{};
   json::Value event;
+  std::string bytes;  // canonical, as hashed
+  Bytes sig;          // empty when covered by a later one
 };
 
 struct KnownKey {
   std::string owner;
   std::string sort;  // person, station, ledger
+  std::int64_t added = 0;
   std::optional<std::int64_t> retired;
   std::string cosigned;  // by an earlier ledger key; hex
   std::string proved;    // the bytes that its proof signs
@@ -35,6 +38,13 @@ class EntryWalk {
   enum class Extent { some, whole };
   EntryWalk(std::string_view member, Extent extent, Problems& problems)
       : member_(member), extent_(extent), problems_(problems) {}
+
+  // Goes on behind entries that were checked before. Those of them that open the ledger or tell of its keys come first,
+  // in their order; then `goes_on` with the last of all.
+  void know(std::int64_t seq, const json::Value& event) {
+    learn({.seq = seq, .hash = {}, .event = event, .bytes = {}, .sig = {}});
+  }
+  void goes_on(std::int64_t seq, const Digest& hash) { last_ = seq, last_hash_ = hash; }
 
   // A line of the form that `export` prints. Nothing, and a problem, when it is none.
   std::optional<Entry> take(std::string_view line);
@@ -49,10 +59,10 @@ class EntryWalk {
 
  private:
   void problem(std::int64_t seq, std::string what);
-  std::optional<Entry> read(std::string_view line, std::string& key, Bytes& sig, std::string& bytes);
+  std::optional<Entry> read(std::string_view line, std::string& key);
   void check_place(const Entry& entry);
   void check_key(const Entry& entry, const std::string& key);
-  void check_signature(const Entry& entry, const std::string& key, const Bytes& sig);
+  void check_signature(const Entry& entry, const std::string& key);
   void learn(const Entry& entry);
   void learn_key(const Entry& entry);
 
