@@ -71,7 +71,7 @@ std::span<const std::span<const Word>> catalogue() {
       english::command(), english::cautions(),  english::sop(),         english::review(),  english::proof(),
       english::picture(), english::people(),    english::evidence(),    english::pack(),    english::privacy(),
       english::label(),   english::registers(), english::solutions(),   english::answers(), english::paper(),
-      english::form(),    english::desk(),      english::desk_reading()};
+      english::form(),    english::desk(),      english::desk_reading(), english::district()};
   return parts;
 }
 

@@ -1,4 +1,4 @@
-// The only include of CLI11: the tree of verbs and options, and what each calls.
+// The tree of verbs and options, and what each calls. Only the files of this name include CLI11.
 #include "report/command/run.h"
 
 #include <unistd.h>
@@ -15,6 +15,7 @@
 #include "report/command/answer.h"
 #include "report/command/import_verbs.h"
 #include "report/command/recall_work.h"
+#include "report/command/run_district.h"
 #include "report/command/sop.h"
 #include "report/command/verbs.h"
 
@@ -47,8 +48,6 @@ std::string language_asked(int argc, const char* const* argv) {
   return asked;
 }
 
-using Action = std::function<Status(const Context&)>;
-
 class Tree {
  public:
   explicit Tree(CLI::App& app) : app_(app) {
@@ -59,6 +58,7 @@ class Tree {
     add_label_verb();
     add_answer_verb();
     add_desk_verbs();
+    district_.emplace(app, [this](Action action) { chosen_ = std::move(action); });
   }
   const Action& chosen() const { return chosen_; }
 
@@ -100,6 +100,7 @@ class Tree {
   VerifyRecordOptions verify_;
   ExportOptions export_;
   CheckpointOptions checkpoint_;
+  SendOptions send_;
   BackupOptions backup_;
   EraseOptions erase_;
   RestoreOptions restore_;
@@ -117,6 +118,7 @@ class Tree {
   std::int64_t refused_curve_ = 0;
   ImportRejudgeOptions rejudge_;
   ImportRegisterOptions register_;
+  std::optional<DistrictVerbs> district_;
   std::string demo_folder_ = "trayproof-demo";
   MixOptions mix_;
   LabelOptions label_;
@@ -174,6 +176,11 @@ void Tree::add_people_verbs() {
 }
 
 void Tree::add_copy_verbs() {
+  CLI::App* sent = verb(app_, "send", "help.send", [this](const Context& c) { return send_parcel(c, send_); });
+  sent->footer(say("help.send-footer"));
+  sent->add_option("-o,--output", send_.output, say("help.send-output"))->required();
+  option(sent, "--since", send_.since, "help.send-since");
+  option(sent, "--witness-key", send_.witness_keys, "help.send-witness-key");
   CLI::App* copied = verb(app_, "backup", "help.backup", [this](const Context& c) { return backup(c, backup_); });
   copied->add_option("file", backup_.file, say("help.backup-file"))->required();
   CLI::App* put_back = verb(app_, "restore", "help.restore", [this](const Context& c) { return restore(c, restore_); });

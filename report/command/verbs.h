@@ -89,6 +89,13 @@ struct CheckpointOptions {
 };
 Status checkpoint(const Context& context, const CheckpointOptions& options);
 
+struct SendOptions {
+  std::string output;
+  std::optional<std::int64_t> since;
+  std::vector<std::string> witness_keys;
+};
+Status send_parcel(const Context& context, const SendOptions& options);
+
 struct BackupOptions {
   std::string file;
 };

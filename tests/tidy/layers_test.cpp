@@ -184,7 +184,7 @@ TEST_CASE("each library has one owner") {
       {"toml++/", "ledger/sop/"},
       {"nlohmann/", "ledger/text/json_read.cpp"},
       {"simdjson", "ledger/text/json_read_plain.cpp"},
-      {"CLI/", "report/command/run.cpp"},
+      {"CLI/", "report/command/run"},
       {"date/", "ledger/base/zone.cpp"},
       {"zint.h", "report/label/"},
       {"cairo", "report/ink/"},

@@ -1,0 +1,112 @@
+// The shares of `coverage`: how much of what was done has what belongs to it, place by place, beside what chance alone
+// would do at that volume.
+#include <algorithm>
+
+#include "ledger/words/words.h"
+#include "report/register/funnel.h"
+#include "report/register/questions.h"
+
+namespace trayproof::registry {
+namespace {
+
+using json::Value;
+
+struct Measure {
+  std::string name;
+  const char* sql;  // ledger, how many have it, of how many; $1 and $2 bound the period
+};
+
+const std::vector<Measure>& all_measures() {
+  static const std::vector<Measure> all = {
+      {"evidence",
+       "SELECT ledger, count(*) FILTER (WHERE evidence = 'recorded') AS found, count(*) AS total FROM derived.loads "
+       "WHERE "
+       "start_seq IS NOT NULL AND start_time >= coalesce($1::timestamptz, '-infinity') AND start_time <= "
+       "coalesce($2::timestamptz, 'infinity') GROUP BY "
+       "ledger"},
+      {"decided",
+       "SELECT ledger, count(*) FILTER (WHERE decision IS NOT NULL) AS found, count(*) AS total FROM derived.loads "
+       "WHERE "
+       "start_seq IS NOT NULL AND start_time >= coalesce($1::timestamptz, '-infinity') AND start_time <= "
+       "coalesce($2::timestamptz, 'infinity') GROUP BY "
+       "ledger"},
+      {"load-known",
+       "SELECT ledger, count(DISTINCT (procedure, pack)) FILTER (WHERE load IS NOT NULL) AS found, count(DISTINCT "
+       "(procedure, "
+       "pack)) AS total FROM derived.uses WHERE use_time >= coalesce($1::timestamptz, '-infinity') AND use_time <= "
+       "coalesce($2::timestamptz, "
+       "'infinity') GROUP BY ledger"},
+  };
+  return all;
+}
+
+bool is_few(std::int64_t count) { return count > 0 && count < shown_from; }
+
+// A place whose share would tell of fewer than five is listed without it.
+std::vector<Value> row_of(const Rows& rows, int row, double overall) {
+  const std::int64_t found = rows.integer(row, 2);
+  const std::int64_t of = rows.integer(row, 3);
+  std::vector<Value> out = {rows.text(row, 0), rows.text(row, 1)};
+  if (is_few(of) || is_few(found) || is_few(of - found)) {
+    const bool few_at_all = is_few(of);
+    out.insert(out.end(), {Value(), few_at_all ? Value() : Value(of), Value(), Value(), Value(), Value(), Value(),
+                           Value("withheld")});
+    return out;
+  }
+  const Limits narrow = funnel_limits(of, overall, 0.025);
+  const Limits wide = funnel_limits(of, overall, 0.001);
+  out.insert(out.end(),
+             {Value(found), Value(of), Value(static_cast<double>(found) / static_cast<double>(of)), Value(narrow.low),
+              Value(narrow.high), Value(wide.low), Value(wide.high), Value(place_of(found, of, overall))});
+  return out;
+}
+
+}  // namespace
+
+const std::vector<std::string>& measures() {
+  static const std::vector<std::string> names = [] {
+    std::vector<std::string> all;
+    for (const Measure& one : all_measures()) all.push_back(one.name);
+    return all;
+  }();
+  return names;
+}
+
+Result<Answer> coverage(Connection& connection, const CoverageAsked& asked) {
+  const auto& all = all_measures();
+  const auto measure =
+      std::find_if(all.begin(), all.end(), [&](const Measure& one) { return one.name == asked.measure; });
+  if (measure == all.end()) {
+    return Error(ErrorCode::invalid,
+                 say("district.no-measure", {{"found", asked.measure}, {"allowed", listed(measures())}}));
+  }
+  // By volume: who reads it looks at places of a size together, and nobody stands first for being good.
+  const std::string sql =
+      std::string(
+          "SELECT m.ledger, coalesce((SELECT d.title FROM derived.facility_described d WHERE d.ledger = m.ledger ORDER "
+          "BY d.at_time DESC, d.origin DESC LIMIT 1), m.ledger) AS facility, m.found, m.total FROM (") +
+      measure->sql + ") m ORDER BY m.total DESC, facility, m.ledger";
+  TRY_LET(const Rows rows, connection.ask(sql, Parameters().add(asked.from).add(asked.until)));
+  Answer answer{
+      .question = "coverage",
+      .columns = {"ledger", "facility", "found", "of", "share", "low_95", "high_95", "low_998", "high_998", "place"},
+      .rows = {},
+      .notes = {}};
+  std::int64_t found = 0;
+  std::int64_t of = 0;
+  for (int row = 0; row < rows.count(); ++row) found += rows.integer(row, 2), of += rows.integer(row, 3);
+  const double overall = of == 0 ? 0 : static_cast<double>(found) / static_cast<double>(of);
+  for (int row = 0; row < rows.count(); ++row) answer.rows.push_back(row_of(rows, row, overall));
+  const bool withheld = is_few(of) || is_few(found) || is_few(of - found);
+  answer.more.set("measure", asked.measure)
+      .set("from", asked.from ? Value(format_recorded(*asked.from)) : Value())
+      .set("until", asked.until ? Value(format_recorded(*asked.until)) : Value())
+      .set("overall", Value::object()
+                          .set("found", withheld ? Value() : Value(found))
+                          .set("of", withheld ? Value() : Value(of))
+                          .set("share", withheld || of == 0 ? Value() : Value(overall)));
+  answer.notes = {say("district.measure-" + asked.measure), say("district.funnel-note"), say("district.few-note")};
+  return answer;
+}
+
+}  // namespace trayproof::registry

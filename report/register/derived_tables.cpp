@@ -1,0 +1,138 @@
+#include "report/register/derived_tables.h"
+
+#include <algorithm>
+
+#include "ledger/crypto/hash.h"
+#include "ledger/links/kind_tables.h"
+#include "ledger/links/schema.h"
+#include "ledger/store/database.h"
+
+namespace trayproof::registry {
+namespace {
+
+// Changes with what is put into the tables; their form speaks for itself.
+constexpr std::string_view shape_version = "1";
+
+// Found by what people ask across ledgers.
+constexpr const char* indexes = R"(
+CREATE INDEX mentions_by_thing ON derived.mentions (thing, id, ledger);
+CREATE INDEX mentions_by_seq ON derived.mentions (ledger, seq);
+CREATE INDEX load_packs_by_pack ON derived.load_packs (ledger, pack);
+CREATE INDEX uses_by_load ON derived.uses (ledger, load, pack);
+CREATE INDEX uses_by_pack ON derived.uses (ledger, pack);
+CREATE INDEX uses_by_time ON derived.uses (ledger, use_time);
+CREATE INDEX loads_by_start ON derived.loads (ledger, start_time);
+CREATE INDEX loads_by_solution ON derived.loads (ledger, solution) WHERE solution IS NOT NULL;
+)";
+
+ColumnSort sort_of(std::string_view name, std::string_view type) {
+  if (name.ends_with("_ms")) return ColumnSort::time;
+  if (type == "INTEGER") return ColumnSort::bigint;
+  if (type == "REAL") return ColumnSort::real;
+  if (type == "BLOB") return ColumnSort::bytes;
+  if (type == "TEXT") return ColumnSort::text;
+  return ColumnSort::any;  // true, false or a date: as JSON writes it
+}
+
+std::string name_of(std::string_view name) {
+  if (name == "ledger") return "ledger_told";  // of ledger-opened; the first column of every table is called so
+  if (!name.ends_with("_ms")) return std::string(name);
+  return std::string(name.substr(0, name.size() - 2)) + "time";
+}
+
+std::string_view type_of(ColumnSort sort) {
+  switch (sort) {
+    case ColumnSort::bigint:
+      return "bigint";
+    case ColumnSort::real:
+      return "double precision";
+    case ColumnSort::bytes:
+      return "bytea";
+    case ColumnSort::time:
+      return "timestamptz";
+    case ColumnSort::text:
+    case ColumnSort::any:
+      return "text";
+  }
+  return "text";
+}
+
+Result<DerivedTable> read_table(store::Database& database, std::string name) {
+  DerivedTable table{.name = std::move(name), .columns = {}, .key = {}};
+  std::vector<std::pair<std::int64_t, std::string>> key;
+  TRY_LET(auto columns, database.prepare("SELECT name, type, pk FROM pragma_table_info(?) ORDER BY cid"));
+  columns.bind(1, table.name);
+  while (true) {
+    TRY_LET(const bool more, columns.step());
+    if (!more) break;
+    const std::string here(columns.text(0));
+    table.columns.push_back({.name = name_of(here), .name_here = here, .sort = sort_of(here, columns.text(1))});
+    if (columns.integer(2) > 0) key.emplace_back(columns.integer(2), name_of(here));
+  }
+  std::sort(key.begin(), key.end());
+  for (auto& [place, column] : key) table.key.push_back(std::move(column));
+  return table;
+}
+
+std::string creation_of(const DerivedTable& table) {
+  std::string sql = "CREATE TABLE derived." + quoted(table.name) + " (ledger text NOT NULL";
+  for (const DerivedColumn& column : table.columns)
+    sql.append(", ").append(quoted(column.name)).append(" ").append(type_of(column.sort));
+  if (!table.key.empty()) {
+    sql += ", PRIMARY KEY (ledger";
+    for (const std::string& column : table.key) sql += ", " + quoted(column);
+    sql += ")";
+  }
+  return sql + ");\n";
+}
+
+}  // namespace
+
+std::string quoted(std::string_view name) {
+  std::string out = "\"";
+  for (const char c : name) out.append(c == '"' ? 2 : 1, c);
+  return out + '"';
+}
+
+// SQLite says itself how it understood the statements.
+Result<std::vector<DerivedTable>> derived_tables() {
+  TRY_LET(auto database, store::Database::in_memory());
+  TRY(database.run(links::kind_tables_sql() + links::layer_two_tables_sql()));
+  std::vector<std::string> names;
+  {
+    TRY_LET(auto found, database.prepare("SELECT name FROM sqlite_master WHERE type = 'table' AND name <> 'watermark' "
+                                         "ORDER BY name"));
+    while (true) {
+      TRY_LET(const bool more, found.step());
+      if (!more) break;
+      names.emplace_back(found.text(0));
+    }
+  }
+  std::vector<DerivedTable> tables;
+  for (std::string& name : names) {
+    TRY_LET(auto table, read_table(database, std::move(name)));
+    tables.push_back(std::move(table));
+  }
+  return tables;
+}
+
+Result<std::string> derived_shape() {
+  TRY_LET(const auto tables, derived_tables());
+  std::string all(shape_version);
+  for (const DerivedTable& table : tables) all += creation_of(table);
+  return hex(crypto::sha256(as_bytes(all + indexes)));
+}
+
+Result<void> make_derived_tables(Connection& connection, const std::string& shape) {
+  TRY_LET(const Rows there, connection.ask("SELECT tablename FROM pg_tables WHERE schemaname = 'derived' AND tablename "
+                                           "NOT IN ('watermark', 'shape')"));
+  std::string sql;
+  for (int row = 0; row < there.count(); ++row) sql += "DROP TABLE derived." + quoted(there.text(row, 0)) + ";\n";
+  TRY_LET(const auto tables, derived_tables());
+  for (const DerivedTable& table : tables) sql += creation_of(table);
+  TRY(connection.run(sql + indexes + "DELETE FROM derived.watermark; DELETE FROM derived.shape;"));
+  TRY(connection.ask("INSERT INTO derived.shape VALUES (1, $1)", Parameters().add(shape)));
+  return {};
+}
+
+}  // namespace trayproof::registry
