@@ -135,6 +135,8 @@ std::span<const Word> district() {
       {"help.district-measure", "evidence (default), decided, or load-known"},
       {"help.district-from", "from this date or moment on (UTC)"},
       {"help.district-to", "up to this date or moment (UTC)"},
+      {"help.district-gaps", "what the gap rules say of all facilities, or of one rule by facility"},
+      {"help.district-rule", "this rule, by facility"},
       {"help.district-silent", "facilities of which nothing newer came"},
       {"help.district-days", "for that many days (default: 30)"},
       {"help.district-sizes", "the states that were co-signed, over time"},
@@ -161,6 +163,11 @@ std::span<const Word> district() {
        "chance alone, 1 in "
        "20 lies outside the 95 % limits and 1 in 500 outside those of 99.8 %. Outside them, ask why; inside them, do "
        "not compare."},
+      {"district.no-rule", "there is no rule {found}; `trayproof register gaps` lists them"},
+      {"district.gaps-note",
+       "Things that a rule looked at in the year before each facility's last event, judged by the facility's own SOP "
+       "as of that event. "
+       "Rules that need attachments cannot tell here."},
       {"district.few-note", "A share that rests on fewer than five is withheld."},
       {"district.silent-note",
        "By the older of two: when the last new parcel came, and the last event in it. A facility may work well and "
@@ -190,6 +197,11 @@ std::span<const Word> district() {
       {"district.head-low-998", "99.8 % from"},
       {"district.head-high-998", "99.8 % to"},
       {"district.head-place", "Place"},
+      {"district.head-rule", "Rule"},
+      {"district.head-severity", "Severity"},
+      {"district.head-facilities", "Facilities"},
+      {"district.head-gaps", "Gaps"},
+      {"district.head-cannot-tell", "Cannot tell"},
       {"district.head-days", "Days"},
       {"district.head-line", "Line"},
       {"district.head-size", "Size"},
@@ -202,6 +214,7 @@ std::span<const Word> district() {
       {"district.sheet-facilities", "Facilities"},
       {"district.sheet-lot", "Lot"},
       {"district.sheet-coverage", "Coverage"},
+      {"district.sheet-gaps", "Gaps"},
       {"district.sheet-silent", "Silent"},
       {"district.sheet-sizes", "Sizes"},
       {"district.sheet-apart", "Held apart"},

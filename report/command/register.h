@@ -37,6 +37,7 @@ struct QuestionOptions {
   std::string lot;
   std::string measure = "evidence";
   std::optional<std::string> from, to;
+  std::optional<std::string> rule;
   std::optional<std::string> ledger;
   std::int64_t days = 30;
   std::optional<std::string> output;  // .csv or .xlsx

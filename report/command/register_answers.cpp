@@ -112,6 +112,7 @@ Result<Answer> ask(const Context& context, const QuestionOptions& options) {
   if (options.question == "facilities") return registry::facilities(connection);
   if (options.question == "lot") return registry::lot(connection, options.lot);
   if (options.question == "silent") return registry::silent(connection, options.days, context.clock.now());
+  if (options.question == "gaps") return registry::gap_shares(connection, options.rule);
   if (options.question == "sizes") return registry::sizes(connection, options.ledger);
   if (options.question == "apart") return registry::apart(connection);
   const AskedPeriod period = period_of(options.from, options.to, Zone::utc());

@@ -70,6 +70,8 @@ void DistrictVerbs::add_questions() {
   coverage->add_option("--measure", question_.measure, say("help.district-measure"));
   coverage->add_option("--from", question_.from, say("help.district-from"));
   coverage->add_option("--to", question_.to, say("help.district-to"));
+  CLI::App* gaps = question("gaps", "help.district-gaps");
+  gaps->add_option("--rule", question_.rule, say("help.district-rule"));
   CLI::App* silent = question("silent", "help.district-silent");
   silent->add_option("--days", question_.days, say("help.district-days"));
   CLI::App* sizes = question("sizes", "help.district-sizes");

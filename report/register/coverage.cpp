@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "ledger/words/words.h"
+#include "report/gaps/rule.h"
 #include "report/register/funnel.h"
 #include "report/register/questions.h"
 
@@ -72,23 +73,20 @@ const std::vector<std::string>& measures() {
   return names;
 }
 
-Result<Answer> coverage(Connection& connection, const CoverageAsked& asked) {
-  const auto& all = all_measures();
-  const auto measure =
-      std::find_if(all.begin(), all.end(), [&](const Measure& one) { return one.name == asked.measure; });
-  if (measure == all.end()) {
-    return Error(ErrorCode::invalid,
-                 say("district.no-measure", {{"found", asked.measure}, {"allowed", listed(measures())}}));
-  }
-  // By volume: who reads it looks at places of a size together, and nobody stands first for being good.
+namespace {
+
+// `counts` gives ledger, found and total. By volume: who reads it looks at places of a size together, and nobody stands
+// first for being good.
+Result<Answer> shares(Connection& connection, std::string question, const std::string& counts,
+                      const Parameters& parameters) {
   const std::string sql =
-      std::string(
-          "SELECT m.ledger, coalesce((SELECT d.title FROM derived.facility_described d WHERE d.ledger = m.ledger ORDER "
-          "BY d.at_time DESC, d.origin DESC LIMIT 1), m.ledger) AS facility, m.found, m.total FROM (") +
-      measure->sql + ") m ORDER BY m.total DESC, facility, m.ledger";
-  TRY_LET(const Rows rows, connection.ask(sql, Parameters().add(asked.from).add(asked.until)));
+      "SELECT m.ledger, coalesce((SELECT d.title FROM derived.facility_described d WHERE d.ledger = m.ledger ORDER BY "
+      "d.at_time "
+      "DESC, d.origin DESC LIMIT 1), m.ledger) AS facility, m.found, m.total FROM (" +
+      counts + ") m ORDER BY m.total DESC, facility, m.ledger";
+  TRY_LET(const Rows rows, connection.ask(sql, parameters));
   Answer answer{
-      .question = "coverage",
+      .question = std::move(question),
       .columns = {"ledger", "facility", "found", "of", "share", "low_95", "high_95", "low_998", "high_998", "place"},
       .rows = {},
       .notes = {}};
@@ -98,14 +96,54 @@ Result<Answer> coverage(Connection& connection, const CoverageAsked& asked) {
   const double overall = of == 0 ? 0 : static_cast<double>(found) / static_cast<double>(of);
   for (int row = 0; row < rows.count(); ++row) answer.rows.push_back(row_of(rows, row, overall));
   const bool withheld = is_few(of) || is_few(found) || is_few(of - found);
+  answer.more.set("overall", Value::object()
+                                 .set("found", withheld ? Value() : Value(found))
+                                 .set("of", withheld ? Value() : Value(of))
+                                 .set("share", withheld || of == 0 ? Value() : Value(overall)));
+  return answer;
+}
+
+}  // namespace
+
+Result<Answer> coverage(Connection& connection, const CoverageAsked& asked) {
+  const auto& all = all_measures();
+  const auto measure =
+      std::find_if(all.begin(), all.end(), [&](const Measure& one) { return one.name == asked.measure; });
+  if (measure == all.end()) {
+    return Error(ErrorCode::invalid,
+                 say("district.no-measure", {{"found", asked.measure}, {"allowed", listed(measures())}}));
+  }
+  TRY_LET(auto answer, shares(connection, "coverage", measure->sql, Parameters().add(asked.from).add(asked.until)));
   answer.more.set("measure", asked.measure)
       .set("from", asked.from ? Value(format_recorded(*asked.from)) : Value())
-      .set("until", asked.until ? Value(format_recorded(*asked.until)) : Value())
-      .set("overall", Value::object()
-                          .set("found", withheld ? Value() : Value(found))
-                          .set("of", withheld ? Value() : Value(of))
-                          .set("share", withheld || of == 0 ? Value() : Value(overall)));
+      .set("until", asked.until ? Value(format_recorded(*asked.until)) : Value());
   answer.notes = {say("district.measure-" + asked.measure), say("district.funnel-note"), say("district.few-note")};
+  return answer;
+}
+
+Result<Answer> gap_shares(Connection& connection, const std::optional<std::string>& rule) {
+  if (!rule) {
+    TRY_LET(const Rows rows,
+            connection.ask("SELECT rule, min(severity), count(*), sum(subjects)::bigint, sum(gaps)::bigint, "
+                           "sum(cannot_tell)::bigint FROM derived.gap_counts GROUP BY rule ORDER BY rule"));
+    Answer answer{.question = "gaps",
+                  .columns = {"rule", "severity", "facilities", "of", "gaps", "cannot_tell"},
+                  .rows = {},
+                  .notes = {say("district.gaps-note")}};
+    for (int row = 0; row < rows.count(); ++row) {
+      std::vector<Value>& out = answer.rows.emplace_back();
+      out = {rows.text(row, 0), rows.text(row, 1)};
+      for (int column = 2; column < 6; ++column) out.emplace_back(rows.integer(row, column));
+    }
+    return answer;
+  }
+  if (gaps::find_rule(*rule) == nullptr) return Error(ErrorCode::invalid, say("district.no-rule", {{"found", *rule}}));
+  TRY_LET(auto answer, shares(connection, "gaps",
+                              "SELECT ledger, gaps AS found, subjects AS total FROM derived.gap_counts WHERE rule = $1",
+                              Parameters().add(*rule)));
+  answer.more.set("rule", *rule);
+  answer.notes = {say("gaps." + *rule + ".title"), say("district.gaps-note"), say("district.funnel-note"),
+                  say("district.few-note")};
   return answer;
 }
 

@@ -3,6 +3,7 @@
 #include "ledger/links/links.h"
 #include "ledger/words/words.h"
 #include "report/register/derived_tables.h"
+#include "report/register/gap_counts.h"
 #include "report/register/replica.h"
 
 namespace trayproof::registry {
@@ -96,6 +97,7 @@ Result<std::int64_t> derive(Connection& connection, const std::string& ledger, C
     TRY_LET(const std::int64_t copied, copy_table(connection, tables.database(), table, ledger));
     rows += copied;
   }
+  TRY(put_gap_counts(connection, ledger, tables));
   TRY(connection.ask("DELETE FROM derived.watermark WHERE ledger = $1", Parameters().add(ledger)));
   Parameters mark;
   mark.add(ledger).add(line->line).add(line->size).add(ByteView(*last)).add(clock.now()).add(tables.last_at());

@@ -11,7 +11,22 @@ namespace trayproof::registry {
 namespace {
 
 // Changes with what is put into the tables; their form speaks for itself.
-constexpr std::string_view shape_version = "1";
+constexpr std::string_view shape_version = "2";
+
+// What the gap rules say, as counts (gap_counts.h): worked out by the same code too, and in no ledger's tables.
+constexpr const char* gap_counts = R"(
+CREATE TABLE derived.gap_counts (
+  ledger      text        NOT NULL,
+  rule        text        NOT NULL,
+  severity    text        NOT NULL,
+  subjects    bigint      NOT NULL,  -- looked at
+  gaps        bigint      NOT NULL,
+  cannot_tell bigint      NOT NULL,
+  from_time   timestamptz NOT NULL,
+  until_time  timestamptz NOT NULL,
+  PRIMARY KEY (ledger, rule)
+);
+)";
 
 // Found by what people ask across ledgers.
 constexpr const char* indexes = R"(
@@ -120,7 +135,7 @@ Result<std::string> derived_shape() {
   TRY_LET(const auto tables, derived_tables());
   std::string all(shape_version);
   for (const DerivedTable& table : tables) all += creation_of(table);
-  return hex(crypto::sha256(as_bytes(all + indexes)));
+  return hex(crypto::sha256(as_bytes(all + gap_counts + indexes)));
 }
 
 Result<void> make_derived_tables(Connection& connection, const std::string& shape) {
@@ -130,7 +145,7 @@ Result<void> make_derived_tables(Connection& connection, const std::string& shap
   for (int row = 0; row < there.count(); ++row) sql += "DROP TABLE derived." + quoted(there.text(row, 0)) + ";\n";
   TRY_LET(const auto tables, derived_tables());
   for (const DerivedTable& table : tables) sql += creation_of(table);
-  TRY(connection.run(sql + indexes + "DELETE FROM derived.watermark; DELETE FROM derived.shape;"));
+  TRY(connection.run(sql + gap_counts + indexes + "DELETE FROM derived.watermark; DELETE FROM derived.shape;"));
   TRY(connection.ask("INSERT INTO derived.shape VALUES (1, $1)", Parameters().add(shape)));
   return {};
 }

@@ -29,7 +29,7 @@ std::string one_line(std::string_view text) {
 // PostgreSQL, appendix A: the first two digits of a code are its class.
 ErrorCode code_of(std::string_view state) {
   const std::string_view sort = state.substr(0, 2);
-  if (state == "42501" || sort == "28") return ErrorCode::denied;
+  if (state == "42501" || state == "25006" || sort == "28") return ErrorCode::denied;
   if (sort == "23" || sort == "40" || state == "55P03") return ErrorCode::conflict;
   if (sort == "08" || sort == "53" || sort == "55" || sort == "57" || sort == "58") return ErrorCode::unavailable;
   if (state == "XX001" || state == "XX002") return ErrorCode::corrupt;

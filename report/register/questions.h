@@ -41,6 +41,10 @@ const std::vector<std::string>& measures();
 // A share for each facility with its volume and the limits of a funnel plot. Invalid: no such measure.
 Result<Answer> coverage(Connection& connection, const CoverageAsked& asked);
 
+// What the gap rules say in the year before each facility's last event: of all together, rule by rule; of one rule, a
+// share for each facility as in `coverage`. Invalid: no such rule.
+Result<Answer> gap_shares(Connection& connection, const std::optional<std::string>& rule);
+
 // Facilities of which nothing newer came for that many days.
 Result<Answer> silent(Connection& connection, std::int64_t days, Instant now);
 // The states that were co-signed, over time; of one ledger or all.

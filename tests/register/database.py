@@ -1,4 +1,5 @@
 """A PostgreSQL of the test's own: in a folder, on a socket in it, gone with it. It does not run as root."""
+import contextlib
 import os
 import pwd
 import shutil
@@ -77,6 +78,26 @@ class Database:
     def refuses(self, text, user):
         done = subprocess.run(["psql", "-qAt", "-v", "ON_ERROR_STOP=1", "-c", text, self.at(user)], capture_output=True, text=True)
         return done.returncode != 0 and "permission denied" in done.stderr
+
+    @contextlib.contextmanager
+    def replica(self, user, port):
+        """A copy that follows; gives the way to reach it as somebody."""
+        self.run("pg_basebackup", "-D", self.folder / "replica", "-R", "-X", "stream", "-c", "fast", "-h", self.socket, "-U", user)
+        server = subprocess.Popen([*self.user, BIN / "postgres", "-D", self.folder / "replica", "-p", str(port)], cwd=self.folder,
+                                  stderr=open(self.folder / "replica.log", "a"))
+        try:
+            at = lambda name: f"{self.at(name)} port={port}"
+            wanted = self.sql("SELECT pg_current_wal_lsn()")
+            deadline = time.monotonic() + 60
+            while time.monotonic() < deadline:
+                caught_up = subprocess.run(["psql", "-qAtc", f"SELECT pg_last_wal_replay_lsn() >= '{wanted}'", at("owner")], capture_output=True, text=True)
+                if caught_up.stdout.strip() == "t":
+                    break
+                time.sleep(0.05)
+            yield at
+        finally:
+            server.send_signal(signal.SIGINT)
+            server.wait(60)
 
     def close(self):
         if self.server.poll() is None:

@@ -259,6 +259,27 @@ def coverage(register, facilities):
     check("every use has its load", known["overall"]["share"], 1)
 
 
+def gap_shares(register, facilities):
+    """What the rules say, against each facility's own `gaps` of the same year."""
+    answer = rows_of(register.json("register", "gaps", at="asker"))
+    sums = {}
+    for facility in facilities:
+        last = register.database.sql(f"SELECT to_char(until_time, 'YYYY-MM-DD\"T\"HH24:MI:SS.MS\"Z\"') FROM derived.gap_counts WHERE ledger = '{facility.ledger()}' LIMIT 1")
+        for rule, one in facility.json("gaps", "--from", "2025-12-01", "--to", last)["looked_at"].items():
+            if one["subjects"]:
+                sums.setdefault(rule, []).append((one["subjects"], one["gaps"]))
+    told = {row["rule"]: (row["facilities"], row["of"]) for row in answer}
+    by_now = ("late", "overdue", "waiting")  # what the facility's clock decides is another matter today
+    compared = [rule for rule in told if not any(word in rule for word in by_now)]
+    check("rules that looked at something", len(compared) > 10)
+    wrong = [rule for rule in compared if told[rule] != (len(sums.get(rule, [])), sum(one[0] for one in sums.get(rule, [])))]
+    check("each rule looked at what it looks at in each facility", wrong, [])
+    rule = max(answer, key=lambda row: row["of"])["rule"]
+    by_facility = register.json("register", "gaps", "--rule", rule, at="asker")
+    check(f"{rule} by facility", len(by_facility["rows"]), told[rule][0])
+    check("no such rule", register.call("register", "gaps", "--rule", "luck", at="asker").returncode, 3)
+
+
 def other_questions(register, facilities, folder):
     listed = rows_of(register.json("register", "facilities", at="asker"))
     check("facilities: titles", sorted(row["facility"] for row in listed), sorted(f"Health centre {one.name}" for one in facilities))
@@ -507,6 +528,28 @@ def killed(register, facility):
     check("each entry once", register.count(where=f"ledger = '{ledger}' AND line = 1"), told["size"])
 
 
+def grown(register, facility):
+    """Partitions and a replica, by the commands of docs/operations.md."""
+    database = register.database
+    page = (Path(__file__).resolve().parents[2] / "docs" / "operations.md").read_text()
+    begin = page.index("    BEGIN;\n    ALTER TABLE register.entries")
+    commands = page[begin:page.index("    COMMIT;\n", begin) + len("    COMMIT;\n")]
+    before = register.count()
+    database.script(commands)
+    check("nothing is lost in partitions", (register.count(), register.count("register.entries_0") + register.count("register.entries_1")), (before, before))
+    register.json("register", "prepare", at="owner")
+    check("clerks may write there, and no more", database.refuses("DELETE FROM register.entries_0", "clerk"))
+    facility.record(work(facility.name, 1, first=66))
+    file, _ = facility.send()
+    check("a parcel is taken into partitions", register.one(file, 0)["outcome"], "taken")
+    database.sql("CREATE ROLE copier LOGIN REPLICATION")
+    with database.replica("copier", 5433) as at:
+        asked_there = subprocess.run([PROGRAM, "--json", "register", "lot", "IND-A", "--register", at("asker")], capture_output=True, text=True)
+        check("a replica answers", json.loads(asked_there.stdout)["rows"], register.json("register", "lot", "IND-A", at="asker")["rows"])
+        taken = subprocess.run([PROGRAM, "receive", file, "--witness", register.key, "--register", at("clerk")], capture_output=True, text=True)
+        check("and takes nothing in", (taken.returncode, "read-only" in taken.stderr), (3, True))
+
+
 def main():
     started = time.monotonic()
     folder = Path(tempfile.mkdtemp(prefix="trayproof-district-"))
@@ -531,6 +574,7 @@ def main():
             facility.run("rebuild")
         lots(register, facilities)
         coverage(register, facilities)
+        gap_shares(register, facilities)
         other_questions(register, facilities, folder)
         repeats(register, facilities[0])
         out_of_order(register, facilities[1])
@@ -544,6 +588,7 @@ def main():
         killed(register, facilities[0])
         rechecked(register)
         after_all(register)
+        grown(register, facilities[2])
     finally:
         database.close()
         shutil.rmtree(folder)
