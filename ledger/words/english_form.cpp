@@ -37,6 +37,7 @@ std::span<const Word> form() {
       {"form.no-such-label",
        "found {found}: a number like those on labels, and none that was printed. Look at each digit again, or give the "
        "pack's id"},
+      {"form.badge-here", "{person} is a person: that was a badge. Scan the thing itself"},
       {"form.scan-add", "Add"},
       {"form.scanned", "Packs: {count}"},
       {"form.scanned-none", "no pack yet"},

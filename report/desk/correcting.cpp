@@ -3,7 +3,7 @@
 #include "ledger/links/trace.h"
 #include "ledger/words/words.h"
 #include "report/desk/answers.h"
-#include "report/desk/label_numbers.h"
+#include "report/desk/scanned.h"
 #include "report/desk/parts.h"
 #include "report/desk/recording.h"
 #include "report/desk/suggestions.h"
@@ -140,7 +140,7 @@ Result<Response> answer_correct(Asked& asked) {
     if (const auto of = asked.form.filled("correction-of"); of && seq_in(*of) != standing.of)
       return Error(ErrorCode::conflict, say("form.corrected-meanwhile", {{"seq", std::to_string(standing.of)}}));
     TRY_LET(auto* tables, reader.tables());
-    TRY_LET(auto read, read_label_numbers(*tables, *standing.kind, asked.form));
+    TRY_LET(auto read, read_scanned(*tables, *standing.kind, asked.form));
     asked.form = std::move(read.fields);
     if (!read.refused.empty()) return correction_page(asked, standing, asked.form, read.refused);
     const Instant now = asked.desk.clock().now();

@@ -7,7 +7,7 @@
 #include "ledger/links/trace.h"
 #include "ledger/words/words.h"
 #include "report/desk/answers.h"
-#include "report/desk/label_numbers.h"
+#include "report/desk/scanned.h"
 #include "report/desk/parts.h"
 #include "report/desk/several.h"
 #include "report/desk/suggestions.h"
@@ -110,7 +110,7 @@ Result<Taken> events_in(Asked& asked, const events::Kind& kind) {
   Taken out;
   TRY_LET(auto reader, asked.desk.record().reader());
   TRY_LET(auto* tables, reader.tables());
-  TRY_LET(auto read, read_label_numbers(*tables, kind, asked.form));
+  TRY_LET(auto read, read_scanned(*tables, kind, asked.form));
   asked.form = std::move(read.fields);
   out.refused = std::move(read.refused);
   const Instant now = asked.desk.clock().now();

@@ -128,6 +128,17 @@ give("packed", {"pack": wrong, "set": "S-1", "wrap": "wrapped"}, hidden=form_of(
 give("pack-opened", {"pack": wrong}, hidden=form_of("/record/pack-opened")[0])
 check("an id that is spelled so means itself", entries("pack-opened")[-1]["pack"], wrong)
 
+# A badge in the place of a pack, a set or a load: told, and not a new thing of that name.
+before = len(desk.entries())
+for kind, fields in (("packed", {"pack.more": "P-50\nken", "set": "S-1", "wrap": "drum"}), ("packed", {"pack.more": "P-50", "set": "ken", "wrap": "drum"})):
+    refused = give(kind, fields, status=422)
+    check(f"{kind} {fields}: told", "ken is a person: that was a badge" in refused.text)
+for kind, fields in (("packed", {"pack": "ken", "set": "S-1", "wrap": "drum"}), ("load-started", {"load": "ken", "method": "steam-gravity", "equipment": "A-1", "packs.more": "P-9"}),
+                     ("load-started", {"load": "L-9", "method": "steam-gravity", "equipment": "A-1", "packs.more": "P-9 ken"})):
+    refused = give(kind, fields, status=422, hidden=form_of(f"/record/{kind}")[0])
+    check(f"{kind} {fields}: told", "ken is a person: that was a badge" in refused.text)
+check("nothing taken of these", len(desk.entries()), before)
+
 # A patient's number among the packs: refused by its place, and repeated nowhere but where it was typed.
 number = "20471-5"
 form = form_of("/record/procedure-done")[0]
