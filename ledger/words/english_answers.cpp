@@ -50,14 +50,16 @@ std::span<const Word> answers() {
       {"answers.period-whole", "{facility}, the whole record."},
       {"answers.asked", "Asked about: {given}."},
       {"answers.none", "None found."},
-      {"answers.more", "… and {count} more rows: --all prints them, --json has them."},
+      {"answers.more", "… and {count} more {count|row|rows}: --all prints them, --json has them."},
       {"answers.looked-at", "{examined} looked at, {cannot_tell} of them could not be judged."},
       {"answers.looked-at-what", "Looked at: {what}."},
       {"answers.source", "Known up to entry {known_at}, as of {as_of}. SOP: {sop}."},
       {"answers.source-edition", "{title}, edition {edition} (entry {seq})"},
       {"answers.source-none", "none"},
       {"answers.source-what-if", "WHAT IF {title}"},
-      {"answers.unknown-events", "{count} entries are of kinds or have fields that this program does not know; they were not counted."},
+      {"answers.unknown-events",
+       "{count} {count|entry is|entries are} of {count|a kind or has|kinds or have} fields that this program does "
+       "not know; {count|it was|they were} not counted."},
       {"answers.yes", "yes"},
       {"answers.no", "no"},
       {"answers.note-whole", "This question looks at the whole record; --from and --to change nothing."},
@@ -65,16 +67,17 @@ std::span<const Word> answers() {
       {"answers.note-small",
        "Small numbers: in {rows} of {of} rows fewer than {small} were looked at. Read the counts, not the per cent."},
       {"answers.note-fisher",
-       "p is Fisher's exact test, two sided: how often chance alone would share out the cases at least as unevenly. {compared} things "
-       "were compared, so about one in twenty falls below 0.05 by chance. What is common is a place to look, and no proof of a cause; "
-       "what nobody recorded cannot show here."},
+       "p is Fisher's exact test, two sided: how often chance alone would share out the cases at least as unevenly. "
+       "{compared} {compared|thing was|things were} compared, so about one in twenty falls below 0.05 by chance. "
+       "What is common is a place to look, and no proof of a cause; what nobody recorded cannot show here."},
       {"answers.note-individuals",
-       "Individuals chart of {count} values: centre {centre}, limits {lower} to {upper} (mean ± 3 × mean moving range / 1.128). "
-       "Signals: beyond-limits; nine-one-side, the ninth in a row on one side (Nelson 1984)."},
+       "Individuals chart of {count} {count|value|values}: centre {centre}, limits {lower} to {upper} (mean ± 3 × "
+       "mean moving range / 1.128). Signals: beyond-limits; nine-one-side, the ninth in a row on one side (Nelson "
+       "1984)."},
       {"answers.note-run",
-       "Run chart of {count} values, {runs} runs: median {median} %. Signals: shift, six or more in a row on one side of the median; "
-       "trend, five or more all rising or all falling."},
-      {"answers.note-few-values", "Only {count} values: a chart of so few shows little."},
+       "Run chart of {count} {count|value|values}, {runs} {runs|run|runs}: median {median} %. Signals: shift, six "
+       "or more in a row on one side of the median; trend, five or more all rising or all falling."},
+      {"answers.note-few-values", "Only {count} {count|value|values}: a chart of so few shows little."},
       {"answers.note-drawn",
        "Drawn: {count} of {of}, seed {seed}. The same seed draws the same again: those whose SHA-256 of \"{seed}:id\" is smallest."},
 

@@ -95,7 +95,7 @@ std::span<const Word> desk() {
       {"desk.pin-go", "Sign in"},
       {"desk.nobody-enrolled", "Nobody is enrolled yet: trayproof person enrol ID --name … --role …"},
       {"desk.not-here", "Nobody of that name is enrolled here."},
-      {"desk.wait", "Too many wrong tries. The next one counts in {seconds} seconds."},
+      {"desk.wait", "Too many wrong tries. The next one counts in {seconds} {seconds|second|seconds}."},
       {"desk.home-title", "Now"},
       {"desk.exposure-title", "Standing exposure"},
       {"desk.exposure-how",

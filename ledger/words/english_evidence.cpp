@@ -48,7 +48,8 @@ std::span<const Word> evidence() {
       {"evidence.other-entry", "seq {seq} is another entry in the whole record than in the pack"},
       {"evidence.left-out", "seq {seq} names the case and was left out"},
       {"evidence.not-in-whole", "an entry of the pack is not in the whole record"},
-      {"evidence.other-root", "the whole record does not lead to the root of the checkpoint of {size} entries"},
+      {"evidence.other-root",
+       "the whole record does not lead to the root of the checkpoint of {size} {size|entry|entries}"},
       {"evidence.signature", "no key of the record signed this pack as it is"},
       {"evidence.page-unsigned",
        "Nobody signed the readable page (the pack was made without the ledger's keys): believe the entries, not the page."},
@@ -59,11 +60,11 @@ std::span<const Word> evidence() {
       {"evidence.another-history",
        "the record is not the one of the checkpoint of size {size} that was kept elsewhere: one of the two was made up"},
       {"evidence.earlier-open",
-       "The checkpoint given is of an earlier state ({size} entries, the pack {pack}), and the pack holds no proof from there: "
-       "ask for the pack again with --whole, which always decides."},
+       "The checkpoint given is of an earlier state ({size} {size|entry|entries}, the pack {pack}), and the pack "
+       "holds no proof from there: ask for the pack again with --whole, which always decides."},
       {"evidence.later-open",
-       "The checkpoint given is of a later state ({size} entries, the pack {pack}): ask the facility for a newer pack, or for the "
-       "consistency proof from {pack} to {size}, and give that."},
+       "The checkpoint given is of a later state ({size} {size|entry|entries}, the pack {pack}): ask the facility "
+       "for a newer pack, or for the consistency proof from {pack} to {size}, and give that."},
   };
   return words;
 }

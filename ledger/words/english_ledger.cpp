@@ -18,7 +18,7 @@ std::span<const Word> ledger() {
       {"note.no-vkey",
        "found {found}; allowed is a verifier key: name+id+base64, for a log (type 1) or a witness (type 4), whose id is that "
        "of the key"},
-      {"note.long", "{found} bytes"},
+      {"note.long", "{found} {found|byte|bytes}"},
       {"note.many-signatures", "too many signatures"},
 
       {"store.busy", "another program holds the ledger's file; try again when it is done"},
@@ -71,8 +71,9 @@ std::span<const Word> ledger() {
        "nothing was restored: {path} holds a record that verifies, and the backup is no earlier or later state of it. Restore under "
        "another name with --ledger, and compare them"},
       {"restore.list-damaged",
-       "nothing was restored: {count} lines of {path} cannot be read, so that it is not known what must be forgotten again. Mend the list "
-       "from another copy of it, or move it away and give what is known with --erasures"},
+       "nothing was restored: {count} {count|line|lines} of {path} cannot be read, so that it is not known what "
+       "must be forgotten again. Mend the list from another copy of it, or move it away and give what is known with "
+       "--erasures"},
       {"restore.no-list", "{path} is neither a ledger of this program nor a list of erasures"},
       {"restore.aside-taken", "{path} is there already; try again in a second"},
       {"backup.itself", "{file} is the ledger itself; a copy belongs on another disk"},
@@ -107,13 +108,14 @@ std::span<const Word> ledger() {
       {"verify.unsigned", "no signature covers the entry"},
       {"verify.signature", "the signature does not fit the entry and its key"},
       {"verify.changed-since", "the record up to here is not what it was when it was last verified"},
-      {"verify.shorter", "the record was verified with {size} events, and {found} are there"},
+      {"verify.shorter", "the record was verified with {size} {size|event|events}, and {found} {found|is|are} there"},
       {"verify.checkpoint-form", "a kept checkpoint cannot be read: {why}"},
       {"verify.checkpoint-signature", "the checkpoint of size {size} is not signed by this ledger's key"},
       {"verify.checkpoint-root", "the record up to here is not what the checkpoint of size {size} says"},
-      {"verify.checkpoint-ahead", "a checkpoint tells of {size} events, and {found} are there"},
+      {"verify.checkpoint-ahead",
+       "a checkpoint tells of {size} {size|event|events}, and {found} {found|is|are} there"},
       {"verify.no-latest", "the mark of the chain's end is missing"},
-      {"verify.end", "{found} events are there, and the last commit ended with {kept}"},
+      {"verify.end", "{found} {found|event is|events are} there, and the last commit ended with {kept}"},
       {"verify.end-mark", "the mark of the chain's end was not made by this station"},
       {"verify.columns", "slip or content beside the entry are not those of its bytes"},
       {"verify.introduced", "the index of ids is not what the entries say ({id})"},
@@ -121,7 +123,8 @@ std::span<const Word> ledger() {
       {"verify.removed-early",
        "something of seq {seq} was asked to be erased and is gone already, though no second person countersigned the request"},
       {"verify.not-destroyed", "what was asked to be erased, and countersigned, is still there; opening the ledger for recording destroys it"},
-      {"verify.list-unreadable", "{count} lines of the list of erasures beside the ledger cannot be read"},
+      {"verify.list-unreadable",
+       "{count} {count|line|lines} of the list of erasures beside the ledger cannot be read"},
       {"verify.landmarks", "the index of landmarks is not what the entries say"},
       {"verify.object-foreign", "the file holds a table, index, view or trigger that is not this format's: {name}"},
       {"verify.object-missing", "the file lacks a table, index or trigger of this format"},
@@ -147,7 +150,7 @@ std::span<const Word> ledger() {
       {"refused.character", "found a control character or a mark that turns the direction of text in {found}; allowed is {allowed}"},
       {"refused.long", "found {found} characters; allowed are at most {allowed}"},
       {"refused.toml-long", "found {found} bytes; allowed are at most {allowed}"},
-      {"refused.list-long", "found {found} items; allowed are at most {allowed}"},
+      {"refused.list-long", "found {found} {found|item|items}; allowed are at most {allowed}"},
       {"refused.twice", "found {found} twice; allowed is once in a list"},
       {"refused.depth", "nested too deeply; allowed are {allowed} levels"},
       {"refused.unknown-member", "no such member; allowed is {allowed}"},
@@ -169,7 +172,8 @@ std::span<const Word> ledger() {
       {"refused.no-pack", "no pack is named; needed is at least one in added or removed"},
       {"refused.until", "found {found}; allowed is not before {begin} ({allowed})"},
       {"refused.future",
-       "found {found}, which is later than this machine's clock ({now}) by more than the {allowed} minutes that the SOP allows"},
+       "found {found}, which is later than this machine's clock ({now}) by more than the {allowed} "
+       "{allowed|minute|minutes} that the SOP allows"},
       {"refused.already-there", "found {found}, which is already recorded (seq {seq}); allowed is an id not used before, or a correction of that entry"},
       {"refused.already-in-file", "found {found}, which stands in line {line} as well; allowed is an id not used before"},
       {"refused.soak-is-load",

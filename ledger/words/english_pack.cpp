@@ -11,16 +11,18 @@ std::span<const Word> pack() {
       {"pack.unsigned", "entry {seq} has no signature and none covers it; run verify"},
       {"pack.broken-entry", "entry {seq} is not what was hashed; run verify"},
       {"pack.no-state",
-       "the newest signed state covers {covered} of {size} entries, and this ledger is open for reading only: run "
-       "`trayproof "
-       "checkpoint` where its key file is, then ask again"},
+       "the newest signed state covers {covered} of {size} {size|entry|entries}, and this ledger is open for "
+       "reading only: run `trayproof checkpoint` where its key file is, then ask again"},
       {"pack.too-large",
-       "the pack would have {members} members and {bytes} bytes, more than a pack may: ask about less"},
+       "the pack would have {members} {members|member|members} and {bytes} bytes, more than a pack may: ask about "
+       "less"},
       {"pack.not-recorded-why", "the giving could not be recorded ({field}: {why}), so nothing was given"},
 
       // The page: head.
       {"pack.title", "Evidence: {kind} {id}"},
-      {"pack.state", "State of the record as known at {at}: {size} entries, of which {count} stand in this pack."},
+      {"pack.state",
+       "State of the record as known at {at}: {size} {size|entry|entries}, of which {count} {count|stands|stand} in "
+       "this pack."},
       {"pack.shows-head", "What this pack shows, and what it does not"},
       {"pack.shows-entries",
        "It proves that the entries listed below stand in the facility's record, unchanged since the signed state."},
@@ -55,8 +57,8 @@ std::span<const Word> pack() {
       {"pack.conditions-reached", "Load {load} reached the conditions of the SOP, by {by}."},
       {"pack.conditions-not-reached", "Load {load} did not reach the conditions of the SOP, by {by}."},
       {"pack.conditions-open", "Whether load {load} reached the conditions of the SOP cannot be told."},
-      {"pack.strips-passed", "Load {load}: {count} indicator readings passed."},
-      {"pack.strips-failed", "Load {load}: {count} indicator readings failed or could not be read."},
+      {"pack.strips-passed", "Load {load}: {count} indicator {count|reading|readings} passed."},
+      {"pack.strips-failed", "Load {load}: {count} indicator {count|reading|readings} failed or could not be read."},
       {"pack.strips-none", "Load {load}: no indicator reading is recorded."},
       {"pack.biological-positive", "Load {load}: biological test positive, read {day}."},
       {"pack.biological-negative", "Load {load}: biological test negative, read {day}."},
@@ -196,8 +198,12 @@ std::span<const Word> pack() {
       // The page: what it rests on.
       {"pack.head-curves", "The curves"},
       {"pack.curve-of", "Drawn again from the kept file of"},
-      {"pack.refused-rows", "{count} rows of this file could not be read. The first are shown; the list in this pack: {file}"},
-      {"pack.refused-removed", "{count} rows of this file could not be read; their list ({file}) was removed on request."},
+      {"pack.refused-rows",
+       "{count} {count|row|rows} of this file could not be read. {count|It is|The first are} shown; the list in "
+       "this pack: {file}"},
+      {"pack.refused-removed",
+       "{count} {count|row|rows} of this file could not be read; {count|its|their} list ({file}) was removed on "
+       "request."},
       {"pack.refused-line", "Line"},
       {"pack.refused-text", "What stands there"},
       {"pack.refused-why", "Why it was refused"},
@@ -206,7 +212,9 @@ std::span<const Word> pack() {
       {"pack.curve-not-drawn", "It could not be drawn: {why}."},
       {"pack.curve-no-cycle", "This program finds no cycle there any more; the judgement in the record stands."},
       {"pack.judged-otherwise", "The judgement in the record is another: {verdict}. The record counts."},
-      {"pack.curves-left-out", "{count} more curves are not drawn here; their files are in the pack."},
+      {"pack.curves-left-out",
+       "{count} more {count|curve is not drawn here; its file is|curves are not drawn here; their files are} in the "
+       "pack."},
       {"pack.head-findings", "Findings that concern the case"},
       {"pack.no-findings", "The rules of the SOP found nothing about this case."},
       {"pack.finding-state", "Rule {rule}; arose {at}; {state}. What closes it: {closes}"},
@@ -218,7 +226,8 @@ std::span<const Word> pack() {
        "In the order in which they were recorded, with the hash of each. The case's own, what they rest on, the rules, "
        "and those "
        "that prove keys and signatures."},
-      {"pack.entries-more", "{count} more entries are not shown here; all are in {file}."},
+      {"pack.entries-more",
+       "{count} more {count|entry is not shown here; it is|entries are not shown here; all are} in {file}."},
       {"pack.head-record", "The record that they stand in"},
       {"pack.fact-origin", "Origin"},
       {"pack.fact-size", "Entries"},
@@ -226,15 +235,14 @@ std::span<const Word> pack() {
       {"pack.fact-vkey", "Verifier key"},
       {"pack.kept-elsewhere",
        "Copies of signed states that the facility says it put where it cannot change them. Compare with one of them:"},
-      {"pack.kept", "{size} entries, kept: {where}, root {root}"},
+      {"pack.kept", "{size} {size|entry|entries}, kept: {where}, root {root}"},
       {"pack.kept-nowhere",
        "The record names no signed state that was put elsewhere. Until one is, whoever holds the ledger and its key "
        "file could have "
        "written it anew."},
       {"pack.absent",
-       "Not in this pack: {texts} texts (removed on request, or names of persons) and {files} files that entries name. "
-       "Their hashes "
-       "stand in the entries."},
+       "Not in this pack: {texts} {texts|text|texts} (removed on request, or names of persons) and {files} "
+       "{files|file|files} that entries name. Their hashes stand in the entries."},
       {"pack.head-cautions", "Cautions"},
       {"pack.made-by", "Made by {program}."},
 

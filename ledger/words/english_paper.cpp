@@ -6,7 +6,8 @@ std::span<const Word> paper() {
   static constexpr Word words[] = {
       {"paper.not-drawn", "the sheet could not be drawn: {found}"},
       {"paper.page", "page {page} of {pages}"},
-      {"paper.foot", "{facility} · data as of {as_of} ({zone}) · ledger: {size} entries, head {head} · {program}"},
+      {"paper.foot",
+       "{facility} · data as of {as_of} ({zone}) · ledger: {size} {size|entry|entries}, head {head} · {program}"},
       {"paper.judged-by", "Judged by"},
       {"paper.case", "Procedure {procedure}: what was used, and what it rests on"},
       {"paper.load", "Load {load}"},

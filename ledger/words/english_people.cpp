@@ -5,7 +5,9 @@ namespace trayproof::english {
 std::span<const Word> people() {
   static constexpr Word words[] = {
       {"help.create-continues", "the ledger before this one, which can no longer be written (its key file was lost)"},
-      {"people.continues", "It goes on from {origin} at {size} events; keep that ledger: it is still the record of what is in it."},
+      {"people.continues",
+       "It goes on from {origin} at {size} {size|event|events}; keep that ledger: it is still the record of what is "
+       "in it."},
       {"people.continues-broken", "CAUTION: {path} does not hold; run verify on it and keep its answer with it."},
       {"help.as", "the person who signs; their PIN is asked for on the terminal (without it the station signs)"},
       {"help.pin-fd", "read PINs from this file descriptor, one a line, instead of the terminal"},

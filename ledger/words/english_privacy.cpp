@@ -45,10 +45,14 @@ std::span<const Word> privacy() {
       {"erase.backup", "  {where} (made {at}, seq {seq})"},
       {"erase.aside", "  {file}, put aside by a restore, may hold it too"},
 
-      {"restore.done", "Put {file} in place as {ledger}: {size} events, verified."},
-      {"restore.lost", "LOST: {count} events that were recorded after the copy was made; a state of {size} events is known."},
+      {"restore.done", "Put {file} in place as {ledger}: {size} {size|event|events}, verified."},
+      {"restore.lost",
+       "LOST: {count} {count|event that was|events that were} recorded after the copy was made; a state of {size} "
+       "{size|event|events} is known."},
       {"restore.nothing-later", "Nothing later is known. If a checkpoint was kept elsewhere, compare it."},
-      {"restore.erased-again", "{count} things that were erased after the copy was made were erased again."},
+      {"restore.erased-again",
+       "{count} {count|thing that was erased after the copy was made was|things that were erased after the copy was "
+       "made were} erased again."},
       {"restore.aside",
        "The file that stood there is now {file}. Keep it until the loss is settled, then destroy it: it is a copy like any other."},
       {"restore.noted", "Recorded as seq {seq}; {second} is to countersign it: trayproof --as {second} countersign {seq}"},

@@ -15,21 +15,26 @@ std::span<const Word> proof() {
       {"proof.not-signed", "the proof's checkpoint is not signed by this key"},
       {"proof.other-origin", "the proof's checkpoint is that of another ledger"},
       {"proof.not-in-tree", "the proof does not lead to the signed root"},
-      {"checkpoint.witnessed", "Kept new signatures under the checkpoint of {size} events. It bears now:"},
-      {"checkpoint.witnessed-before", "Nothing new: these signatures are kept already. The checkpoint of {size} events bears:"},
+      {"checkpoint.witnessed",
+       "Kept new signatures under the checkpoint of {size} {size|event|events}. It bears now:"},
+      {"checkpoint.witnessed-before",
+       "Nothing new: these signatures are kept already. The checkpoint of {size} {size|event|events} bears:"},
       {"checkpoint.signature-fits", "{name}: checked, it fits"},
       {"checkpoint.signature-differs", "{name}: IT DOES NOT FIT"},
       {"checkpoint.signature-unchecked", "{name}: kept, not checked, for its key was not given (--witness-key)"},
       {"checkpoint.cosigned", "{name}: checked, it fits; signed on {at} by its own clock"},
-      {"checkpoint.drawn", "Drew the state of {size} events as a card with a code: {file}."},
-      {"checkpoint.last", "The last checkpoint kept here tells of {size} events and bears:"},
+      {"checkpoint.drawn", "Drew the state of {size} {size|event|events} as a card with a code: {file}."},
+      {"checkpoint.last", "The last checkpoint kept here tells of {size} {size|event|events} and bears:"},
       {"checkpoint.outside-holds",
-       "The checkpoint given, of {size} events, HOLDS: nothing up to there was changed since, and no copy older than that was "
-       "put back."},
+       "The checkpoint given, of {size} {size|event|events}, HOLDS: nothing up to there was changed since, and no "
+       "copy older than that was put back."},
       {"witness.other-ledger", "it is a checkpoint of another ledger, {origin}"},
       {"witness.not-signed",
-       "no checkpoint of {size} events with this text is kept here, and this one is not signed by this ledger's key"},
-      {"witness.ahead", "it tells of {size} events, and {found} are there; was an older copy put back? Run verify --checkpoint"},
+       "no checkpoint of {size} {size|event|events} with this text is kept here, and this one is not signed by this "
+       "ledger's key"},
+      {"witness.ahead",
+       "it tells of {size} {size|event|events}, and {found} {found|is|are} there; was an older copy put back? Run "
+       "verify --checkpoint"},
       {"witness.other-root", "the record is not what it says; run verify --checkpoint with it"},
       {"witness.none", "it bears no signature but the ledger's own"},
       {"witness.differs", "the signature of {witness} does not fit this checkpoint; nothing was kept"},
@@ -43,10 +48,12 @@ std::span<const Word> proof() {
        "ANOTHER HISTORY: the record up to here is not what the checkpoint given, of size {size}, says; entries were "
        "changed after it was signed"},
       {"verify.outside-ahead",
-       "PUT BACK TO AN OLDER COPY: the checkpoint given tells of {size} events, and {found} are there; what came after "
-       "was lost or taken away"},
-      {"proof.not-covered", "seq {seq} is not in the state of {size} events that the checkpoint tells of"},
-      {"proof.other-root", "the entries do not lead to the root of the checkpoint of {size} events; run verify"},
+       "PUT BACK TO AN OLDER COPY: the checkpoint given tells of {size} {size|event|events}, and {found} "
+       "{found|is|are} there; what came after was lost or taken away"},
+      {"proof.not-covered",
+       "seq {seq} is not in the state of {size} {size|event|events} that the checkpoint tells of"},
+      {"proof.other-root",
+       "the entries do not lead to the root of the checkpoint of {size} {size|event|events}; run verify"},
   };
   return words;
 }

@@ -14,7 +14,8 @@ std::span<const Word> review() {
       {"report.command.subject-no-period", "a sheet is about one thing, whenever it happened: leave out --from and --to"},
       {"report.command.other-kind", "sheets are made about a procedure, a load or a recall, not about a {kind}"},
       {"report.command.paper-written", "{file}: written."},
-      {"report.command.links-left-out", "{count} cells stand without their link: a sheet takes no more."},
+      {"report.command.links-left-out",
+       "{count} {count|cell stands without its|cells stand without their} link: a sheet takes no more."},
       // Measures: the figure, and what it counts.
       {"review.measure-packs", "Procedures with packs recorded"},
       {"review.measure-packs-says",
@@ -119,18 +120,18 @@ std::span<const Word> review() {
       {"review.unknown-events", "Entries that this program does not know: {count}"},
       {"review.unknown-events-why",
        "A newer program wrote them. They are kept, verified and exported; no figure here counts them."},
-      {"review.back-records", "Back records: {count} events"},
+      {"review.back-records", "Back records: {count} {count|event|events}"},
       {"review.back-records-why",
        "They happened more than 30 days before the ledger was opened and were entered afterwards. They are not judged "
        "for lateness."},
       {"review.counted", "Whether every procedure was entered: {what} counted from {from} to {until}"},
       {"review.counted-why",
-       "Another register counted {number} (entry {seq}); this ledger holds {here} procedures of all sorts of those "
-       "days. Which are missing "
-       "the ledger cannot tell."},
+       "Another register counted {number} (entry {seq}); this ledger holds {here} {here|procedure|procedures} of "
+       "all sorts of those days. Which are missing the ledger cannot tell."},
       {"review.uncovered", "The newest entries, against the keys of this facility"},
       {"review.uncovered-why",
-       "The newest checkpoint covers {covered} of {size} entries. A checkpoint of the present state covers all."},
+       "The newest checkpoint covers {covered} of {size} {size|entry|entries}. A checkpoint of the present state "
+       "covers all."},
       {"review.never-entered", "What was never entered"},
       {"review.never-entered-why",
        "No rule can see it. Compare with other registers: births, operations, stock of strips, the machines' own "

@@ -299,7 +299,8 @@ std::span<const Word> workbook() {
       {"workbook.no-check", "no check recorded"},
       {"workbook.no-negative", "no valid negative"},
       {"workbook.no-curve-kept", "No curve of a load shown here is kept."},
-      {"workbook.curves-left-out", "{count} more are not drawn here: those whose evidence was missed come first."},
+      {"workbook.curves-left-out",
+       "{count} more {count|is|are} not drawn here: those whose evidence was missed come first."},
       {"workbook.day-none", "–"},
       {"workbook.day-load", "{count} load"},
       {"workbook.day-loads", "{count} loads"},
@@ -312,8 +313,8 @@ std::span<const Word> workbook() {
       {"workbook.edition", "{title} · {edition}"},
       {"workbook.links-left-out", "Links from row to row"},
       {"workbook.links-left-out-why",
-       "{count} cells stand without their link: a sheet takes no more than 65,530. Their ids are the same as in the rows "
-       "they would lead to."},
+       "{count} {count|cell stands without its|cells stand without their} link: a sheet takes no more than 65,530. "
+       "Their ids are the same as in the rows they would lead to."},
       {"workbook.not-recorded", "not recorded"},
       {"workbook.none-named", "none named"},
       {"workbook.none-found", "none found"},
@@ -356,7 +357,7 @@ std::span<const Word> workbook() {
        "The proof shows that these entries were not changed afterwards. It does not show that everything was entered."},
       {"workbook.property-title", "Review workbook of {facility}"},
       {"workbook.page", "{sheet} · page {page} of {pages}"},
-      {"workbook.footer-head", "Ledger: {size} entries, head {head}"},
+      {"workbook.footer-head", "Ledger: {size} {size|entry|entries}, head {head}"},
       // Machine words as people read them.
       {"workbook.word-reached", "reached"},
       {"workbook.word-not-reached", "not reached"},

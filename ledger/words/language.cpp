@@ -11,12 +11,12 @@ namespace trayproof {
 namespace {
 
 constexpr LanguageFacts all[] = {
-    {Language::english, "en", "English", false, true},
-    {Language::spanish, "es", "español", false, false},
-    {Language::french, "fr", "français", false, false},
-    {Language::hindi, "hi", "हिन्दी", false, false},
-    {Language::swahili, "sw", "Kiswahili", false, false},
-    {Language::mirrored, "en-x-mirror", "English, mirrored", true, true},
+    {Language::english, "en", "English", false, true, false},
+    {Language::spanish, "es", "español", false, false, false},
+    {Language::french, "fr", "français", false, false, true},
+    {Language::hindi, "hi", "हिन्दी", false, false, true},
+    {Language::swahili, "sw", "Kiswahili", false, false, false},
+    {Language::mirrored, "en-x-mirror", "English, mirrored", true, true, false},
 };
 
 std::atomic<Language> of_program{Language::english};

@@ -27,7 +27,8 @@ struct LanguageFacts {
   std::string_view tag;   // BCP 47
   std::string_view name;  // in itself
   bool right_to_left;
-  bool reviewed;  // by a speaker who knows the trade, who signs for it in docs/words.md
+  bool reviewed;     // by a speaker who knows the trade, who signs for it in docs/words.md
+  bool zero_is_one;  // "0 ligne" as "1 ligne" (Unicode CLDR, plural rules)
 };
 std::span<const LanguageFacts> languages();
 const LanguageFacts& facts_of(Language language);

@@ -34,7 +34,28 @@ std::string_view pattern_of(std::string_view key, std::string_view english) {
   return other.empty() ? english : other;
 }
 
-std::string filled(std::string_view key, std::string_view pattern, std::initializer_list<Fill> fills) {
+std::string_view given(std::string_view key, std::string_view name, std::initializer_list<Fill> fills) {
+  for (const Fill& fill : fills) {
+    if (fill.first == name) return fill.second;
+  }
+  std::fprintf(stderr, "trayproof: nothing given for {%.*s} of %.*s\n", static_cast<int>(name.size()), name.data(),
+               static_cast<int>(key.size()), key.data());
+  CHECK(false);
+}
+
+// What stands for {name}, or for {name|of one|of others}.
+std::string_view place_of(std::string_view key, std::string_view place, std::initializer_list<Fill> fills,
+                          Language in) {
+  const std::size_t first = place.find('|');
+  const std::string_view value = given(key, place.substr(0, first), fills);
+  if (first == std::string_view::npos) return value;
+  const std::size_t second = place.find('|', first + 1);
+  CHECK(second != std::string_view::npos);
+  const bool one = value == "1" || (value == "0" && facts_of(in).zero_is_one);
+  return one ? place.substr(first + 1, second - first - 1) : place.substr(second + 1);
+}
+
+std::string filled(std::string_view key, std::string_view pattern, std::initializer_list<Fill> fills, Language in) {
   std::string out;
   std::size_t at = 0;
   while (at < pattern.size()) {
@@ -43,20 +64,7 @@ std::string filled(std::string_view key, std::string_view pattern, std::initiali
     const std::size_t close = pattern.find('}', open);
     CHECK(close != std::string_view::npos);
     out += pattern.substr(at, open - at);
-    const std::string_view name = pattern.substr(open + 1, close - open - 1);
-    bool found = false;
-    for (const Fill& fill : fills) {
-      if (fill.first == name) {
-        out += fill.second;
-        found = true;
-        break;
-      }
-    }
-    if (!found) {
-      std::fprintf(stderr, "trayproof: nothing given for {%.*s} of %.*s\n", static_cast<int>(name.size()), name.data(),
-                   static_cast<int>(key.size()), key.data());
-    }
-    CHECK(found);
+    out += place_of(key, pattern.substr(open + 1, close - open - 1), fills, in);
     at = close + 1;
   }
   out += pattern.substr(at);
@@ -90,10 +98,10 @@ std::string say(std::string_view key, std::initializer_list<Fill> fills) {
   CHECK(found != index().end());
   const std::string_view english = found->second;
   const std::string_view pattern = pattern_of(key, english);
-  std::string text = filled(key, pattern, fills);
+  std::string text = filled(key, pattern, fills, pattern == english ? Language::english : language());
   // Who reads a caution in a translation sees what was meant.
   if (key.starts_with("caution.") && pattern != english && !facts_of(language()).reviewed)
-    text += " [English: " + filled(key, english, fills) + "]";
+    text += " [English: " + filled(key, english, fills, Language::english) + "]";
   return text;
 }
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <vector>
 
 #include "ledger/events/kinds.h"
 #include "tests/support/test.h"
@@ -85,11 +86,20 @@ std::set<std::string> catalogue_keys() {
   return keys;
 }
 
-// {name} of a text.
+// What stands in the braces of a text.
+std::vector<std::string> places(std::string_view text) {
+  std::vector<std::string> out;
+  for (std::size_t open = text.find('{'); open != std::string_view::npos; open = text.find('{', open + 1)) {
+    out.emplace_back(text.substr(open + 1, text.find('}', open) - open - 1));
+  }
+  return out;
+}
+
+// {name} of a text, and of {name|of one|of others} the same.
 std::set<std::string> fills(std::string_view text) {
   std::set<std::string> names;
   for (std::size_t open = text.find('{'); open != std::string_view::npos; open = text.find('{', open + 1)) {
-    names.insert(std::string(text.substr(open + 1, text.find('}', open) - open - 1)));
+    names.insert(std::string(text.substr(open + 1, text.find_first_of("|}", open) - open - 1)));
   }
   return names;
 }
@@ -151,6 +161,11 @@ TEST_CASE("every key is dotted and lower case and every text holds something") {
       const auto open = std::count(word.text.begin(), word.text.end(), '{');
       if (open != std::count(word.text.begin(), word.text.end(), '}'))
         wrong.add("\"" + std::string(word.key) + "\": braces that do not pair");
+      for (const std::string& place : places(word.text)) {
+        const auto bars = std::count(place.begin(), place.end(), '|');
+        if (bars != 0 && bars != 2)
+          wrong.add("\"" + std::string(word.key) + "\": {" + place + "} must be {name} or {name|of one|of others}");
+      }
       for (const std::string& name : fills(word.text)) {
         if (name.empty() || name.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789_") != std::string::npos) {
           wrong.add("\"" + std::string(word.key) + "\": {" + name + "} is no name of a value");

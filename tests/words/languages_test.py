@@ -20,7 +20,7 @@ sys.path.insert(0, f"{SOURCE}/tests/words")
 import renew  # noqa: E402
 
 LANGUAGES = ("es", "fr", "hi", "sw")
-PLACES = re.compile(r"\{[a-z0-9_]+\}")
+PLACES = re.compile(r"\{([a-z0-9_]+)(?:\|[^|{}]*\|[^|{}]*)?\}")
 NOTICE = "This translation has not been reviewed by a speaker who knows the trade; the English text decides."
 folder = tempfile.mkdtemp()
 catalogue = dict(renew.english())
@@ -37,6 +37,7 @@ for tag in LANGUAGES:
             continue
         there += 1
         assert set(PLACES.findall(text)) == set(PLACES.findall(english)), (tag, key, text)
+        assert text.count("{") == len(PLACES.findall(text)), (tag, key, text)
         assert text.count("\n") == english.count("\n"), (tag, key, text)
     print(f"{tag}: {there} of {len(catalogue)} texts")
     assert there >= 0.95 * len(catalogue), f"{tag}: only {there}"
