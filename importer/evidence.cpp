@@ -2,9 +2,9 @@
 
 #include <algorithm>
 
-#include "importer/attached_source.h"
 #include "importer/refusals.h"
 #include "ledger/kept_curves.h"
+#include "ledger/store/attachment_stream.h"
 #include "ledger/store/small_cache.h"
 #include "ledger/version.h"
 #include "ledger/words/words.h"
@@ -160,6 +160,11 @@ Result<Surroundings> surroundings(const Ledger&, links::Links& tables, const sop
   around.equipment = source.equipment;
   TRY(read_place(tables, around, source));
   TRY_LET(around.loads, known_loads(tables, source.equipment));
+  const auto is_named = [&](const KnownLoad& one) { return one.load == source.load; };
+  if (source.load && !source.equipment.empty() && std::none_of(around.loads.begin(), around.loads.end(), is_named)) {
+    return Error(ErrorCode::missing,
+                 say("importer.no-such-load", {{"load", *source.load}, {"equipment", source.equipment}}));
+  }
   return around;
 }
 
@@ -323,52 +328,6 @@ Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, re
     next = end;
   } while (next < import.cycles.size());
   return kept;
-}
-
-Result<ReadAgain> read_again(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
-                             const json::Value& measured, const std::optional<std::string>& load,
-                             std::optional<double> error_k) {
-  const Source source{
-      .equipment = text_of(measured, "equipment").value_or(""), .logger = text_of(measured, "logger"), .load = {}};
-  const auto from = parse_date_time(measured.text_at("from").value_or(""));
-  const auto until = parse_date_time(measured.text_at("until").value_or(""));
-  const Value* reading = measured.find("reading");
-  Digest file;
-  if (!from || !until || reading == nullptr || !from_hex(measured.text_at("file").value_or(""), file)) {
-    const auto seq = static_cast<std::int64_t>(measured.number_at("seq").value_or(0));
-    return Error(ErrorCode::corrupt, say("importer.not-a-curve", {{"seq", std::to_string(seq)}}));
-  }
-  TRY_LET(auto around, surroundings(ledger, tables, editions, source));
-  around.error_k = error_k;
-  const auto known = std::find_if(around.loads.begin(), around.loads.end(),
-                                  [&](const KnownLoad& one) { return load && one.load == *load; });
-  if (load && known == around.loads.end()) {
-    return Error(ErrorCode::missing, say("importer.no-such-load", {{"load", *load}, {"equipment", source.equipment}}));
-  }
-  // Its place stands for the times: the load is taken to last as long as the curve, its programme stays.
-  std::vector<KnownLoad> placed;
-  if (load) placed.push_back(*known);
-  for (KnownLoad& one : placed) {
-    one.started = {from->instant, from->instant};
-    one.ended = Span{until->instant, until->instant};
-  }
-  around.loads = std::move(placed);
-  TRY_LET(auto bytes, AttachedSource::open(ledger, file));
-  ReadAgain again;
-  const Listener listener{
-      .begin = [&] { again.cycle.reset(); },
-      .cycle =
-          [&](const judging::Series& series, const judging::Stretch&, const Cycle& cycle) {
-            if (again.cycle || !cycle.from || cycle.from->ms / second_ms != from->instant.ms / second_ms) return;
-            again.cycle = cycle;
-            again.series = series;
-          },
-      .progress = {}};
-  TRY_LET(again.import, read_and_judge(bytes, choices_of(*reading), around, listener));
-  again.import.file = file;
-  again.import.bytes = bytes.bytes().value_or(0);
-  if (!again.import.asks.empty()) again.cycle.reset();
-  return again;
 }
 
 }  // namespace trayproof::importer

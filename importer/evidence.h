@@ -19,7 +19,8 @@ struct Source {
   std::optional<std::string> load;  // named by hand
 };
 
-// What the ledger knows around an export of that equipment. `editions` must outlive what is returned.
+// What the ledger knows around an export of that equipment. `editions` must outlive what is returned. Missing where the
+// load named by hand is not recorded on that equipment.
 Result<Surroundings> surroundings(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
                                   const Source& source);
 
@@ -43,8 +44,7 @@ Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, re
                   const CodedCurves& curves, const Source& source,
                   const std::function<void(std::int64_t bytes)>& progress = {});
 // Of an import that was read from memory.
-Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, ByteView bytes,
-                  const Source& source);
+Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, ByteView bytes, const Source& source);
 
 // The choices under which a stored curve was read (`reading` of its curve-measured), so that it is read so again.
 Choices choices_of(const json::Value& reading);
@@ -52,16 +52,5 @@ Choices choices_of(const json::Value& reading);
 // The curve-judged of a cycle; `error_k` when the logger's readings were taken as too high by that.
 json::Value judged_event(const Cycle& cycle, std::int64_t curve, const DateTime& now, const std::string& by,
                          std::optional<double> error_k);
-
-// A kept curve read again from its file, as it was read and as it is placed, by the edition that is in force for it.
-struct ReadAgain {
-  Import import;               // without its samples
-  std::optional<Cycle> cycle;  // nothing when this program finds none there
-  judging::Series series;      // the samples around it
-};
-// `measured` is the entry of a curve-measured. Missing when the file was removed.
-Result<ReadAgain> read_again(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
-                             const json::Value& measured, const std::optional<std::string>& load,
-                             std::optional<double> error_k);
 
 }  // namespace trayproof::importer

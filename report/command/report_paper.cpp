@@ -29,9 +29,9 @@ Result<std::vector<picture::Curve>> curves_of(const Ledger& ledger, links::Links
     seqs.push_back(rows.integer(0));
   }
   std::vector<picture::Curve> curves;
-  for (const std::int64_t seq : seqs) {
-    TRY_LET(auto kept, picture::kept_curve(ledger, tables, editions, seq));
-    if (kept.curve) curves.push_back(std::move(*kept.curve));
+  TRY_LET(auto kept, picture::kept_curves(ledger, tables, editions, seqs));
+  for (picture::KeptCurve& one : kept) {
+    if (one.curve) curves.push_back(std::move(*one.curve));
   }
   return curves;
 }

@@ -1,5 +1,8 @@
 // A load's page: its curves drawn again from the kept files with what was judged and by how much, its strips and its
 // biological tests.
+#include <algorithm>
+#include <span>
+
 #include "ledger/base/desk_limits.h"
 #include "ledger/base/number.h"
 #include "ledger/words/words.h"
@@ -81,10 +84,9 @@ Result<Markup> curves_part(const Subject& subject) {
     out.add(paragraph(say("desk.no-curve")));
     return out;
   }
-  for (std::size_t i = 0; i < curves.size() && i < limits::desk_curves_shown; ++i) {
-    TRY_LET(const auto kept, picture::kept_curve(subject.ledger, subject.tables, subject.editions, curves[i]));
-    out.add(curve_part(kept, curves[i]));
-  }
+  const auto shown = std::span<const std::int64_t>(curves).first(std::min(curves.size(), limits::desk_curves_shown));
+  TRY_LET(const auto kept, picture::kept_curves(subject.ledger, subject.tables, subject.editions, shown));
+  for (std::size_t i = 0; i < kept.size(); ++i) out.add(curve_part(kept[i], shown[i]));
   if (curves.size() > limits::desk_curves_shown) out.add(paragraph(say("desk.curves-cut"), "quiet"));
   return out;
 }

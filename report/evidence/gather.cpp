@@ -46,9 +46,7 @@ std::string difference(const importer::Cycle& cycle, const json::Value& judged) 
              {{"verdict", has_word("pack.verdict-" + verdict) ? say("pack.verdict-" + verdict) : verdict}});
 }
 
-Result<DrawnCurve> drawn(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
-                         std::int64_t curve) {
-  TRY_LET(auto kept, picture::kept_curve(ledger, tables, editions, curve));
+Result<DrawnCurve> drawn(const Ledger& ledger, std::int64_t curve, picture::KeptCurve kept) {
   DrawnCurve out;
   out.seq = curve;
   out.file = std::move(kept.file);
@@ -77,10 +75,12 @@ std::vector<const gaps::Finding*> findings_of(const Belonging& belonging, const 
 
 Result<std::vector<DrawnCurve>> draw_curves(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
                                             const Belonging& belonging, std::size_t& left_out) {
+  std::vector<std::int64_t> curves(belonging.curves.begin(), belonging.curves.end());
+  curves.resize(std::min(curves.size(), limits::pack_drawings));
+  TRY_LET(auto kept, picture::kept_curves(ledger, tables, editions, curves));
   std::vector<DrawnCurve> out;
-  for (const std::int64_t curve : belonging.curves) {
-    if (out.size() == limits::pack_drawings) break;
-    TRY_LET(auto one, drawn(ledger, tables, editions, curve));
+  for (std::size_t i = 0; i < curves.size(); ++i) {
+    TRY_LET(auto one, drawn(ledger, curves[i], std::move(kept[i])));
     out.push_back(std::move(one));
   }
   left_out = belonging.curves.size() - out.size();

@@ -51,14 +51,16 @@ Result<void> put_pictures(const Ledger& ledger, links::Links& tables, workbook::
   wanted.resize(drawn);
   std::stable_sort(wanted.begin(), wanted.end(), [](const Wanted& a, const Wanted& b) { return a.load < b.load; });
   TRY_LET(const auto editions, ledger.editions(tables.known_at()));
-  for (const Wanted& one : wanted) {
-    TRY_LET(const auto kept, picture::kept_curve(ledger, tables, editions, one.curve));
+  std::vector<std::int64_t> curves;
+  for (const Wanted& one : wanted) curves.push_back(one.curve);
+  TRY_LET(const auto kept, picture::kept_curves(ledger, tables, editions, curves));
+  for (std::size_t i = 0; i < kept.size(); ++i) {
     // A file that was removed on request leaves the judgement and takes the picture.
-    if (!kept.curve) continue;
-    TRY_LET(auto png, png_of(*kept.curve));
-    facts.pictures.push_back({.load = one.load->load,
-                              .verdict = one.load->verdict,
-                              .caption = picture::in_words(*kept.curve),
+    if (!kept[i].curve) continue;
+    TRY_LET(auto png, png_of(*kept[i].curve));
+    facts.pictures.push_back({.load = wanted[i].load->load,
+                              .verdict = wanted[i].load->verdict,
+                              .caption = picture::in_words(*kept[i].curve),
                               .png = std::move(png.bytes),
                               .pixels_a_unit = pixels_a_unit});
   }

@@ -18,13 +18,11 @@ Result<Placing> placing_of(links::Links& tables, std::int64_t curve) {
   return Placing{row.maybe_text(0), row.maybe_integer(1)};
 }
 
-}  // namespace
-
-Result<KeptCurve> kept_curve(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
-                             std::int64_t curve) {
+Result<KeptCurve> as_recorded(const Ledger& ledger, links::Links& tables, std::int64_t curve,
+                              std::vector<importer::WantedCurve>& wanted) {
   KeptCurve out;
   TRY_LET(const auto entry, ledger.entry(curve));
-  TRY_LET(const auto measured, json::parse(entry.bytes));
+  TRY_LET(auto measured, json::parse(entry.bytes));
   out.file = measured.text_at("file").value_or("");
   TRY_LET(const auto placing, placing_of(tables, curve));
   out.load = placing.load.value_or("");
@@ -32,18 +30,30 @@ Result<KeptCurve> kept_curve(const Ledger& ledger, links::Links& tables, const s
     TRY_LET(const auto judgement, ledger.entry(*placing.judged));
     TRY_LET(out.judged, json::parse(judgement.bytes));
   }
-  auto again = importer::read_again(ledger, tables, editions, measured, placing.load, out.judged.number_at("error_k"));
-  // A file that was removed on request leaves the judgement and takes the drawing.
-  if (!again.ok()) {
-    if (again.error().code() != ErrorCode::missing) return std::move(again).error();
-    out.removed = again.error().sentence();
-    return out;
+  wanted.push_back({.measured = std::move(measured), .load = placing.load, .error_k = out.judged.number_at("error_k")});
+  return out;
+}
+
+}  // namespace
+
+Result<std::vector<KeptCurve>> kept_curves(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
+                                           std::span<const std::int64_t> curves) {
+  std::vector<KeptCurve> out;
+  std::vector<importer::WantedCurve> wanted;
+  for (const std::int64_t curve : curves) {
+    TRY_LET(auto one, as_recorded(ledger, tables, curve, wanted));
+    out.push_back(std::move(one));
   }
-  const importer::ReadAgain& found = again.value();
-  if (!found.cycle) return out;
-  out.cycle = found.cycle;
-  out.curve = of_cycle(found.series, *found.cycle, edition_of(editions, *found.cycle), tables.zone());
-  name_source(*out.curve, found.import);
+  TRY_LET(auto again, importer::read_again(ledger, tables, editions, std::move(wanted)));
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    importer::CurveAgain& found = again.curves[i];
+    // A file that was removed on request leaves the judgement and takes the drawing.
+    out[i].removed = std::move(found.missing);
+    if (!found.cycle) continue;
+    out[i].curve = of_cycle(found.series, *found.cycle, edition_of(editions, *found.cycle), tables.zone());
+    name_source(*out[i].curve, *found.import);
+    out[i].cycle = std::move(found.cycle);
+  }
   return out;
 }
 

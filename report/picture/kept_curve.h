@@ -1,11 +1,13 @@
-// A curve of the record drawn again from its kept file, as it was read, placed and judged.
+// Curves of the record drawn again from their kept files, as they were read, placed and judged.
 #pragma once
 
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <string>
+#include <vector>
 
-#include "importer/evidence.h"
+#include "importer/read_again.h"
 #include "report/picture/curve.h"
 
 namespace trayproof::picture {
@@ -19,8 +21,8 @@ struct KeptCurve {
   std::optional<std::string> removed;    // why there is no file to read: it was removed on request
 };
 
-// `curve` is the seq of its curve-measured.
-Result<KeptCurve> kept_curve(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
-                             std::int64_t curve);
+// Each by the seq of its curve-measured, in that order; an export is read once for all of its curves.
+Result<std::vector<KeptCurve>> kept_curves(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
+                                           std::span<const std::int64_t> curves);
 
 }  // namespace trayproof::picture
