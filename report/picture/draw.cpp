@@ -165,31 +165,42 @@ class Drawing {
     curve_line(saturation, "6 3", 1);
     curve_line(cold, "", 1.8);
     hold(up);
+    if (curve_.hold) {
+      for (const double at_s : {curve_.hold->from_s, curve_.hold->until_s})
+        labels.keep_clear({{{across_(at_s), area_.top}, {across_(at_s), up.from}}});
+    }
+    band_names(up, labels);
     name(labels, cold, say(curve_.several_channels ? "picture.coldest" : "picture.measured"), saturation, hot);
     if (!saturation.empty()) name(labels, saturation, say("picture.saturation"), cold, hot);
     if (!hot.empty()) name(labels, hot, say("picture.hottest"), cold, saturation);
   }
 
-  // From the set temperature to the top of the band, with its figures at the right.
+  Stroke level(const Scale& up, double value) const { return {{area_.left, up(value)}, {right_edge, up(value)}}; }
+
+  // From the set temperature to the top of the band.
   void band(const Scale& up, Labels& labels) {
     if (!curve_.set_c) return;
-    const double set_y = up(*curve_.set_c);
-    const auto limit_line = [&](double value, std::string_view key, bool above) {
-      const Stroke stroke{{area_.left, up(value)}, {right_edge, up(value)}};
-      rule(stroke.front(), stroke.back(), "2 2", 0.9);
-      labels.keep_clear({stroke});
-      const std::string plain = say(key, {{"c", rounded(value, 1)}});
-      const double width = text_width(plain, small_type);
-      const Box box{right_edge - width - 3, up(value) + (above ? -small_type - 5 : 2), width, small_type + 3};
-      labels.keep_clear(box);
-      name_at(box, plain);
-    };
     if (curve_.band_top_c) {
       const double top_y = up(*curve_.band_top_c);
-      canvas_.shade({area_.left, top_y, area_.width, set_y - top_y}, 0.1);
-      limit_line(*curve_.band_top_c, "picture.band-top", true);
+      canvas_.shade({area_.left, top_y, area_.width, up(*curve_.set_c) - top_y}, 0.1);
     }
-    limit_line(*curve_.set_c, "picture.set", false);
+    for (const auto& value : {curve_.band_top_c, curve_.set_c}) {
+      if (!value) continue;
+      const Stroke stroke = level(up, *value);
+      rule(stroke.front(), stroke.back(), "2 2", 0.9);
+      labels.keep_clear({stroke});
+    }
+  }
+
+  // Their figures, as far right as no line runs through them.
+  void band_names(const Scale& up, Labels& labels) {
+    const auto name_level = [&](const std::optional<double>& value, std::string_view key, Labels::Side side) {
+      if (!value || !curve_.set_c) return;
+      const std::string plain = say(key, {{"c", rounded(*value, 1)}});
+      name_at(labels.along(level(up, *value), text_width(plain, small_type), small_type + 3, side), plain);
+    };
+    name_level(curve_.band_top_c, "picture.band-top", Labels::Side::above);
+    name_level(curve_.set_c, "picture.set", Labels::Side::below);
   }
 
   // Where the hold parts from saturated steam by more than the limit, what lies between the two lines is shaded.

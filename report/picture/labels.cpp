@@ -103,4 +103,29 @@ Box Labels::beside(const std::vector<Stroke>& strokes, const std::vector<Stroke>
   return best;
 }
 
+Box Labels::along(const Stroke& level, double width, double height, Side side) {
+  const double y = level.front().y;
+  const double rightmost = level.back().x - width - distance;
+  const auto box_at = [&](double left, Side on) {
+    return Box{.left = left,
+               .top = on == Side::above ? y - height - distance : y + distance,
+               .width = width,
+               .height = height};
+  };
+  Box best = box_at(rightmost, side);
+  int least = std::numeric_limits<int>::max();
+  for (double left = rightmost; left >= level.front().x + distance; left -= cell * 2) {
+    for (const Side on : {side, side == Side::above ? Side::below : Side::above}) {
+      const Box box = box_at(left, on);
+      if (box.top < area_.top || box.top + height > area_.top + area_.height) continue;
+      const int found = taken(box);
+      if (found >= least) continue;
+      least = found;
+      best = box;
+    }
+  }
+  keep_clear(best);
+  return best;
+}
+
 }  // namespace trayproof::picture

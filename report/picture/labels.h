@@ -27,6 +27,10 @@ class Labels {
   // The place for a text of that size near one of the strokes, where those can be told from the others; it is then
   // kept clear.
   Box beside(const std::vector<Stroke>& strokes, const std::vector<Stroke>& others, double width, double height);
+  // The same for a level line that runs from left to right: as far right as there is room, on that side rather than on
+  // the other.
+  enum class Side { above, below };
+  Box along(const Stroke& level, double width, double height, Side side);
 
  private:
   std::size_t column(double x) const;

@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "report/picture/labels.h"
 #include "report/picture/scale.h"
 #include "report/picture/stroke.h"
 #include "report/picture/terminal.h"
@@ -56,6 +57,23 @@ TEST_CASE("a drawing names its lines and limits and uses no colour") {
   }
   CHECK(svg.find("<script") == std::string::npos);
   CHECK(svg.find("href") == std::string::npos);
+}
+
+TEST_CASE("the name of a limit stands where no line runs through it") {
+  const Stroke level{{0, 100}, {400, 100}};
+  const auto named = [&](const std::vector<Stroke>& lines) {
+    Labels labels({.left = 0, .top = 0, .width = 400, .height = 200});
+    labels.keep_clear({level});
+    labels.keep_clear(lines);
+    return labels.along(level, 80, 14, Labels::Side::above);
+  };
+  const Box free = named({});
+  CHECK(free.left + free.width > 380);
+  CHECK(free.top + free.height < 100);
+  const Box moved = named({{{250, 86}, {400, 92}}});
+  CHECK((moved.left + moved.width <= 250 || moved.top > 100));
+  const Box left = named({{{250, 86}, {400, 92}}, {{200, 110}, {400, 112}}});
+  CHECK(left.left + left.width <= 250);
 }
 
 TEST_CASE("a panel is drawn only for what was measured") {
