@@ -66,10 +66,12 @@ Result<std::optional<Twin>> Twins::find(const CodedCurves& curves, std::size_t n
   const judging::Curve curve = curve_of(*looked_at);
   const auto usable = [&](std::size_t i) { return of_one_cycle(known_[i].about, about) ? nullptr : &known_[i].sketch; };
   std::vector<std::size_t> places = judging::nearest(known_.size(), usable, *sketch);
+  judging::LikestAtTop at_top;
   if (judging::has_few_readings(curve)) {
     TRY(trace_all(*sketch, curves));
     const auto trace = [&](std::size_t i) { return known_[i].trace ? &*known_[i].trace : nullptr; };
-    for (const std::size_t place : judging::likest_at_top(known_.size(), usable, trace, curve, *sketch)) {
+    at_top = judging::likest_at_top(known_.size(), usable, trace, curve, *sketch);
+    for (const auto& [apart, place] : at_top.places) {
       if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(place);
     }
   }
@@ -77,7 +79,10 @@ Result<std::optional<Twin>> Twins::find(const CodedCurves& curves, std::size_t n
   for (const std::size_t place : places) {
     TRY_LET(const auto other, measured(known_[place], curves));
     if (!other) continue;
-    if (const auto found = judging::likeness(curve_of(*other), curve)) likest.offer(place, *found);
+    auto found = judging::likeness(curve_of(*other), curve);
+    if (!found) continue;
+    found->improbable = at_top.improbable(place);
+    likest.offer(place, *found);
   }
   std::optional<Twin> twin;
   if (const auto place = likest.same()) {

@@ -11,10 +11,9 @@ constexpr double noise_most_k = 0.6;
 constexpr double top_k = 3;  // so near to the top control and sensor make what is seen
 constexpr std::size_t on_ramp_least = 5;
 // Jitter that both share: the sensor's noise under added noise of about twice its size. Of few readings chance alone
-// makes as much.
+// makes as much: Fisher's transformation says how much, in standard errors.
 constexpr double shared_least = 0.5;
 constexpr double shared_chance = 7.5;
-constexpr double shared_sure = 0.95;
 // Without jitter: nearer to the one than to any other by that much, where the others are not that near to each other.
 constexpr double stands_out = 0.15;
 constexpr double crowd_k = 0.3;
@@ -24,6 +23,11 @@ constexpr double alone_k = 0.1;
 constexpr double few_readings = 150;
 constexpr double rounding_most = 1.3;
 constexpr double nearness_sure = 18;
+constexpr double nearness_alone = 24;   // where the crowd does not bear it out
+constexpr double averaged_least = 1.9;  // steps of the finer curve in one of the coarser: it may hold their means
+// Among many genuine cycles of the same shape: how improbable it is that one of them lies so near.
+constexpr double improbable_sure = 13;
+constexpr double improbable_least = 5;  // where the jitter or the rounding tells too
 
 double median(std::vector<double> values) {
   if (values.empty()) return 0;
@@ -192,14 +196,23 @@ double digit_of(std::vector<double> values) {
   return least;
 }
 
+struct Laid {
+  const Curve& curve;
+  const Top& top;
+  double step_s;
+  std::size_t stride = 1;  // so many readings lie between two that are independent
+};
+
 // The spread of single readings on the top of a curve, as they jump out of the line between their neighbours.
-double spread_of(const Curve& curve, const Top& top) {
+double spread_of(const Laid& laid) {
   std::vector<double> sizes;
-  const double level = top.top_c - top_k;
-  const auto& readings = curve.readings;
-  for (std::size_t i = 1; i + 1 < readings.size(); ++i) {
-    if (readings[i - 1].cold_c < level || readings[i].cold_c < level || readings[i + 1].cold_c < level) continue;
-    sizes.push_back(std::abs(readings[i].cold_c - (readings[i - 1].cold_c + readings[i + 1].cold_c) / 2));
+  const double level = laid.top.top_c - top_k;
+  const auto& readings = laid.curve.readings;
+  for (std::size_t i = laid.stride; i + laid.stride < readings.size(); ++i) {
+    const double before = readings[i - laid.stride].cold_c;
+    const double after = readings[i + laid.stride].cold_c;
+    if (before < level || readings[i].cold_c < level || after < level) continue;
+    sizes.push_back(std::abs(readings[i].cold_c - (before + after) / 2));
   }
   return 1.4826 * median(std::move(sizes)) / std::sqrt(1.5);
 }
@@ -215,12 +228,6 @@ double nearness(const Overlay& overlay, double rms_k, double spread_k, std::size
   return free > 0 ? free / 2 * (part - 1 - std::log(part)) : 0;
 }
 
-struct Laid {
-  const Curve& curve;
-  const Top& top;
-  double step_s;
-};
-
 // Readings of `over` held against the lines between those of `under`. The shift is of `under` against `over`.
 std::optional<Likeness> laid_over(const Laid& over, const Laid& under, const Overlay& overlay) {
   const double between = under.top.from_s - over.top.from_s;
@@ -233,12 +240,29 @@ std::optional<Likeness> laid_over(const Laid& over, const Laid& under, const Ove
   found.slow_k = slow_of(rest, found.noise_k);
   share(overlay.values(), overlay.under(shift), over.top.top_c - top_k, found);
   // On a line between two readings two thirds of their spread are left, in the middle of all places.
-  const double spread =
-      std::sqrt(std::pow(spread_of(over.curve, over.top), 2) + std::pow(spread_of(under.curve, under.top), 2) * 2 / 3);
-  const auto lines = static_cast<std::size_t>((under.top.until_s - under.top.from_s) / under.step_s);
+  const double spread = std::sqrt(std::pow(spread_of(over), 2) + std::pow(spread_of(under), 2) * 2 / 3);
+  const auto lines = static_cast<std::size_t>((under.top.until_s - under.top.from_s) / under.step_s) / under.stride;
   found.nearness = nearness(overlay, found.rms_k, spread, std::min(lines, overlay.values().size()));
   found.shift_s = shift;
   return found;
+}
+
+// What a copy by averages holds of it: means of so many readings, each at their mean time.
+Curve means_of(const Curve& curve, std::size_t count) {
+  Curve out;
+  const auto& readings = curve.readings;
+  double sum = 0;
+  double times = 0;
+  for (std::size_t i = 0; i < readings.size(); ++i) {
+    sum += readings[i].cold_c;
+    times += readings[i].at_s;
+    if (i + 1 < count) continue;
+    const auto of = static_cast<double>(count);
+    out.readings.push_back({.at_s = times / of, .cold_c = sum / of});
+    sum -= readings[i + 1 - count].cold_c;
+    times -= readings[i + 1 - count].at_s;
+  }
+  return out;
 }
 
 }  // namespace
@@ -250,9 +274,7 @@ std::optional<Likeness> likeness(const Curve& one, const Curve& other) {
   const Laid first{one, *top_one, step_of(one)};
   const Laid second{other, *top_other, step_of(other)};
   const bool one_coarser = first.step_s >= second.step_s;
-  const auto laid = [&](bool one_over) -> std::optional<Likeness> {
-    const Laid& over = one_over ? first : second;
-    const Laid& under = one_over ? second : first;
+  const auto laid = [&](bool one_over, const Laid& over, const Laid& under) -> std::optional<Likeness> {
     const Overlay overlay(over.curve, over.top, under.curve);
     if (!overlay.enough()) return std::nullopt;
     auto found = laid_over(over, under, overlay);
@@ -264,12 +286,22 @@ std::optional<Likeness> likeness(const Curve& one, const Curve& other) {
     if (found && static_cast<double>(overlay.values().size()) > few_readings) found->nearness = 0;
     return found;
   };
-  auto found = laid(one_coarser);
+  const auto better = [](std::optional<Likeness> a, std::optional<Likeness> b) {
+    return !a || (b && b->rms_k < a->rms_k) ? b : a;
+  };
+  const Laid& coarse = one_coarser ? first : second;
+  const Laid& fine = one_coarser ? second : first;
+  auto found = laid(one_coarser, coarse, fine);
+  if (coarse.step_s >= averaged_least * fine.step_s) {
+    const auto count = static_cast<std::size_t>(std::lround(coarse.step_s / fine.step_s));
+    const Curve means = means_of(fine.curve, count);
+    if (const auto top = top_of(means)) {
+      found = better(found, laid(one_coarser, coarse, {means, *top, fine.step_s, count}));
+    }
+  }
   const double seconds = std::min(top_one->until_s - top_one->from_s, top_other->until_s - top_other->from_s);
-  if (seconds / std::min(first.step_s, second.step_s) > few_readings) return found;
-  auto turned = laid(!one_coarser);
-  if (!found || (turned && turned->rms_k < found->rms_k)) return turned;
-  return found;
+  if (seconds / fine.step_s > few_readings) return found;
+  return better(found, laid(!one_coarser, fine, coarse));
 }
 
 bool is_alike(const Likeness& found) {
@@ -277,10 +309,13 @@ bool is_alike(const Likeness& found) {
 }
 
 bool is_same_curve(const Likeness& found, const std::optional<double>& next_rms_k) {
-  if (found.nearness >= nearness_sure && found.slow_k <= slow_most_k) return true;
+  const bool stands_alone = !found.improbable || *found.improbable >= improbable_least;
+  if (found.nearness >= (stands_alone ? nearness_sure : nearness_alone) && found.slow_k <= slow_most_k) return true;
   if (!is_alike(found)) return false;
-  const double chance = shared_chance / std::sqrt(static_cast<double>(std::max<std::size_t>(found.on_top, 1)));
-  if (found.shared >= std::clamp(chance, shared_least, shared_sure)) return true;
+  if (found.improbable.value_or(0) >= improbable_sure) return true;
+  if (!stands_alone) return false;
+  const double free = found.on_top > 3 ? static_cast<double>(found.on_top - 3) : 0.01;
+  if (found.shared >= std::max(std::tanh(shared_chance / std::sqrt(free)), shared_least)) return true;
   if (!next_rms_k) return found.rms_k <= alone_k;
   return *next_rms_k >= crowd_k && found.rms_k <= stands_out * *next_rms_k;
 }

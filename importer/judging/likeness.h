@@ -1,7 +1,7 @@
-// Whether two curves are one and the same, copied: shifted in time, with a constant added, sampled at another step,
-// with a little noise on top. Cycles of one sterilizer look alike too; what they never share is the noise of the sensor
-// and the seconds at which things happen. docs/import-reading.md, "The same curve again", is the authority, with what
-// was measured.
+// Whether two curves are one and the same, copied: shifted in time, with a constant added, sampled at another step
+// or averaged over it, with a little noise on top. Cycles of one sterilizer look alike too; what they never share is
+// the noise of the sensor and the seconds at which things happen. docs/import-reading.md, "The same curve again", is
+// the authority, with what was measured.
 #pragma once
 
 #include <functional>
@@ -15,15 +15,16 @@ namespace trayproof::judging {
 
 // One curve laid over the other as well as can be.
 struct Likeness {
-  double shift_s = 0;       // the second is that much later
-  double offset_k = 0;      // and that much warmer
-  double rms_k = 0;         // what is left of the difference
-  double noise_k = 0;       // of that, what jumps from reading to reading
-  double slow_k = 0;        // the largest mean difference over a stretch, beyond what noise makes
-  double shared = 0;        // how far the jitter of the top is that of both: 1 the same, 0 none of it
-  std::size_t on_top = 0;   // readings on which that was seen
-  double nearness = 0;      // of few readings: how improbable it is that two cycles come so near (negative logarithm)
-  std::size_t on_ramp = 0;  // readings more than three kelvins below the top: they tell the seconds
+  double shift_s = 0;      // the second is that much later
+  double offset_k = 0;     // and that much warmer
+  double rms_k = 0;        // what is left of the difference
+  double noise_k = 0;      // of that, what jumps from reading to reading
+  double slow_k = 0;       // the largest mean difference over a stretch, beyond what noise makes
+  double shared = 0;       // how far the jitter of the top is that of both: 1 the same, 0 none of it
+  std::size_t on_top = 0;  // readings on which that was seen
+  double nearness = 0;     // of few readings: how improbable it is that two cycles come so near (negative logarithm)
+  std::optional<double> improbable;  // the same among all curves near to it, where these are many (`Crowd`)
+  std::size_t on_ramp = 0;           // readings more than three kelvins below the top: they tell the seconds
 };
 // Nothing where either has no top (`top_of`), or they do not cover each other.
 std::optional<Likeness> likeness(const Curve& one, const Curve& other);

@@ -154,11 +154,9 @@ void CycleStream::cut_by_force() {
 
 // Gives the samples before `end` with their cycles; the others begin the next stretch.
 void CycleStream::close(std::size_t end) {
-  Series rest = series_of(*assumed_.decisions);
-  rest.interval_s = assumed_.interval_s;
   auto& samples = series_.samples;
-  rest.samples.assign(std::make_move_iterator(samples.begin() + static_cast<std::ptrdiff_t>(end)),
-                      std::make_move_iterator(samples.end()));
+  std::vector<Sample> rest(std::make_move_iterator(samples.begin() + static_cast<std::ptrdiff_t>(end)),
+                           std::make_move_iterator(samples.end()));
   samples.resize(end);
   const bool any_hot = hot_last_s_.has_value();
   OrderRules rules = assumed_.order;
@@ -173,7 +171,12 @@ void CycleStream::close(std::size_t end) {
   cycles_ += stretches.size();
   if (!stretches.empty()) interval_used_ = true;
   if (!only_head_) sink_.stretch(series_, stretches, assumed_.cycles);
-  series_ = std::move(rest);
+  // The next stretch grows in the same memory: fresh pages cost more than what is written into them.
+  Series next = series_of(*assumed_.decisions);
+  next.interval_s = assumed_.interval_s;
+  samples.assign(std::make_move_iterator(rest.begin()), std::make_move_iterator(rest.end()));
+  next.samples = std::move(samples);
+  series_ = std::move(next);
   hot_last_s_.reset();
   hot_open_ = false;
   cold_run_ = orderly_ = 0;

@@ -4,8 +4,10 @@
 #pragma once
 
 #include <functional>
+#include <utility>
 #include <vector>
 
+#include "importer/judging/crowd.h"
 #include "importer/judging/curve.h"
 #include "importer/judging/sketch.h"
 
@@ -21,12 +23,20 @@ struct Trace {
 };
 Trace trace_of(const Curve& curve);
 
-// Of the readings at the top of `curve`: how far they lie from that trace, their mean difference taken away.
-double apart_at_top_k(const Curve& curve, const Top& top, const Trace& trace);
+// How far the readings of `curve`, `step_s` apart, lie from that trace: from the line between its values or, where it
+// is finer, from their means over a step, whichever is nearer.
+Apart apart_from(const Curve& curve, const Top& top, double step_s, const Trace& trace);
 
-// Among many, for a curve of few readings: the places of those likest at the top. `usable` as of `nearest`.
-std::vector<std::size_t> likest_at_top(std::size_t count, const std::function<const Sketch*(std::size_t)>& usable,
-                                       const std::function<const Trace*(std::size_t)>& trace, const Curve& curve,
-                                       const Sketch& sketch);
+// Among many, for a curve of few readings.
+struct LikestAtTop {
+  std::vector<std::pair<Apart, std::size_t>> places;  // the likest at the top, the likest first
+  Crowd crowd;                                        // all that are near
+  // `Crowd::improbable` of the curve at that place; nought where it is not among the likest.
+  std::optional<double> improbable(std::size_t place) const;
+};
+// `usable` as of `nearest`.
+LikestAtTop likest_at_top(std::size_t count, const std::function<const Sketch*(std::size_t)>& usable,
+                          const std::function<const Trace*(std::size_t)>& trace, const Curve& curve,
+                          const Sketch& sketch);
 
 }  // namespace trayproof::judging

@@ -40,14 +40,18 @@ struct Library {
     const auto usable = [&](std::size_t i) { return &stored[i].sketch; };
     const auto trace = [&](std::size_t i) { return &stored[i].trace; };
     auto places = judging::nearest(stored.size(), usable, *sketch);
+    judging::LikestAtTop at_top;
     if (judging::has_few_readings(curve)) {
-      for (const std::size_t place : judging::likest_at_top(stored.size(), usable, trace, curve, *sketch)) {
+      at_top = judging::likest_at_top(stored.size(), usable, trace, curve, *sketch);
+      for (const auto& [apart, place] : at_top.places) {
         if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(place);
       }
     }
     for (const std::size_t place : places) {
-      const auto found = judging::likeness(stored[place].recorded.curve(), curve);
-      if (found) likest.offer(place, *found);
+      auto found = judging::likeness(stored[place].recorded.curve(), curve);
+      if (!found) continue;
+      found->improbable = at_top.improbable(place);
+      likest.offer(place, *found);
     }
     return likest.same();
   }
@@ -77,8 +81,8 @@ int main(int count, char** arguments) {
        {.step_s = 60, .control_k = 0.1, .repeat = 0.003, .hold_jitter_s = 1, .settle_k = 0.01}},
   };
   std::printf("%d stored, %d new of each sort; found of 100\n", stored, fresh);
-  std::printf("%-26s %8s %7s %7s %7s %7s %7s %7s %7s %8s\n", "", "genuine", "exact", "shifted", "offset", "step x2",
-              "step x.7", "minute", "noise", "ms/curve");
+  std::printf("%-26s %8s %8s %7s %7s %7s %7s %7s %7s %7s %7s %7s %8s\n", "", "genuine", "averaged", "exact", "shifted",
+              "offset", "step x2", "step x.7", "minute", "noise", "means", "min+noi", "ms/curve");
   const int only = count > 3 ? std::atoi(arguments[3]) : -1;
   for (const Case& one : cases) {
     if (only >= 0 && &one != cases + only) continue;
@@ -92,13 +96,23 @@ int main(int count, char** arguments) {
         std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - began).count() / fresh;
     std::printf("%-26s %8.2f", one.name, 100.0 * alarms / fresh);
     const double step = one.machine.step_s;
+    // A logger that writes means: genuine cycles too, and no copies.
+    const Copying means{.step_s = step < 60 ? 60 : 2 * step, .averaged = true};
+    int of_means = 0;
+    for (int i = 0; i < fresh; ++i) {
+      const Recorded genuine = copy_of(cycle_of(one.machine, random), means, one.machine.resolution_k, random);
+      of_means += library.find(genuine) ? 1 : 0;
+    }
+    std::printf(" %8.2f", 100.0 * of_means / fresh);
     const Copying ways[] = {{},
                             {.shift_s = 86'400 * 3 + 137},
                             {.offset_k = 0.4},
                             {.step_s = 2 * step},
                             {.step_s = 0.7 * step},
                             {.step_s = 60},
-                            {.noise_k = std::max(one.machine.noise_k, 0.05)}};
+                            {.noise_k = std::max(one.machine.noise_k, 0.05)},
+                            means,
+                            {.step_s = 60, .noise_k = std::max(one.machine.noise_k, 0.05)}};
     for (const Copying& way : ways) {
       int found = 0;
       const int tried = std::min(fresh, 100);

@@ -88,7 +88,20 @@ struct Copying {
   double offset_k = 0;
   double step_s = 0;  // another step; 0: the same
   double noise_k = 0;
+  bool averaged = false;  // each value is the mean of the readings in its step, not of the line between two
 };
+
+// Of the readings from `from_s` on and before `until_s`; of the next one where there is none.
+inline double mean_of(const judging::Curve& curve, double from_s, double until_s) {
+  const auto& readings = curve.readings;
+  auto at = std::find_if(readings.begin(), readings.end(),
+                         [&](const judging::Reading& one) { return one.at_s >= from_s - 1e-9; });
+  if (at == readings.end()) return readings.back().cold_c;
+  double sum = 0;
+  double count = 0;
+  for (; at != readings.end() && (count == 0 || at->at_s < until_s - 1e-9); ++at, ++count) sum += at->cold_c;
+  return sum / count;
+}
 
 inline Recorded copy_of(const Recorded& original, const Copying& how, double resolution_k, std::mt19937& random) {
   std::normal_distribution<double> spread(0, 1);
@@ -100,7 +113,8 @@ inline Recorded copy_of(const Recorded& original, const Copying& how, double res
   for (double at = how.step_s > 0 ? step / 3 : 0; at <= readings.back().at_s; at += step) {
     while (k + 1 < readings.size() && readings[k].at_s < at) ++k;
     const double part = (at - readings[k - 1].at_s) / (readings[k].at_s - readings[k - 1].at_s);
-    const double value = readings[k - 1].cold_c + part * (readings[k].cold_c - readings[k - 1].cold_c);
+    double value = readings[k - 1].cold_c + part * (readings[k].cold_c - readings[k - 1].cold_c);
+    if (how.averaged) value = mean_of(curve, at, at + step);
     values.push_back(value + how.offset_k + how.noise_k * spread(random));
   }
   Recorded copy = recorded(std::move(values), step, resolution_k);

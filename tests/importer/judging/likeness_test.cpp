@@ -19,16 +19,20 @@ std::optional<std::size_t> find(const std::vector<Recorded>& stored, const Recor
   const auto usable = [&](std::size_t i) { return sketches[i] ? &*sketches[i] : nullptr; };
   std::vector<std::size_t> places = judging::nearest(stored.size(), usable, *sketch);
   std::vector<judging::Trace> traces;
+  judging::LikestAtTop at_top;
   if (judging::has_few_readings(one.curve())) {
     for (const Recorded& known : stored) traces.push_back(judging::trace_of(known.curve()));
     const auto trace = [&](std::size_t i) { return &traces[i]; };
-    for (const std::size_t place : judging::likest_at_top(stored.size(), usable, trace, one.curve(), *sketch)) {
+    at_top = judging::likest_at_top(stored.size(), usable, trace, one.curve(), *sketch);
+    for (const auto& [apart, place] : at_top.places) {
       if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(place);
     }
   }
   for (const std::size_t place : places) {
-    const auto found = judging::likeness(stored[place].curve(), one.curve());
-    if (found) likest.offer(place, *found);
+    auto found = judging::likeness(stored[place].curve(), one.curve());
+    if (!found) continue;
+    found->improbable = at_top.improbable(place);
+    likest.offer(place, *found);
   }
   return likest.same();
 }
@@ -89,6 +93,54 @@ TEST_SUITE("importer/judging/likeness.h") {
     }
   }
 
+  TEST_CASE("a copy by averages is found and a logger that writes averages is not accused") {
+    std::mt19937 random(19);
+    const Copying means{.shift_s = 90'061.5, .step_s = 60, .averaged = true};
+    const auto stored = cycles(Machine{}, 120, random);
+    int missed = 0;
+    int alarms = 0;
+    for (std::size_t i = 0; i < 20; ++i) {
+      missed += find(stored, copy_of(stored[i], means, 0.1, random)) == i ? 0 : 1;
+      alarms += find(stored, copy_of(cycle_of({}, random), means, 0.1, random)) ? 1 : 0;
+    }
+    CHECK(missed <= 2);
+    CHECK(alarms == 0);
+  }
+
+  TEST_CASE("a noisy copy at one reading a minute stands out of the crowd of genuine cycles") {
+    std::mt19937 random(23);
+    const Machine minute{.step_s = 60};
+    const auto stored = cycles(minute, 120, random);
+    const Copying noisy{.offset_k = 0.2, .noise_k = 0.05};
+    int missed = 0;
+    int alarms = 0;
+    for (std::size_t i = 0; i < 20; ++i) {
+      missed += find(stored, copy_of(stored[i], noisy, 0.1, random)) == i ? 0 : 1;
+      alarms += find(stored, cycle_of(minute, random)) ? 1 : 0;
+    }
+    CHECK(missed <= 6);
+    CHECK(alarms == 0);
+  }
+
+  TEST_CASE("a crowd tells how improbable a place in it is and a few curves tell nothing") {
+    std::mt19937 random(29);
+    std::normal_distribution<double> spread(0, 1);
+    const auto apart = [&] {
+      double sum = 0;
+      for (int i = 0; i < 30; ++i) sum += std::pow(spread(random), 2);
+      return judging::Apart{.top_k = 0.1 * std::sqrt(sum / 30), .ramp_k = 0.3 * std::abs(spread(random)) + 0.1};
+    };
+    judging::Crowd crowd;
+    for (int i = 0; i < 39; ++i) crowd.add(apart());
+    CHECK_FALSE(crowd.improbable({.top_k = 0.001, .ramp_k = 0.001}));
+    for (int i = 0; i < 400; ++i) crowd.add(apart());
+    CHECK(*crowd.improbable({.top_k = 0.1, .ramp_k = 0.3}) == 0);
+    CHECK(*crowd.improbable({.top_k = 0.02, .ramp_k = 0.02}) > 13);
+    double least = 0;
+    for (int i = 0; i < 2000; ++i) least = std::max(least, *crowd.improbable(apart()));
+    CHECK(least < 6);
+  }
+
   TEST_CASE("a trace is the readings of the top where they lie evenly") {
     std::mt19937 random(17);
     const Recorded one = cycle_of({.step_s = 60}, random);
@@ -97,7 +149,7 @@ TEST_SUITE("importer/judging/likeness.h") {
     REQUIRE(top);
     const judging::Trace trace = judging::trace_of(curve);
     CHECK(trace.step_s == 60);
-    CHECK(judging::apart_at_top_k(curve, *top, trace) < 1e-4);
+    CHECK(judging::apart_from(curve, *top, 60, trace).top_k < 1e-4);
     CHECK(judging::trace_of(judging::Curve{}).cold_c.empty());
     CHECK(judging::has_few_readings(curve));
     CHECK_FALSE(judging::has_few_readings(cycle_of({.step_s = 5}, random).curve()));
