@@ -214,6 +214,10 @@ void describe(Import& out, reading::Reading& reading, const judging::CycleStream
   out.asks = std::move(reading.asks);
   const auto& asks = stream.decisions().asks;
   out.asks.insert(out.asks.end(), asks.begin(), asks.end());
+  // Where no value was read, nothing hangs on what unit it would have.
+  if (out.readings == 0) {
+    std::erase_if(out.asks, [](const Ask& ask) { return ask.what == "unit" || ask.what == "pressure"; });
+  }
   out.interval_s = stream.interval_s();
   const std::vector<std::string> told = stream.notes();
   for (const auto* notes : {&std::as_const(understood.unknown), &std::as_const(reading.notes), &told}) {

@@ -138,8 +138,10 @@ class Finder {
             column_where([&](std::size_t i) { return time_like(i) && facts_[i].mostly(facts_[i].full_stamps); })) {
       take_time(TimeForm::stamp, *full);
       columns_.time.clocked = true;
-    } else if (const auto date =
-                   column_where([&](std::size_t i) { return time_like(i) && facts_[i].mostly(facts_[i].dates); })) {
+    } else if (const auto date = column_where([&](std::size_t i) {
+                 return time_like(i) && facts_[i].mostly(facts_[i].dates) &&
+                        facts_[i].filled * 2 >= layout_.rows.size();
+               })) {
       auto clock = column_where([&](std::size_t i) { return facts_[i].mostly(facts_[i].clocks); });
       if (!clock) {
         clock = column_where([&](std::size_t i) {
@@ -162,6 +164,7 @@ class Finder {
                         !facts_[i].mostly(facts_[i].numbers);
                })) {
       take_time(is_elapsed_clock(*clock) ? TimeForm::elapsed_clock : TimeForm::clock, *clock);
+      if (columns_.time.form == TimeForm::clock) find_date_beside();
     } else {
       find_number_time();
     }
@@ -172,6 +175,17 @@ class Finder {
       columns_.time.half = behind;
       taken_[behind] = true;
     }
+  }
+
+  // "2024-05-14" in the first row of each day, nothing in the others.
+  void find_date_beside() {
+    const auto date = column_where([&](std::size_t i) {
+      return guesses_[i] == Guess::date && facts_[i].filled > 0 && facts_[i].filled == facts_[i].dates;
+    });
+    if (!date) return;
+    columns_.time.date = date;
+    columns_.first_date = Metadata{"Date", facts_[*date].first_text, 0};
+    taken_[*date] = true;
   }
 
   // Eight or fourteen digits are a date only where the column's name says so.
@@ -226,7 +240,8 @@ class Finder {
     if (!has_unit && facts.lowest >= 20000 && facts.highest <= 80000 && !facts.whole)
       return take_time(TimeForm::serial, *place);
     take_time(TimeForm::elapsed, *place);
-    if (!has_unit && guesses_[*place] == Guess::index && facts.whole) columns_.time.step_s = said_interval(layout_.metadata);
+    if (!has_unit && guesses_[*place] == Guess::index && facts.whole)
+      columns_.time.step_s = said_interval(layout_.metadata);
     if (said)
       columns_.time.unit = said;
     else if (unit && is_time(unit->unit))

@@ -35,6 +35,7 @@ struct TimeColumns {
   bool bare = false;                 // of `apart`: the clock is digits alone, "225000", or parted by dots
   bool clocked = false;              // of `stamp`: the cells hold times of day too, not days alone
   std::optional<std::size_t> half;   // a cell that holds only AM or PM
+  std::optional<std::size_t> date;   // of `clock`: a cell that holds a date where a day begins, and nothing else
   std::optional<Unit> unit;          // of `elapsed`; absent: must be asked
   std::optional<double> step_s;      // of `elapsed`: it counts samples, taken this far apart
   std::string name;
@@ -65,7 +66,8 @@ struct Columns {
   std::vector<ChannelColumn> channels;  // in the order of the file; grows while a long layout is read
   std::optional<LongForm> rows_of_channels;
   std::vector<IgnoredColumn> ignored;
-  std::size_t count = 0;       // cells that a row has by the header, or mostly
+  std::optional<Metadata> first_date;  // of `clock`: in the cell of the date
+  std::size_t count = 0;               // cells that a row has by the header, or mostly
   // Where a comma separates and is the decimal mark too: which of the named columns may stand in two cells.
   std::vector<bool> pairs;
 };

@@ -68,6 +68,24 @@ void name_apart(std::vector<std::string>& names) {
   }
 }
 
+// A row that has its time there, and perhaps a date in front of it that the others do not repeat.
+bool has_time_at(const HeadRecord& record, int place) {
+  if (record.time_place() == place) return true;
+  const auto at = static_cast<std::size_t>(place);
+  return place >= 0 && at < record.cells.size() && record.cells[at].kind == Kind::stamp;
+}
+
+// Columns that hold anything: separators at the end of each row make none.
+std::size_t used_width(const Layout& layout) {
+  std::vector<bool> used(layout.width, false);
+  for (const HeadRecord& row : layout.rows) {
+    for (std::size_t i = 0; i < row.cells.size() && i < used.size(); ++i) {
+      if (row.cells[i].kind != Kind::empty) used[i] = true;
+    }
+  }
+  return static_cast<std::size_t>(std::count(used.begin(), used.end(), true));
+}
+
 }  // namespace
 
 bool is_units_row(const HeadRecord& record) {
@@ -211,7 +229,7 @@ std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter d
     const auto most = std::max_element(places.begin(), places.end(),
                                        [](const auto& a, const auto& b) { return a.second < b.second; });
     for (std::size_t i = 0; i < records.size(); ++i) {
-      if (!records[i].is_data() || records[i].time_place() != most->first) continue;
+      if (!records[i].is_data() || !has_time_at(records[i], most->first)) continue;
       first = std::min(first, i);
       ++widths[records[i].cells.size()];
       layout.rows.push_back(records[i]);
@@ -220,6 +238,7 @@ std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter d
                      return a.second < b.second;
                    })->first;
   }
+  const std::size_t used = used_width(layout);
   // Upward from the first row: rows of units, names, and what only fills.
   std::optional<std::size_t> names;
   std::optional<std::size_t> units;
@@ -236,18 +255,26 @@ std::optional<Layout> find_layout(const std::vector<HeadLine>& head, Delimiter d
       record = bare;
     }
     ++looked;
-    if (is_units_row(record) && record.filled() * 2 >= layout.width) {
+    if (is_units_row(record) && record.filled() * 2 >= used) {
       if (!units) units = i;
       continue;
     }
     // The names of every column stand nearest to the rows: what stands above them is another table's.
-    const bool complete = names && filled == layout.width && best == filled + 1;
-    const std::size_t worth = header_worth(record, layout.width);
+    const bool complete = names && filled >= used && best == filled + 1;
+    const std::size_t worth = header_worth(record, used);
     if (worth > best && record.filled() >= filled && !complete) {
       best = worth;
       filled = record.filled();
       names = i;
     }
+  }
+  // Where no row can be read, the header is the line of the whole file that names most.
+  for (std::size_t i = 0; places.empty() && i < records.size(); ++i) {
+    const std::size_t worth = is_units_row(records[i]) ? 0 : header_worth(records[i], 0);
+    if (worth < best || (worth == best && names && *names < i)) continue;
+    best = worth;
+    names = i;
+    units.reset();
   }
   if (!names && units) {
     names = units;

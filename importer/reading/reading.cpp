@@ -1,6 +1,7 @@
 #include "importer/reading/reading.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "importer/reading/foreign.h"
 #include "importer/reading/pass.h"
@@ -42,6 +43,23 @@ Ask ask_decimal(const Dialect& found) {
   return ask;
 }
 
+// "121,880" everywhere: as a thousand and more it would be no temperature of any chamber.
+bool too_hot_with_point(const Layout& layout, const Columns& columns) {
+  constexpr double hottest = 1000;
+  bool any = false;
+  for (const ChannelColumn& channel : columns.channels) {
+    if (!channel.unit || !is_temperature(channel.unit->unit)) continue;
+    for (const HeadRecord& row : layout.rows) {
+      if (channel.cell >= row.cells.size()) continue;
+      const auto number = parse_quantity(row.cells[channel.cell].text, Decimal::point);
+      if (!number) continue;
+      if (std::abs(number->value) < hottest) return false;
+      any = true;
+    }
+  }
+  return any;
+}
+
 // Dialect, layout and columns; nothing when the head holds no table, which is then said in the notes of `known`.
 std::optional<Plan> plan_of(const Head& head, Encoding encoding, const Options& options, Reading& known) {
   known = Reading{};
@@ -63,10 +81,19 @@ std::optional<Plan> plan_of(const Head& head, Encoding encoding, const Options& 
   known.decimal = dialect->decimal;
   known.runner_up = dialect->runner_up;
   known.dialect_worth = dialect->worth;
-  if (dialect->decimal_open) known.asks.push_back(ask_decimal(*dialect));
   known.header_line = layout->header_line;
-  known.metadata = layout->metadata;
   Columns columns = find_columns(*layout, known.decimal, *known.delimiter, options.units);
+  if (dialect->decimal_open) {
+    if (too_hot_with_point(*layout, columns)) {
+      known.decimal = Decimal::comma;
+      known.notes.push_back(say("importer.note.decimal-by-size", {{"cell", dialect->example}}));
+      columns = find_columns(*layout, known.decimal, *known.delimiter, options.units);
+    } else {
+      known.asks.push_back(ask_decimal(*dialect));
+    }
+  }
+  if (columns.first_date) layout->metadata.push_back(*columns.first_date);
+  known.metadata = layout->metadata;
   if (!columns.pairs.empty()) known.decimal = Decimal::comma;
   known.time_form = columns.time.form;
   known.ignored = columns.ignored;

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "importer/reading/start.h"
 #include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
 
@@ -56,6 +57,11 @@ void Rows::take(const Record& record) {
   const auto why = read_time(time);
   if (!why) {
     settle_waiting();
+    if (section_date_ && !time.has_date) {
+      time.date = *section_date_;
+      time.has_date = true;
+    }
+    section_date_.reset();
     row(record, time);
   } else if (is_comment(record.text)) {
     note_line(record);
@@ -208,6 +214,10 @@ std::optional<std::string_view> Rows::read_stamp(RowTime& time) {
     if (!moved) return "importer.refused.no-half-day";
     stamp->clock_ms = moved;
   }
+  if (columns.form == TimeForm::clock && columns.date) {
+    const auto beside = parse_stamp(cell(*columns.date));
+    if (beside && beside->date) stamp->date = beside->date;
+  }
   if (stamp->date) {
     time.date = *stamp->date;
     time.has_date = true;
@@ -320,10 +330,18 @@ void Rows::keep_metadata(Metadata line) {
   if (reading_.metadata.size() < metadata_max) reading_.metadata.push_back(std::move(line));
 }
 
+// "Date: 2024-05-15" above a section of clock times.
+void Rows::keep_date(const Metadata& line) {
+  if (time_.form != TimeForm::clock || !names_day(line.key)) return;
+  const auto stamp = parse_stamp(line.value);
+  if (stamp && stamp->date) section_date_ = stamp->date;
+}
+
 // A comment or a parameter between the rows is kept beside them and is no row.
 void Rows::note_line(const Record& record) {
-  keep_metadata(metadata_of(record.text, owned_cells(), record.line)
-                    .value_or(Metadata{"", std::string(record.text), record.line}));
+  const auto line = metadata_of(record.text, owned_cells(), record.line);
+  if (line) keep_date(*line);
+  keep_metadata(line.value_or(Metadata{"", std::string(record.text), record.line}));
 }
 
 // A line without a time: a closing line where nothing follows, else a refused row or a note between rows.
@@ -348,6 +366,7 @@ void Rows::settle_waiting() {
     if (is_page_mark(one.row.text)) {
       keep_metadata(line.value_or(Metadata{"", one.row.text, one.row.line}));
     } else if (line && keyed && filled <= 2 && kind_of(one.cells.front()) == Kind::text) {
+      keep_date(*line);
       keep_metadata(std::move(*line));
     } else {
       ++reading_.rows_seen;

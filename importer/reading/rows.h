@@ -85,6 +85,7 @@ class Rows {
   RefusedRow refused(const Record& record, std::string_view why, std::string column) const;
   void refuse(const Record& record, std::string_view why, std::string column = {});
   void keep_metadata(Metadata line);
+  void keep_date(const Metadata& line);
   void note_line(const Record& record);
   void unreadable(const Record& record, std::string_view why);
   void settle_waiting();
@@ -105,6 +106,7 @@ class Rows {
   bool foreign_ = false;                              // the section's header names another table
   std::map<std::string, std::size_t> channel_named_;  // of a long layout
   std::vector<Waiting> waiting_;                      // lines without a time since the last row
+  std::optional<RawDate> section_date_;               // of clocks without a date: a line above the next row says it
   bool seconds_ = false;
   bool moved_ = false;  // a header further down moved the columns
   bool was_row_ = false;

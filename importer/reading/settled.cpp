@@ -36,8 +36,9 @@ std::optional<Settled> Settled::plan(const Columns& columns, const Layout& layou
                                      Encoding encoding) {
   const auto character = character_of(delimiter);
   const TimeColumns& time = columns.time;
-  const bool taken = character && time.form != TimeForm::none && time.form != TimeForm::elapsed_clock && !time.half && !time.bare &&
-                     columns.pairs.empty() && !columns.rows_of_channels && !columns.channels.empty();
+  const bool taken = character && time.form != TimeForm::none && time.form != TimeForm::elapsed_clock && !time.half &&
+                     !time.bare && !time.date && columns.pairs.empty() && !columns.rows_of_channels &&
+                     !columns.channels.empty();
   // Where a name is itself a number, a row may be the header come again.
   const bool numeric = std::any_of(layout.names.begin(), layout.names.end(), [](const std::string& name) {
     return kind_of(name) != Kind::text && !name.empty();

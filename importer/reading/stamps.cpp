@@ -184,6 +184,22 @@ std::optional<RawDate> numeric_date(Reader& reader) {
   return date;
 }
 
+// "240501 08:00:00": two digits each, in whatever order, before a clock.
+std::optional<RawDate> six_digits(Reader& reader) {
+  const std::string_view text = reader.rest();
+  if (text.size() < 11 || text.find_first_not_of("0123456789") != 6 || text.find(':') == std::string_view::npos)
+    return std::nullopt;
+  if (text[6] != ' ' && text[6] != 'T' && text[6] != '_' && text[6] != '-') return std::nullopt;
+  RawDate date;
+  for (std::size_t i = 0; i < 3; ++i) {
+    date.parts[i] = static_cast<std::int16_t>((text[2 * i] - '0') * 10 + (text[2 * i + 1] - '0'));
+    date.digits[i] = 2;
+  }
+  date.separator = '-';
+  reader.move(reader.at() + 6);
+  return date;
+}
+
 // "20240501" or "20240501100000".
 std::optional<RawStamp> compact(std::string_view text) {
   std::string digits;
@@ -214,6 +230,20 @@ std::optional<RawStamp> compact(std::string_view text) {
   return stamp;
 }
 
+// Short names of zones that mean one offset wherever they are written. Not here: IST, CST, BST, EST and others that
+// mean several; a row with one of those is refused.
+std::optional<std::int16_t> zone_word(std::string_view word) {
+  static constexpr std::array<std::pair<std::string_view, int>, 25> words = {
+      {{"EAT", 180},  {"CAT", 120},  {"SAST", 120}, {"WAT", 60},   {"CET", 60},   {"CEST", 120}, {"EET", 120},
+       {"EEST", 180}, {"WET", 0},    {"WEST", 60},  {"MSK", 180},  {"PKT", 300},  {"NPT", 345},  {"WIB", 420},
+       {"WITA", 480}, {"JST", 540},  {"KST", 540},  {"AEST", 600}, {"AEDT", 660}, {"NZST", 720}, {"NZDT", 780},
+       {"EDT", -240}, {"CDT", -300}, {"MDT", -360}, {"PDT", -420}}};
+  for (const auto& [name, minutes] : words) {
+    if (name == word) return static_cast<std::int16_t>(minutes);
+  }
+  return std::nullopt;
+}
+
 // hh:mm[:ss[.f…]], also with dots or an h between, and what may follow: half of the day, offset.
 bool clock(Reader& reader, RawStamp& stamp, bool after_date) {
   std::optional<bool> half;
@@ -229,15 +259,22 @@ bool clock(Reader& reader, RawStamp& stamp, bool after_date) {
   const auto hour = reader.number(2, count);
   if (!hour) return false;
   const char between = reader.peek();
-  if (between != ':' && !(between == '.' && after_date) && between != 'h') {
-    return false;
-  }
+  if (between != ':' && between != 'h' && !(after_date && (between == '.' || between == '-'))) return false;
   reader.take(between);
   const auto minute = reader.number(2, count);
   if (!minute || count != 2 || *minute > 59) return false;
   int second = 0;
   int ms = 0;
-  if (reader.take(between == 'h' ? ':' : between)) {
+  if (between == 'h' && reader.take('m')) {  // "08h05m30s", "08h05min30s"
+    if (reader.rest().starts_with("in")) reader.move(reader.at() + 2);
+    if (is_digit(reader.peek())) {
+      const auto found = reader.number(2, count);
+      if (!found || *found > 59) return false;
+      second = *found;
+      stamp.seconds = true;
+      reader.take('s');
+    }
+  } else if (reader.take(between == 'h' ? ':' : between)) {
     const auto found = reader.number(2, count);
     if (!found || *found > 59) return false;
     second = *found;
@@ -273,6 +310,11 @@ bool clock(Reader& reader, RawStamp& stamp, bool after_date) {
   }
   stamp.clock_ms = clock_ms;
   reader.blanks();
+  if (reader.rest() == "Uhr" || reader.rest() == "hrs") return true;
+  if (const auto offset = zone_word(reader.rest())) {
+    stamp.offset_minutes = *offset;
+    return true;
+  }
   if (reader.rest() == "Z" || reader.rest() == "z" || reader.rest() == "UTC" || reader.rest() == "GMT") {
     stamp.offset_minutes = std::int16_t{0};
     reader.move(reader.at() + reader.rest().size());
@@ -291,6 +333,8 @@ bool clock(Reader& reader, RawStamp& stamp, bool after_date) {
     }
     if (whole > 14 || minutes > 59) return false;
     stamp.offset_minutes = static_cast<std::int16_t>(sign * (whole * 60 + minutes));
+    // The zone's name behind its offset (RFC 9557): the offset decides.
+    if (reader.peek() == '[' && reader.rest().back() == ']') return true;
   }
   return reader.done();
 }
@@ -320,10 +364,12 @@ std::optional<bool> half_day(std::string_view text) {
     else
       plain += word[at++];
   }
-  static constexpr std::array<std::string_view, 12> before = {"am", "a",    "上午", "午前", "오전", "ص",
-                                                              "πμ", "vorm", "fm",   "de",   "sa",   "dop"};
-  static constexpr std::array<std::string_view, 12> after = {"pm", "p",     "下午", "午後", "오후", "م",
-                                                             "μμ", "nachm", "em",   "du",   "ch",   "odp"};
+  static constexpr std::array<std::string_view, 20> before = {"am",   "a",  "上午", "午前",   "오전",   "ص",     "πμ",
+                                                              "vorm", "fm", "de",   "sa",     "dop",    "vm",    "ap",
+                                                              "öö",   "ÖÖ", "قظ",   "पूर्वाह्न", "পূর্বাহ্ণ", "முற்பகல்"};
+  static constexpr std::array<std::string_view, 20> after = {"pm",    "p",  "下午", "午後",   "오후",   "م",     "μμ",
+                                                             "nachm", "em", "du",   "ch",     "odp",    "nm",    "ip",
+                                                             "ös",    "Ös", "بظ",   "अपराह्न", "অপরাহ্ণ", "பிற்பகல்"};
   if (std::find(before.begin(), before.end(), plain) != before.end()) return false;
   if (std::find(after.begin(), after.end(), plain) != after.end()) return true;
   return std::nullopt;
@@ -341,7 +387,9 @@ std::optional<std::int32_t> in_half(std::int32_t clock_ms, bool after_noon) {
 }
 
 std::optional<std::int16_t> offset_in(std::string_view text) {
-  std::size_t at = std::min(text.find("UTC"), text.find("GMT"));
+  std::string upper;
+  for (const char c : text) upper += c >= 'a' && c <= 'z' ? static_cast<char>(c - 32) : c;
+  std::size_t at = std::min(upper.find("UTC"), upper.find("GMT"));
   if (at == std::string_view::npos) return std::nullopt;
   if (at > 0 && is_letter(text[at - 1])) return std::nullopt;
   Reader reader(text.substr(at + 3));
@@ -394,6 +442,17 @@ std::string with_western_marks(std::string_view text) {
   return out;
 }
 
+// "08.05.30 AM": dots part the clock too where the half of the day stands behind it.
+std::optional<RawStamp> dotted_clock(std::string_view text) {
+  const std::size_t end = text.find_first_not_of("0123456789.");
+  if (end == std::string_view::npos || end < 4 || !half_day(trimmed(text.substr(end)))) return std::nullopt;
+  const auto dots = std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(end), '.');
+  if (dots < 1 || dots > 2) return std::nullopt;
+  Reader reader(text);
+  RawStamp stamp;
+  return clock(reader, stamp, true) ? std::optional(stamp) : std::nullopt;
+}
+
 // A date, a time of day, or a date before a time of day.
 std::optional<RawStamp> date_first(std::string_view text) {
   Reader reader(text);
@@ -401,6 +460,10 @@ std::optional<RawStamp> date_first(std::string_view text) {
   skip_weekday(reader);
   const std::size_t start = reader.at();
   stamp.date = numeric_date(reader);
+  if (!stamp.date) {
+    reader.move(start);
+    stamp.date = six_digits(reader);
+  }
   if (!stamp.date) {
     reader.move(start);
     stamp.date = named_date(reader);
@@ -411,7 +474,7 @@ std::optional<RawStamp> date_first(std::string_view text) {
     return stamp;
   }
   if (reader.done()) return stamp;
-  const bool letter = reader.take('T') || reader.take('t');
+  const bool letter = reader.take('T') || reader.take('t') || (stamp.date->named_month && reader.take(':'));
   if (!letter) {
     const std::size_t before = reader.at();
     reader.take(',');
@@ -456,6 +519,7 @@ std::optional<RawStamp> parse_stamp(std::string_view text) {
   if (!is_digit(text.front()) && !is_letter(text.front())) return std::nullopt;
   if (auto found = compact(text)) return found;
   if (auto found = date_first(text)) return found;
+  if (auto found = dotted_clock(text)) return found;
   if (text.find("年") != std::string_view::npos || text.find("년") != std::string_view::npos ||
       text.find("时") != std::string_view::npos || text.find("時") != std::string_view::npos ||
       text.find("시") != std::string_view::npos) {

@@ -39,7 +39,21 @@ void take(Start& start, const RawStamp& date, const RawStamp& clock, const Timel
   start.civil = civil;
 }
 
+bool is_of_other_time(std::string_view key) {
+  return any_word(key,
+                  {"stop", "end", "export", "exported", "printed", "calibration", "calibrated", "until", "created"});
+}
+
+bool begins_there(std::string_view key) {
+  return any_word(
+      key, {"start", "started", "begin", "began", "beginn", "inicio", "début", "debut", "startzeit", "startdatum"});
+}
+
 }  // namespace
+
+bool names_day(std::string_view key) {
+  return !is_of_other_time(key) && (begins_there(key) || any_word(key, {"date", "datum", "fecha", "day", "tag"}));
+}
 
 std::optional<std::int16_t> named_offset(std::string_view time_column, const std::vector<Metadata>& metadata) {
   if (const auto found = offset_in(time_column)) return found;
@@ -62,11 +76,8 @@ Start find_start(TimeForm form, const TimelineChoices& choices, const std::vecto
   std::optional<RawStamp> date;
   std::optional<RawStamp> clock;
   for (const Metadata& line : metadata) {
-    if (any_word(line.key,
-                 {"stop", "end", "export", "exported", "printed", "calibration", "calibrated", "until", "created"}))
-      continue;
-    const bool begins = any_word(line.key, {"start", "started", "begin", "began", "beginn", "inicio", "début", "debut",
-                                            "startzeit", "startdatum"});
+    if (is_of_other_time(line.key)) continue;
+    const bool begins = begins_there(line.key);
     const bool plain = any_word(line.key, {"date", "time", "datum", "zeit", "uhrzeit", "fecha", "hora"});
     if (!begins && !plain) continue;
     const auto stamp = parse_stamp(line.value);

@@ -32,6 +32,9 @@ struct Start {
 };
 Start find_start(TimeForm form, const TimelineChoices& choices, const std::vector<Metadata>& metadata);
 
+// A line above rows that says on which day they were taken: "Date", "Start", and not "Export date".
+bool names_day(std::string_view key);
+
 // "Date Time, GMT+03:00" in the header, "Time zone: UTC+3" above it.
 std::optional<std::int16_t> named_offset(std::string_view time_column, const std::vector<Metadata>& metadata);
 

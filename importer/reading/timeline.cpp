@@ -119,7 +119,13 @@ std::int64_t Timekeeper::in_first_hour(Instant at) {
 std::optional<Placed> Timekeeper::clock(const RowTime& row) {
   if (row.clock_ms < 0) return std::nullopt;
   constexpr std::int32_t half_day_ms = 12 * 3600 * 1000;
-  if (clock_before_ && row.clock_ms < *clock_before_ - half_day_ms) ++clock_days_;
+  const auto said = row.has_date && start_.civil && !choices_.start
+                        ? day_of(row.date, start_.order.value_or(DateOrder::ymd))
+                        : std::nullopt;
+  if (said)
+    clock_days_ = days_since_epoch(*said);
+  else if (clock_before_ && row.clock_ms < *clock_before_ - half_day_ms)
+    ++clock_days_;
   clock_before_ = row.clock_ms;
   if (start_.civil) return placed_at(clockwork_.at(clock_days_, row.clock_ms, row.offset_minutes));
   return placed_after((static_cast<double>(clock_days_) * static_cast<double>(day_ms) + row.clock_ms) / 1000);
@@ -169,7 +175,8 @@ Timeline Timekeeper::finish(const std::vector<Metadata>& metadata) {
     out.order = start.order;
     out.start_unread = start.unread;
     out.asks = std::move(start.asks);
-    if (columns_.form == TimeForm::elapsed && !columns_.unit && !columns_.step_s) out.asks.insert(out.asks.begin(), unit_ask());
+    if (columns_.form == TimeForm::elapsed && !columns_.unit && !columns_.step_s)
+      out.asks.insert(out.asks.begin(), unit_ask());
   } else if (has_stamps(columns_.form)) {
     if (trials_.any_date()) decide_order(out, metadata);
   } else {

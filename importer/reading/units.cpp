@@ -138,13 +138,35 @@ Sense cut_sense(std::string& text) {
     Sense sense;
   };
   static constexpr auto endings = std::to_array<Ending>({
-      {"(gauge)", Sense::gauge},     {"(gage)", Sense::gauge},  {"(g)", Sense::gauge},
-      {"(ü)", Sense::gauge},         {"(rel)", Sense::gauge},   {"-gauge", Sense::gauge},
-      {"gauge", Sense::gauge},       {"gage", Sense::gauge},    {"rel", Sense::gauge},
-      {"ü", Sense::gauge},           {"man", Sense::gauge},     {"(absolute)", Sense::absolute},
-      {"(abs)", Sense::absolute},    {"(a)", Sense::absolute},  {"-absolute", Sense::absolute},
-      {"absolute", Sense::absolute}, {"-abs", Sense::absolute}, {"abs", Sense::absolute},
-      {"-g", Sense::gauge},          {"-a", Sense::absolute},   {"g", Sense::gauge},
+      {"relatif", Sense::gauge},
+      {"relative", Sense::gauge},
+      {"relativa", Sense::gauge},
+      {"relativ", Sense::gauge},
+      {"eff", Sense::gauge},
+      {"absoluta", Sense::absolute},
+      {"absolut", Sense::absolute},
+      {"absolu", Sense::absolute},
+      {"(gauge)", Sense::gauge},
+      {"(gage)", Sense::gauge},
+      {"(g)", Sense::gauge},
+      {"(ü)", Sense::gauge},
+      {"(rel)", Sense::gauge},
+      {"-gauge", Sense::gauge},
+      {"gauge", Sense::gauge},
+      {"gage", Sense::gauge},
+      {"rel", Sense::gauge},
+      {"ü", Sense::gauge},
+      {"man", Sense::gauge},
+      {"(absolute)", Sense::absolute},
+      {"(abs)", Sense::absolute},
+      {"(a)", Sense::absolute},
+      {"-absolute", Sense::absolute},
+      {"absolute", Sense::absolute},
+      {"-abs", Sense::absolute},
+      {"abs", Sense::absolute},
+      {"-g", Sense::gauge},
+      {"-a", Sense::absolute},
+      {"g", Sense::gauge},
       {"a", Sense::absolute},
   });
   if (spelled(text)) return Sense::unknown;  // "kpa" ends in an a of its own
@@ -276,8 +298,10 @@ std::optional<UnitName> unit_in(std::string_view column) {
 
 Sense sense_in(std::string_view text) {
   const auto words = words_of(text);
-  if (has(words, {"gauge", "gage", "rel", "relative", "relativ", "manometric", "überdruck"})) return Sense::gauge;
-  if (has(words, {"abs", "absolute", "absolut", "absoluta", "absolue"})) return Sense::absolute;
+  if (has(words, {"gauge", "gage", "rel", "relative", "relativ", "relatif", "relativa", "eff", "manometric",
+                  "manométrique", "manométrica", "manometrica", "überdruck"}))
+    return Sense::gauge;
+  if (has(words, {"abs", "absolute", "absolut", "absolu", "absoluta", "absolue"})) return Sense::absolute;
   return Sense::unknown;
 }
 
@@ -332,8 +356,8 @@ Guess guess_of(std::string_view column) {
   if (date && !time) return Guess::date;
   if (time || (unit && is_time(unit->unit))) return Guess::time;
   if (unit && unit->unit == Unit::percent) return Guess::humidity;
-  if (has(words, {"temperature", "temp", "temperatur", "temperatura", "température", "thermocouple", "pt100",
-                  "rtd", "температура", "Температура", "温度"}) ||
+  if (has(words, {"temperature", "temp", "temperatur", "temperatura", "température", "thermocouple", "pt100", "rtd",
+                  "температура", "Температура", "温度"}) ||
       any_numbered(words, {"temp", "tc", "thermocouple", "pt100", "rtd", "temperature"})) {
     return Guess::temperature;
   }
