@@ -43,6 +43,12 @@ Ask ask_decimal(const Dialect& found) {
   return ask;
 }
 
+// Many lines that look like names with values and not one row: JSON or a dump, not an export with a long preamble.
+bool is_no_table(const Reading& reading) {
+  constexpr std::size_t preamble_most = 60;
+  return reading.rows_seen == 0 && reading.metadata.size() > preamble_most;
+}
+
 // "121,880" everywhere: as a thousand and more it would be no temperature of any chamber.
 bool too_hot_with_point(const Layout& layout, const Columns& columns) {
   constexpr double hottest = 1000;
@@ -194,6 +200,12 @@ Result<Reading> read(Source& source, const Options& options, RowSink& sink) {
     assumed = pass.decided();
     plan->known.metadata = pass.reading().metadata;
     if (!pass.borne_out() && !last) continue;
+    if (is_no_table(pass.reading())) {
+      known = Reading{};
+      known.encoding = encoding;
+      known.notes.push_back(say("importer.note.no-table"));
+      break;
+    }
     if (sink.end(pass.reading()) || last) return pass.take_reading();
   }
   if (!is_foreign(head.bytes)) TRY(list_lines(source, encoding, known));

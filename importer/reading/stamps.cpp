@@ -4,6 +4,7 @@
 #include <string>
 
 #include "importer/reading/records.h"
+#include "importer/reading/zone_words.h"
 
 namespace trayproof::reading {
 namespace {
@@ -230,20 +231,6 @@ std::optional<RawStamp> compact(std::string_view text) {
   return stamp;
 }
 
-// Short names of zones that mean one offset wherever they are written. Not here: IST, CST, BST, EST and others that
-// mean several; a row with one of those is refused.
-std::optional<std::int16_t> zone_word(std::string_view word) {
-  static constexpr std::array<std::pair<std::string_view, int>, 25> words = {
-      {{"EAT", 180},  {"CAT", 120},  {"SAST", 120}, {"WAT", 60},   {"CET", 60},   {"CEST", 120}, {"EET", 120},
-       {"EEST", 180}, {"WET", 0},    {"WEST", 60},  {"MSK", 180},  {"PKT", 300},  {"NPT", 345},  {"WIB", 420},
-       {"WITA", 480}, {"JST", 540},  {"KST", 540},  {"AEST", 600}, {"AEDT", 660}, {"NZST", 720}, {"NZDT", 780},
-       {"EDT", -240}, {"CDT", -300}, {"MDT", -360}, {"PDT", -420}}};
-  for (const auto& [name, minutes] : words) {
-    if (name == word) return static_cast<std::int16_t>(minutes);
-  }
-  return std::nullopt;
-}
-
 // hh:mm[:ss[.f…]], also with dots or an h between, and what may follow: half of the day, offset.
 bool clock(Reader& reader, RawStamp& stamp, bool after_date) {
   std::optional<bool> half;
@@ -364,12 +351,14 @@ std::optional<bool> half_day(std::string_view text) {
     else
       plain += word[at++];
   }
-  static constexpr std::array<std::string_view, 20> before = {"am",   "a",  "上午", "午前",   "오전",   "ص",     "πμ",
-                                                              "vorm", "fm", "de",   "sa",     "dop",    "vm",    "ap",
-                                                              "öö",   "ÖÖ", "قظ",   "पूर्वाह्न", "পূর্বাহ্ণ", "முற்பகல்"};
-  static constexpr std::array<std::string_view, 20> after = {"pm",    "p",  "下午", "午後",   "오후",   "م",     "μμ",
-                                                             "nachm", "em", "du",   "ch",     "odp",    "nm",    "ip",
-                                                             "ös",    "Ös", "بظ",   "अपराह्न", "অপরাহ্ণ", "பிற்பகல்"};
+  static constexpr std::array<std::string_view, 20> before = {
+      "am", "a", "上午", "午前", "오전", "ص", "πμ", "vorm", "fm", "de", "sa", "dop", "vm", "ap", "öö", "ÖÖ", "قظ",
+      "पूर्वाह्न", "পূর্বাহ্ণ",
+      "முற்பகல்"};
+  static constexpr std::array<std::string_view, 20> after = {
+      "pm", "p", "下午", "午後", "오후", "م", "μμ", "nachm", "em", "du", "ch", "odp", "nm", "ip", "ös", "Ös", "بظ",
+      "अपराह्न", "অপরাহ্ণ",
+      "பிற்பகல்"};
   if (std::find(before.begin(), before.end(), plain) != before.end()) return false;
   if (std::find(after.begin(), after.end(), plain) != after.end()) return true;
   return std::nullopt;

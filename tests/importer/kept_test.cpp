@@ -104,7 +104,7 @@ TEST_CASE("what was cut short is taken in to its end and not a second time") {
   CHECK(cut.repeated());
 }
 
-TEST_CASE("the curves of one export are read again in one reading, each by its place") {
+TEST_CASE("the curves of one export are read again in one reading and each by its place") {
   Ward one(4);
   const importer::Kept kept = one.keep();
   REQUIRE(kept.curves == 4);
