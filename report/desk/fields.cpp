@@ -76,6 +76,13 @@ std::optional<std::string> Fields::filled(std::string_view name) const {
   return std::string(*found);
 }
 
+std::string_view trimmed(std::string_view text) {
+  constexpr std::string_view blanks = " \t\r\n";
+  const std::size_t first = text.find_first_not_of(blanks);
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(blanks) - first + 1);
+}
+
 std::int64_t seq_in(std::string_view text) {
   if (text.empty() || text.size() > 15) return 0;
   std::int64_t seq = 0;

@@ -32,6 +32,9 @@ class Fields {
   std::vector<std::pair<std::string, std::string>> all_;
 };
 
+// Without blanks and ends of lines around it.
+std::string_view trimmed(std::string_view text);
+
 // The number of an entry: at most 15 digits; 0 for anything else.
 std::int64_t seq_in(std::string_view text);
 

@@ -15,13 +15,6 @@ using json::Value;
 
 bool is_many(Type type) { return type == Type::id_list || type == Type::choice_list || type == Type::patient_list; }
 
-std::string_view trimmed(std::string_view text) {
-  constexpr std::string_view blanks = " \t\r\n";
-  const std::size_t first = text.find_first_not_of(blanks);
-  if (first == std::string_view::npos) return {};
-  return text.substr(first, text.find_last_not_of(blanks) - first + 1);
-}
-
 // Lines, and where `commas` says so what stands between commas; without what is empty.
 std::vector<std::string> pieces(std::string_view text, bool commas) {
   std::vector<std::string> out;

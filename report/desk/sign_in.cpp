@@ -26,13 +26,6 @@ Markup next_field(const Asked& asked) {
   return Element("input").with("type", "hidden").with("name", "next").with("value", next_in(asked)).markup();
 }
 
-std::string_view trimmed(std::string_view text) {
-  constexpr std::string_view blanks = " \t\r\n";
-  const std::size_t first = text.find_first_not_of(blanks);
-  if (first == std::string_view::npos) return {};
-  return text.substr(first, text.find_last_not_of(blanks) - first + 1);
-}
-
 // Scanned instead of tapped: the same claim, and no more than that. No PIN stands in a badge.
 Markup badge_form(const Asked& asked, const Frame& frame) {
   Element field = Element("input").with("type", "text").with("name", "badge").with("id", "f-badge");
