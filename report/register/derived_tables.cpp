@@ -11,7 +11,7 @@ namespace trayproof::registry {
 namespace {
 
 // Changes with what is put into the tables; their form speaks for itself.
-constexpr std::string_view shape_version = "2";
+constexpr std::string_view shape_version = "3";
 
 // What the gap rules say, as counts (gap_counts.h): worked out by the same code too, and in no ledger's tables.
 constexpr const char* gap_counts = R"(
@@ -30,7 +30,11 @@ CREATE TABLE derived.gap_counts (
 
 // Found by what people ask across ledgers.
 constexpr const char* indexes = R"(
-CREATE INDEX mentions_by_thing ON derived.mentions (thing, id, ledger);
+CREATE INDEX mentions_by_thing ON derived.mentions (thing, id, ledger) INCLUDE (holds);
+CREATE INDEX packed_by_indicator_lot ON derived.packed (indicator_lot, ledger) WHERE indicator_lot IS NOT NULL;
+CREATE INDEX packed_by_wrap_lot ON derived.packed (wrap_lot, ledger) WHERE wrap_lot IS NOT NULL;
+CREATE INDEX pack_received_by_lot ON derived.pack_received (lot, ledger) WHERE lot IS NOT NULL;
+CREATE INDEX indicators_by_lot ON derived.indicators (lot, ledger) WHERE lot IS NOT NULL;
 CREATE INDEX mentions_by_seq ON derived.mentions (ledger, seq);
 CREATE INDEX load_packs_by_pack ON derived.load_packs (ledger, pack);
 CREATE INDEX uses_by_load ON derived.uses (ledger, load, pack);

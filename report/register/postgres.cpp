@@ -118,7 +118,8 @@ Error Connection::failure(pg_result* result) const {
 
 Result<Connection> Connection::open(const std::string& conninfo) {
   const char* const words[] = {"dbname", "fallback_application_name", "client_encoding", "options", nullptr};
-  const char* const values[] = {conninfo.c_str(), "trayproof", "UTF8", "-c timezone=UTC -c datestyle=ISO", nullptr};
+  const char* const values[] = {conninfo.c_str(), "trayproof", "UTF8",
+                                "-c timezone=UTC -c datestyle=ISO -c jit=off -c work_mem=64MB", nullptr};
   constexpr int dbname_is_conninfo = 1;
   Connection connection(PQconnectdbParams(words, values, dbname_is_conninfo));
   if (PQstatus(connection.connection_.get()) != CONNECTION_OK) {

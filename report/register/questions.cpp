@@ -76,21 +76,22 @@ Result<Answer> lot(Connection& connection, const std::string& lot) {
   // Loads that the lot affects with all their packs, packs that it affects alone, and the procedures that either
   // reached.
   const std::string sql = std::string(R"(
-WITH named AS MATERIALIZED (
-  SELECT ledger, kind, field, origin FROM derived.mentions WHERE thing = 'lot' AND id = $1 AND holds = 1),
+WITH facilities AS (
+  SELECT DISTINCT ledger FROM derived.mentions WHERE thing = 'lot' AND id = $1 AND holds = 1),
+few AS MATERIALIZED (
+  SELECT ledger, kind, field, origin FROM derived.mentions WHERE thing = 'lot' AND id = $1 AND holds = 1 AND
+    kind IN ('biological-placed', 'biological-read', 'solution-prepared', 'procedure-done')),
 whole AS MATERIALIZED (
-  SELECT n.ledger, i.load FROM named n JOIN derived.indicators i ON i.ledger = n.ledger AND i.origin = n.origin
-    WHERE n.kind = 'indicator-read' AND i.load IS NOT NULL
-  UNION SELECT n.ledger, b.load FROM named n JOIN derived.biological_placed b ON b.ledger = n.ledger AND b.origin = n.origin
+  SELECT ledger, load FROM derived.indicators WHERE lot = $1 AND load IS NOT NULL
+  UNION SELECT n.ledger, b.load FROM few n JOIN derived.biological_placed b ON b.ledger = n.ledger AND b.origin = n.origin
     WHERE n.kind = 'biological-placed'
-  UNION SELECT n.ledger, b.load FROM named n JOIN derived.biological_read b ON b.ledger = n.ledger AND b.origin = n.origin
+  UNION SELECT n.ledger, b.load FROM few n JOIN derived.biological_read b ON b.ledger = n.ledger AND b.origin = n.origin
     WHERE n.kind = 'biological-read'
-  UNION SELECT n.ledger, o.load FROM named n JOIN derived.solution_prepared p ON p.ledger = n.ledger AND p.origin = n.origin
+  UNION SELECT n.ledger, o.load FROM few n JOIN derived.solution_prepared p ON p.ledger = n.ledger AND p.origin = n.origin
     JOIN derived.loads o ON o.ledger = p.ledger AND o.solution = p.solution WHERE n.kind = 'solution-prepared'),
 alone AS MATERIALIZED (
-  SELECT n.ledger, p.pack FROM named n JOIN derived.packed p ON p.ledger = n.ledger AND p.origin = n.origin WHERE n.kind = 'packed'
-  UNION SELECT n.ledger, p.pack FROM named n JOIN derived.pack_received p ON p.ledger = n.ledger AND p.origin = n.origin
-    WHERE n.kind = 'pack-received'),
+  SELECT ledger, pack FROM derived.packed WHERE indicator_lot = $1 OR wrap_lot = $1
+  UNION SELECT ledger, pack FROM derived.pack_received WHERE lot = $1),
 things AS (
   SELECT ledger, 'load' AS thing, load AS id FROM whole
   UNION SELECT h.ledger, 'load', h.load FROM alone a JOIN derived.load_packs h ON h.ledger = a.ledger AND h.pack = a.pack
@@ -98,7 +99,7 @@ things AS (
   UNION SELECT ledger, 'pack', pack FROM alone
   UNION SELECT u.ledger, 'procedure', u.procedure FROM whole a JOIN derived.uses u ON u.ledger = a.ledger AND u.load = a.load
   UNION SELECT u.ledger, 'procedure', u.procedure FROM alone a JOIN derived.uses u ON u.ledger = a.ledger AND u.pack = a.pack
-  UNION SELECT n.ledger, 'procedure', p.procedure FROM named n JOIN derived.procedure_done p ON p.ledger = n.ledger AND
+  UNION SELECT n.ledger, 'procedure', p.procedure FROM few n JOIN derived.procedure_done p ON p.ledger = n.ledger AND
     p.origin = n.origin WHERE n.kind = 'procedure-done' AND n.field = 'disposable_lot')
 SELECT l.ledger, )") + title +
                           R"(AS facility,
@@ -107,7 +108,7 @@ SELECT l.ledger, )") + title +
   string_agg(t.id, ' ' ORDER BY t.id) FILTER (WHERE t.thing = 'load'),
   string_agg(t.id, ' ' ORDER BY t.id) FILTER (WHERE t.thing = 'pack'),
   string_agg(t.id, ' ' ORDER BY t.id) FILTER (WHERE t.thing = 'procedure')
-FROM (SELECT DISTINCT ledger FROM named) n JOIN register.ledgers l ON l.ledger = n.ledger
+FROM facilities n JOIN register.ledgers l ON l.ledger = n.ledger
 LEFT JOIN things t ON t.ledger = l.ledger GROUP BY l.ledger ORDER BY facility, l.ledger)";
   TRY_LET(auto answer,
           asked(connection, "lot",
