@@ -1,5 +1,7 @@
 // The program's recall and the slow one, written apart from the same definition, on generated facilities. A difference
 // prints the seed and the question, from which the world comes back.
+#include <cstdlib>
+
 #include "ledger/links/links.h"
 #include "ledger/recall/recall.h"
 #include "tests/reference/real_ledger.h"
@@ -12,7 +14,12 @@ using namespace trayproof::reference;
 namespace {
 
 constexpr std::uint64_t first_seed = 1;
-constexpr std::uint64_t worlds = 2000;
+
+// As many as are wanted: TRAYPROOF_WORLDS=20000 ./reference_tests
+std::uint64_t worlds_wanted() {
+  const char* wanted = std::getenv("TRAYPROOF_WORLDS");
+  return wanted != nullptr ? std::strtoull(wanted, nullptr, 10) : 1000;
+}
 
 trayproof::recall::Request asked(const RecallRequest& request) {
   trayproof::recall::Request out;
@@ -47,6 +54,7 @@ std::string difference(const json::Value& program, const json::Value& slow) {
 }  // namespace
 
 TEST_CASE("the program and the slow recall agree on generated facilities") {
+  const std::uint64_t worlds = worlds_wanted();
   std::printf("recall compared on worlds with seeds %llu to %llu\n", static_cast<unsigned long long>(first_seed),
               static_cast<unsigned long long>(first_seed + worlds - 1));
   std::size_t answers = 0;
