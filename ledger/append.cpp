@@ -13,7 +13,7 @@ constexpr std::size_t ahead_every = 16;
 
 Writer writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& clock, KnownPatients& patients,
                  const sop::Editions& editions, const std::shared_ptr<const people::Signer>& signer,
-                 const ClockSeen& seen) {
+                 bool station_key_in_force, const ClockSeen& seen) {
   const auto passed_ms = static_cast<std::int64_t>((clock.seconds() - seen.seconds) * 1000);
   Writer writer{.file = file,
                 .keys = keys,
@@ -22,6 +22,7 @@ Writer writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& cl
                 .patients = patients,
                 .clock_minutes = 5,
                 .signer = signer,
+                .station_key_in_force = station_key_in_force,
                 .expected_clock = Instant{seen.now.ms + passed_ms}};
   if (const sop::Edition* edition = editions.at(clock.now())) writer.clock_minutes = edition->sop.records_clock_minutes;
   return writer;
@@ -100,7 +101,7 @@ Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOpti
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
   const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
-                                  state_->signer, state_->clock_seen);
+                                  state_->signer, state_->station_key_in_force, state_->clock_seen);
   return run_batch(writer, options, state_->clock_seen, [&](Batch& batch) -> Result<void> {
     for (const GivenEvent& one : events) know_numbers_of(one.event, batch.numbers());
     for (std::size_t i = 0; i < events.size(); ++i) {
@@ -122,7 +123,7 @@ std::vector<Result<Appended>> Ledger::append_together(std::span<const Appending>
     TRY(may_write());
     TRY_LET(const auto* known, present_editions());
     const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
-                                    state_->signer, state_->clock_seen);
+                                    state_->signer, state_->station_key_in_force, state_->clock_seen);
     return run_together(writer, all, state_->clock_seen);
   };
   auto done = together();
@@ -141,7 +142,7 @@ Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEve
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
   const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
-                                  state_->signer, state_->clock_seen);
+                                  state_->signer, state_->station_key_in_force, state_->clock_seen);
   AppendOptions each_new = options;
   each_new.same_content_repeats = false;
   return run_batch(writer, each_new, state_->clock_seen, [&](Batch& batch) -> Result<void> {
@@ -154,7 +155,7 @@ Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOption
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
   const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
-                                  state_->signer, state_->clock_seen);
+                                  state_->signer, state_->station_key_in_force, state_->clock_seen);
   return run_batch(writer, options, state_->clock_seen, [&](Batch& batch) -> Result<void> {
     know_numbers_in(lines, batch.numbers());
     LineReader reader(lines, batch.reading_rules());

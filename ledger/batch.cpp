@@ -28,9 +28,19 @@ Result<Batch> Batch::begin(const Writer& writer, const AppendOptions& options) {
   Batch batch(writer, options);
   TRY_LET(batch.head_, writer.file.head());
   batch.first_head_ = batch.head_.seq;
+  TRY(batch.check_end());
   TRY(writer.patients.refresh());
   TRY(batch.look_at_clock());
   return batch;
+}
+
+// Entries that were taken away from the end would be passed over in silence if the next were written where they stood.
+Result<void> Batch::check_end() {
+  TRY_LET(const auto latest, writer_->file.latest());
+  const std::int64_t kept = latest ? latest->size : 0;
+  if (kept == head_.seq && (kept == 0 || latest->hash == head_.hash)) return {};
+  return Error(ErrorCode::corrupt,
+               say("ledger.end-changed", {{"found", std::to_string(head_.seq)}, {"kept", std::to_string(kept)}}));
 }
 
 namespace {

@@ -36,6 +36,7 @@ struct Writer {
   KnownPatients& patients;
   double clock_minutes = 5;                           // allowance of the SOP in force
   std::shared_ptr<const people::Signer> signer = {};  // signs where an append names nobody
+  bool station_key_in_force = false;  // the record named it so when the ledger was opened
   // What the clock would show now if it had gone on evenly since this handle last looked.
   std::optional<Instant> expected_clock;
 };
@@ -96,6 +97,7 @@ class Batch {
   bool passes_clock(const events::Draft& draft, std::int64_t line);
   bool passes_sop(const events::Draft& draft, std::int64_t line);
   // Whether the clock is known to be wrong, and whether it just went back or jumped.
+  Result<void> check_end();
   Result<void> look_at_clock();
   // Sets the outcome and returns true when the event is a repeat or its slip is taken.
   Result<bool> settle_repeat(const events::Draft& draft, const crypto::Token& content, std::int64_t line);

@@ -302,12 +302,13 @@ Appended Batch::part(std::size_t first, std::size_t last) const {
   return report;
 }
 
-// A key that was retired meanwhile, by this program or another, signs nothing any more.
+// A key that was retired meanwhile, by this program or another, signs nothing any more; nor does one that the record
+// never added, of a key file that belongs to another time of it.
 Result<void> Batch::check_keys() {
   let_writer_rest();
   if (first_head_ == 0) return {};
   TRY_LET(const auto retired, writer_->file.landmarks("key-retired"));
-  if (retired.empty() && keys_.size() == 1) return {};
+  if (retired.empty() && keys_.size() == 1 && writer_->station_key_in_force) return {};
   TRY_LET(const auto book, people::KeyBook::read(writer_->file));
   for (std::size_t i = 0; i < keys_.size(); ++i) {
     const bool signs =

@@ -116,9 +116,14 @@ Result<Ledger> Ledger::open_state(const std::string& path, std::optional<people:
 }
 
 void Ledger::State::follow_keys() {
+  station_key_in_force = false;
   const auto book = people::KeyBook::read(file);
   if (!book.ok()) return;  // a damaged record opens for verify, which tells
-  if (keys) keys->settle(book.value());
+  if (keys) {
+    keys->settle(book.value());
+    const people::KnownKey* own = book.value().find(hex(keys->station_key.public_key()));
+    station_key_in_force = own != nullptr && !own->retired;
+  }
   if (const people::KnownKey* known = book.value().in_force(origin, "ledger")) from_hex(known->public_key, ledger_key);
 }
 
@@ -132,13 +137,13 @@ Result<void> Ledger::may_write() const {
   if (state_->file.database().poisoned()) return Error(ErrorCode::uncertain, say("store.poisoned"));
   if (writable()) return {};
   if (state_->network) {
-    return Error(ErrorCode::denied, say("ledger.network", {{"path", state_->path}, {"drive", *state_->network}}));
+    return Error(ErrorCode::unavailable, say("ledger.network", {{"path", state_->path}, {"drive", *state_->network}}));
   }
   const std::string why = say(state_->asked_read_only  ? "ledger.asked-read-only"
                               : state_->file_read_only ? "ledger.file-read-only"
                               : state_->keys           ? "ledger.first-damaged"
                                                        : "ledger.no-keys");
-  return Error(ErrorCode::denied, say("ledger.read-only", {{"why", why}}));
+  return Error(ErrorCode::unavailable, say("ledger.read-only", {{"why", why}}));
 }
 
 namespace {
@@ -238,6 +243,10 @@ Result<const sop::Editions*> Ledger::present_editions() const {
 
 Result<std::string> Ledger::sign_checkpoint() {
   TRY(may_write());
+  state_->follow_keys();
+  if (state_->keys->ledger_key.public_key() != state_->ledger_key) {
+    return Error(ErrorCode::denied, say("people.key-not-in-force", {{"owner", state_->origin}}));
+  }
   TRY_LET(const auto tree, tree_head());
   const std::string text = log::checkpoint_text(state_->origin, tree);
   TRY_LET(const auto kept, checkpoints());

@@ -30,7 +30,8 @@ struct Ledger::State {
   std::string ledger;
   std::string origin;
   std::string station;
-  crypto::PublicKey ledger_key{};
+  crypto::PublicKey ledger_key{};     // the one that the record names as in force
+  bool station_key_in_force = false;  // when the record was last looked at
   ClockSeen clock_seen;
   bool asked_read_only = false;
   bool file_read_only = false;

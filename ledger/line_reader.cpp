@@ -5,6 +5,7 @@
 #include "ledger/base/limits.h"
 #include "ledger/content.h"
 #include "ledger/named_patients.h"
+#include "ledger/text/json_fault.h"
 #include "ledger/words/words.h"
 
 namespace trayproof {
@@ -71,9 +72,9 @@ ReadEvent read_event(std::int64_t line, json::Value given, const ReadingRules& r
 }
 
 ReadEvent read_line(std::int64_t line, std::string_view text, const ReadingRules& rules) {
-  const auto refused = [&](std::string why) {
+  const auto refused = [&](std::string why, std::string field = {}) {
     ReadEvent read{.line = line, .reading = {}, .content = {}, .rendered = {}, .named = {}};
-    read.reading.refusals.push_back({line, "", std::move(why)});
+    read.reading.refusals.push_back({line, std::move(field), std::move(why)});
     return read;
   };
   if (text.size() > limits::entry_bytes) {
@@ -81,7 +82,7 @@ ReadEvent read_line(std::int64_t line, std::string_view text, const ReadingRules
                        {{"found", std::to_string(text.size())}, {"allowed", std::to_string(limits::entry_bytes)}}));
   }
   auto event = json::parse(text, limits::depth);
-  if (!event.ok()) return refused(event.error().sentence());
+  if (!event.ok()) return refused(event.error().sentence(), json::member_at_fault(text, limits::depth));
   return read_event(line, std::move(event).value(), rules);
 }
 

@@ -107,6 +107,19 @@ Result<void> must_hold(Ledger& copy) {
   return Error(ErrorCode::corrupt, say("restore.does-not-hold", {{"path", copy.path()}, {"found", seq + first.what}}));
 }
 
+// A backup from before a key was rotated needs the key file of its time: what goes on from it must be signed by keys
+// that it knows.
+Result<void> must_know_keys(Ledger& copy, const people::KeyFile& keys, const RestoreRequest& request) {
+  TRY_LET(const auto book, copy.key_book());
+  const auto known = [&](const crypto::SigningKey& key) {
+    const people::KnownKey* there = book.find(hex(key.public_key()));
+    return there != nullptr && !there->retired;
+  };
+  if (known(keys.station_key) && known(keys.ledger_key)) return {};
+  return Error(ErrorCode::invalid, say("restore.other-keys", {{"path", request.backup},
+                                                              {"keys", people::key_path(request.ledger)}}));
+}
+
 bool is_signed_by_ledger(const log::Note& note, const Ledger& ledger, const people::KeyBook& book) {
   return std::any_of(book.all().begin(), book.all().end(), [&](const people::KnownKey& one) {
     log::VerifierKey key{ledger.origin(), {}};
@@ -176,6 +189,7 @@ Result<Restore> Restore::begin(const RestoreRequest& request, Clock& clock) {
   }
   TRY_LET(state->copy, Ledger::open_with(state->waiting.path(), state->keys, clock, store::Access::write,
                                          people::key_path(request.ledger)));
+  if (state->keys) TRY(must_know_keys(*state->copy, *state->keys, request));
   TRY(must_hold(*state->copy));
   TRY_LET(state->head, state->copy->tree_head());
 

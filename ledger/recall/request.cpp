@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <iterator>
 
+#include "ledger/base/check.h"
+#include "ledger/events/kinds.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::recall {
@@ -15,6 +17,17 @@ constexpr std::string_view names[] = {
 
 Error needs(const Request& request, std::string_view field) {
   return {ErrorCode::invalid, say("recall.needs", {{"because", name_of(request.because)}, {"field", field}})};
+}
+
+// The checks of equipment that events know; a word that is none would match no check, and the window would have no end.
+Result<void> is_check(const std::string& check) {
+  const events::Kind* kind = events::find_kind("equipment-checked");
+  CHECK(kind != nullptr);
+  const auto& allowed = kind->field("check")->choices;
+  if (std::ranges::find(allowed, check) != allowed.end()) return {};
+  std::string names;
+  for (const std::string_view name : allowed) names += (names.empty() ? "" : ", ") + std::string(name);
+  return Error(ErrorCode::invalid, say("recall.no-check", {{"found", check}, {"allowed", names}}));
 }
 
 json::Value list_of(const std::vector<std::string>& ids) {
@@ -55,7 +68,7 @@ Result<void> is_complete(const Request& request) {
     case Because::air_removal_failed:
       if (request.equipment.empty()) return needs(request, "equipment");
       if (!request.at) return needs(request, "at");
-      return {};
+      return is_check(request.check);
     case Because::solution_weak:
       if (request.solution.empty()) return needs(request, "solution");
       return {};

@@ -7,6 +7,7 @@
 #include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
 #include "ledger/text/json.h"
+#include "ledger/text/json_fault.h"
 #include "ledger/text/json_read_plain.h"
 #include "ledger/words/words.h"
 
@@ -51,9 +52,8 @@ class Builder {
       }
       there = !frame.names.insert(name).second;
     }
-    if (there) return refuse(say("json.duplicate", {{"found", shortened(name, 40)}}));
     frame.key = std::move(name);
-    return true;
+    return !there || refuse(say("json.duplicate", {{"found", shortened(frame.key, 40)}}));
   }
   bool parse_error(std::size_t position, const std::string&, const nlohmann::detail::exception&) {
     position_ = position;
@@ -61,6 +61,15 @@ class Builder {
   }
 
   Value take() { return std::move(root_); }
+  // The member of the outermost object that was being read, with the members inside it: `replacement.temperature_c`.
+  std::string member_in_hand() const {
+    std::string path;
+    for (const Frame& frame : frames_) {
+      if (!frame.value.is_object() || frame.key.empty()) continue;
+      path += (path.empty() ? "" : ".") + frame.key;
+    }
+    return path;
+  }
   const std::string& why() const { return why_; }
   std::size_t position() const { return position_; }
 
@@ -86,6 +95,7 @@ class Builder {
       frames_.back().value.push(std::move(value));
     } else {
       frames_.back().value.members().push_back({std::move(frames_.back().key), std::move(value)});
+      frames_.back().key.clear();
     }
     return true;
   }
@@ -123,6 +133,12 @@ Result<Value> parse_carefully(std::string_view text, std::size_t depth) {
   if (ok) return builder.take();
   if (!builder.why().empty()) return Error(ErrorCode::invalid, builder.why());
   return Error(ErrorCode::invalid, say("json.syntax", {{"column", std::to_string(builder.position())}}));
+}
+
+std::string member_at_fault(std::string_view text, std::size_t depth) {
+  Builder builder(depth);
+  if (nlohmann::json::sax_parse(text.begin(), text.end(), &builder) || builder.why().empty()) return {};
+  return builder.member_in_hand();
 }
 
 }  // namespace trayproof::json

@@ -147,6 +147,7 @@ std::span<const Word> command() {
       {"command.body-object", "--body takes one JSON object"},
       {"command.field-form", "found \"{found}\"; allowed is FIELD=VALUE"},
       {"command.patient-argument", "{field} is not taken as an argument, because others could read it there; write {field}=- and give it on standard input"},
+      {"command.field-twice", "{field} is given twice; allowed is once"},
       {"command.refused-line-field", "line {line}, {field}: {why}"},
       {"command.refused-line", "line {line}: {why}"},
       {"command.refused-field", "{field}: {why}"},
@@ -310,6 +311,7 @@ std::span<const Word> command() {
       {"command.backup-keys", "The copy holds no private keys: keep a copy of {keys} in a locked place, apart from it."},
       {"command.rebuilt", "All tables were derived again from {events} {events|event|events}."},
       {"command.file-exists", "{file} is there already; nothing is overwritten"},
+      {"command.folder-closed", "{file}: the folder {folder} is not there or cannot be written to; nothing was done"},
       {"command.checkpoint", "Signed the state of {size} {size|event|events} and wrote it to {file}."},
       {"command.sop-reads", "{file} reads well: \"{title}\", edition {edition}."},
   };

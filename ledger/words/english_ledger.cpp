@@ -54,6 +54,10 @@ std::span<const Word> ledger() {
       {"ledger.keys-exist", "{path} is there already, from a ledger or from an unfinished create; move it away first"},
       {"ledger.read-only", "this ledger is open for reading only ({why})"},
       {"ledger.no-keys", "its key file is missing or unreadable"},
+      {"ledger.end-changed",
+       "the record ends with entry {found}, but its last commit ended with entry {kept}: the file was changed behind the "
+       "program, and writing on would hide it. Nothing was taken. Keep the file, look with verify, and put a backup back with "
+       "restore, which records what is lost"},
       {"ledger.first-damaged", "its first entry cannot be read; run verify"},
       {"ledger.asked-read-only", "it was opened so"},
       {"ledger.file-read-only", "its file or the medium that it lies on cannot be written"},
@@ -62,6 +66,9 @@ std::span<const Word> ledger() {
       {"erasure.nothing", "there is nothing to erase: {subject} is not beside the chain, or was erased before"},
       {"erasure.asked-already", "seq {seq} asks for that already and waits for {second} to countersign it"},
       {"restore.itself", "{path} is the ledger itself; name the backup that is to be put in its place"},
+      {"restore.other-keys",
+       "nothing was restored: {path} was made when other keys were in force than those in {keys}; a key was rotated since. Keep "
+       "{keys} elsewhere, put the copy of that time in its place, restore, and rotate again"},
       {"restore.does-not-hold", "nothing was restored, because {path} does not verify ({found}); try another backup"},
       {"restore.checkpoint-foreign", "a checkpoint that was given is not signed by this ledger's key"},
       {"restore.other-history",

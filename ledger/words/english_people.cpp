@@ -69,17 +69,20 @@ std::span<const Word> people() {
       {"people.key-retired", "Retired the key of {owner} ({cause}), seq {seq}."},
       {"people.key-retired-next", "`person pin {person}` gives them a new key."},
       {"people.rotated", "The {sort} key is now {key}."},
-      {"people.rotated-station", "Keep a new copy of the key file {path} in a locked place; the old copy no longer signs."},
+      {"people.rotated-station",
+       "Keep a new copy of the key file {path} in a locked place and make a backup now: the old copy signs nothing any more, and "
+       "it alone opens the backups made before."},
       {"people.rotated-ledger",
        "The ledger's public key, to be kept on paper beside the one before it (older checkpoints keep that one): {vkey}\n"
-       "Keep a new copy of the key file {path} too."},
+       "Keep a new copy of the key file {path} too, and make a backup now: the old copy alone opens the backups made before."},
       {"people.no-memory", "the PIN could not be worked on: {kib} KiB of memory are not to be had now"},
       {"people.no-key-file", "nobody can sign in here: the key file is missing"},
       {"people.no-key", "{person} has no key here; `person pin {person}` makes one, `person list` shows who has"},
       {"people.pin-wrong", "that is not the PIN of {person}"},
       {"people.pin-wait", "too many wrong PINs for {person}: the next one is looked at in {seconds} s"},
       {"people.key-not-in-force",
-       "the key of {owner} was retired and signs nothing any more; nothing was taken. Sign in again, or open the ledger again"},
+       "the key of {owner} is not in force in this record and signs nothing: it was retired, or its key file belongs to another "
+       "time of the record. Nothing was taken. Sign in again, open the ledger again, or put back the key file of this record"},
 
       {"people.pin-short", "a PIN has at least 6 characters"},
       {"people.pin-long", "a PIN has at most 128 bytes"},

@@ -135,6 +135,7 @@ std::span<const Word> recall() {
       {"kind.remarked", "Remarked"},
 
       {"recall.needs", "a recall because of {because} needs {field}"},
+      {"recall.no-check", "found \"{found}\", which is no check of equipment; allowed are {allowed}"},
       {"recall.unknown-because", "found \"{found}\", which is no trigger of a recall"},
       {"recall.at", "found \"{found}\" as the subject's time; allowed is a time with its offset"},
       {"recall.not-held", "no event of this ledger names the {kind} {id}"},

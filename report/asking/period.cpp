@@ -15,7 +15,7 @@ AskedPeriod period_of(const std::optional<std::string>& from, const std::optiona
     if (!asked.until) asked.misuse = say("gaps.command.unknown-time", {{"option", "--to"}, {"found", *to}});
   }
   if (asked.from && asked.until && *asked.from > *asked.until) {
-    asked.misuse = say("gaps.command.backward", {{"from", *from}, {"to", *to}});
+    asked.misuse = say("gaps.command.backward", {{"from", *from}, {"until", *to}});
   }
   return asked;
 }

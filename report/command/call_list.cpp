@@ -2,6 +2,7 @@
 
 #include "ledger/base/files.h"
 #include "ledger/words/words.h"
+#include "report/asking/new_file.h"
 #include "report/command/numbers.h"
 #include "report/csv/csv.h"
 #include "report/workbook/book.h"
@@ -61,8 +62,7 @@ Result<void> write_book(const std::string& path, const recall::Answer& answer, b
 }  // namespace
 
 Result<void> can_write_call_list(const std::string& path) {
-  if (file_exists(path)) return Error(ErrorCode::invalid, say("command.file-exists", {{"file", path}}));
-  if (path.ends_with(".xlsx") || path.ends_with(".csv")) return {};
+  if (path.ends_with(".xlsx") || path.ends_with(".csv")) return can_be_made(path);
   return Error(ErrorCode::invalid, say("command.call-ending", {{"file", path}}));
 }
 

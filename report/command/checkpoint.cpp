@@ -2,6 +2,7 @@
 #include "ledger/log/note.h"
 #include "ledger/witness.h"
 #include "ledger/words/words.h"
+#include "report/asking/new_file.h"
 #include "report/command/signatures.h"
 #include "report/command/verbs.h"
 #include "report/label/card.h"
@@ -19,11 +20,6 @@ struct Signed {
   std::vector<log::SignatureFound> signatures;
   std::optional<std::size_t> added;  // by a witness's file
 };
-
-Result<void> check_file_name(const std::string& file) {
-  if (file_exists(file)) return Error(ErrorCode::invalid, say("command.file-exists", {{"file", file}}));
-  return {};
-}
 
 std::optional<label::Drawing> drawing_of(const std::string& file) {
   if (file.ends_with(".svg")) return label::Drawing::svg;
@@ -99,8 +95,8 @@ void print(const Context& context, const CheckpointOptions& options, const Signe
 }
 
 Result<Status> run(const Context& context, const CheckpointOptions& options) {
-  if (options.output) TRY(check_file_name(*options.output));
-  if (options.qr) TRY(check_file_name(*options.qr));
+  if (options.output) TRY(can_be_made(*options.output));
+  if (options.qr) TRY(can_be_made(*options.qr));
   if (options.qr && !drawing_of(*options.qr))
     return Error(ErrorCode::invalid, say("label.ending", {{"file", *options.qr}}));
   TRY_LET(auto ledger, context.open(store::Access::write));

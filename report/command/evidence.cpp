@@ -4,6 +4,7 @@
 #include "ledger/base/limits.h"
 #include "ledger/links/trace.h"
 #include "ledger/words/words.h"
+#include "report/asking/new_file.h"
 #include "report/cautions/cautions.h"
 #include "report/command/verbs.h"
 #include "report/evidence/check/check.h"
@@ -116,8 +117,7 @@ void print_checked(const Context& context, const evidence::Checked& checked) {
 }  // namespace
 
 Status evidence_pack(const Context& context, const EvidenceOptions& options) {
-  if (file_exists(options.output))
-    return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", options.output}})));
+  if (const auto can = can_be_made(options.output); !can.ok()) return context.fail(can.error());
   if (const auto misuse = misuse_of(options.numbers)) return context.misused(*misuse);
   auto ledger = context.open(store::Access::write);
   if (!ledger.ok()) return context.fail(ledger.error());

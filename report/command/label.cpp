@@ -2,6 +2,7 @@
 #include "ledger/crypto/hash.h"
 #include "ledger/links/links.h"
 #include "ledger/words/words.h"
+#include "report/asking/new_file.h"
 #include "report/command/verbs.h"
 #include "report/label/badge.h"
 #include "report/label/of_packs.h"
@@ -77,8 +78,7 @@ Status label_packs(const Context& context, const LabelOptions& options) {
   if (!drawing) return context.misused(say("label.pack-ending", {{"file", options.output}}));
   const bool fits = options.badges ? !options.load : options.packs.empty() == options.load.has_value();
   if (!fits) return context.misused(say("label.pack-or-load"));
-  if (file_exists(options.output))
-    return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", options.output}})));
+  if (const auto can = can_be_made(options.output); !can.ok()) return context.fail(can.error());
   auto ledger = context.open(store::Access::read);
   if (!ledger.ok()) return context.fail(ledger.error());
   auto done = options.badges ? make_badges(context, ledger.value(), options, *drawing)

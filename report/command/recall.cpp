@@ -1,5 +1,7 @@
 #include "ledger/recall/recall.h"
 
+#include <algorithm>
+
 #include "ledger/base/files.h"
 #include "ledger/recall/exposure.h"
 #include "ledger/recall/opening.h"
@@ -12,13 +14,15 @@ namespace {
 
 using json::Value;
 
+// Each id once, in the order given.
 std::vector<std::string> split(const std::string& text) {
   std::vector<std::string> items;
   std::size_t from = 0;
   while (from <= text.size()) {
     const std::size_t comma = text.find(',', from);
     const std::size_t end = comma == std::string::npos ? text.size() : comma;
-    if (end > from) items.push_back(text.substr(from, end - from));
+    std::string item = text.substr(from, end - from);
+    if (!item.empty() && std::find(items.begin(), items.end(), item) == items.end()) items.push_back(std::move(item));
     from = end + 1;
   }
   return items;
@@ -47,7 +51,8 @@ Result<recall::Request> request_of(const RecallOptions& options, const Zone& zon
     if (!into) return Error(ErrorCode::invalid, say("command.moment", {{"option", name}, {"found", *text}}));
     return {};
   };
-  TRY(moment(options.at, DateMeans::start, "--at", request.at));
+  // A day alone: the fault may have been found at its end, so nothing of that day is left out.
+  TRY(moment(options.at, DateMeans::end, "--at", request.at));
   TRY(moment(options.as_of, DateMeans::end, "--as-of", request.as_of));
   return request;
 }

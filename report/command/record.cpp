@@ -1,5 +1,7 @@
 #include <algorithm>
 #include <iostream>
+#include <optional>
+#include <set>
 
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
@@ -85,6 +87,21 @@ Value numbers_from_input(const events::Field& field) {
   return Value(std::move(numbers));
 }
 
+// Where a patient's number stands in what was typed: it was for all to read, in the list of programs and the shell's
+// memory. A pseudonym is no number.
+std::optional<std::string> number_in(const Value& body) {
+  const auto is_number = [](const Value& value) {
+    return value.is_text() || (value.is_list() && std::any_of(value.items().begin(), value.items().end(),
+                                                              [](const Value& one) { return one.is_text(); }));
+  };
+  for (const std::string_view name : {"patient", "newborns"}) {
+    const Value* value = body.find(name);
+    if (value != nullptr && is_number(*value)) return std::string(name);
+  }
+  const Value* replacement = body.find("replacement");
+  return replacement != nullptr && replacement->is_object() ? number_in(*replacement) : std::nullopt;
+}
+
 Value refusals_json(const events::Refusals& refusals) {
   Value list = Value::list();
   for (const events::Refusal& one : refusals) {
@@ -154,12 +171,24 @@ Status record_one(const Context& context, const RecordOptions& options, Ledger& 
   const events::Kind* kind = events::find_kind(*options.kind);
   Value event = Value::object();
   event.set("kind", *options.kind);
+  std::set<std::string, std::less<>> given{"kind"};
+  const auto twice = [&](std::string_view field) {
+    return context.misused(say("command.field-twice", {{"field", field}}));
+  };
   if (options.body) {
     auto body = json::parse(*options.body, limits::depth);
     if (!body.ok()) return context.fail(Error(body.error()).during("--body"));
     if (!body.value().is_object()) return context.misused(say("command.body-object"));
-    for (json::Member& member : body.value().members()) event.set(member.name, std::move(member.value));
+    if (const auto field = number_in(body.value()))
+      return context.misused(say("command.patient-argument", {{"field", *field}}));
+    for (json::Member& member : body.value().members()) {
+      if (member.name == "kind" && member.value == Value(*options.kind)) continue;
+      if (!given.insert(member.name).second) return twice(member.name);
+      event.set(member.name, std::move(member.value));
+    }
   }
+  if (options.at && !given.insert("at").second) return twice("at");
+  if (options.by && !given.insert("by").second) return twice("by");
   for (const std::string& word : options.fields) {
     const std::size_t equals = word.find('=');
     if (equals == std::string::npos || equals == 0)
@@ -167,13 +196,17 @@ Status record_one(const Context& context, const RecordOptions& options, Ledger& 
     const std::string name = word.substr(0, equals);
     const std::string value = word.substr(equals + 1);
     const events::Field* field = field_named(kind, name);
+    if (!given.insert(name).second) return twice(name);
     if (is_patient(field) && value != "-") return context.misused(say("command.patient-argument", {{"field", name}}));
     if (name.starts_with("unknown.")) {
       if (event.find("unknown") == nullptr) event.set("unknown", Value::object());
       event.find("unknown")->set(name.substr(8), value);
       continue;
     }
-    event.set(name, is_patient(field) ? numbers_from_input(*field) : typed(field, value));
+    Value read = is_patient(field) ? numbers_from_input(*field) : typed(field, value);
+    if (name == "replacement" && read.is_object() && number_in(read))
+      return context.misused(say("command.patient-argument", {{"field", *number_in(read)}}));
+    event.set(name, std::move(read));
   }
   const auto facility = facility_of(ledger);
   if (!facility.ok()) return context.fail(facility.error());

@@ -2,6 +2,7 @@
 #include "ledger/crypto/hash.h"
 #include "ledger/links/links.h"
 #include "ledger/words/words.h"
+#include "report/asking/new_file.h"
 #include "report/command/period.h"
 #include "report/command/verbs.h"
 #include "report/paper/curve_pictures.h"
@@ -90,9 +91,7 @@ Status report(const Context& context, const ReportOptions& options) {
   if (!options.subject && !period) return context.misused(say("report.command.period"));
   if (options.subject && (options.from || options.to)) return context.misused(say("report.command.subject-no-period"));
   // Asked before the work, so that nobody waits for a book that cannot be written.
-  if (file_exists(options.output)) {
-    return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", options.output}})));
-  }
+  if (const auto can = can_be_made(options.output); !can.ok()) return context.fail(can.error());
   auto ledger = context.open(store::Access::write);
   if (!ledger.ok()) return context.fail(ledger.error());
   const auto done = paper ? report_paper(context, ledger.value(), options) : make(context, ledger.value(), options);

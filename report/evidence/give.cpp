@@ -14,6 +14,7 @@
 #include "ledger/store/attachment_stream.h"
 #include "ledger/version.h"
 #include "ledger/words/words.h"
+#include "report/asking/new_file.h"
 #include "report/evidence/check/file_hash.h"
 #include "report/evidence/check/format.h"
 #include "report/evidence/check/references.h"
@@ -366,8 +367,7 @@ class Pack {
 }  // namespace
 
 Result<Given> give(Ledger& ledger, links::Links& tables, const Giving& giving) {
-  if (file_exists(giving.output))
-    return Error(ErrorCode::invalid, say("command.file-exists", {{"file", giving.output}}));
+  TRY(can_be_made(giving.output));
   return Pack(ledger, tables, giving).run();
 }
 
