@@ -233,7 +233,7 @@ def rotation_and_loss():
     os.unlink(ward.ledger + ".keys")
     check("verify without keys", ward.run("verify", "--full")["ok"])
     end = ward.run("verify")
-    ward.run("record", "packed", "pack=PK-2", "set=DS-1", "wrap=wrapped", status=3)
+    ward.run("record", "packed", "pack=PK-2", "set=DS-1", "wrap=wrapped", status=4)
     after = str(Path(ward.folder.name) / "after.trayproof")
     ward.run("create", "--name", "Invented ward", "--zone", "Etc/GMT-5", "--altitude-m", "1180", "--continues", ward.ledger,
              ledger=after)
