@@ -175,7 +175,7 @@ class Ledger {
   // The editions adopted up to `known_at` (all when absent), and the zone and altitude last described.
   Result<sop::Editions> editions(std::optional<std::int64_t> known_at = std::nullopt) const;
 
-  // Denied, with the reason, where this handle cannot write.
+  // Unavailable, with the reason, where this handle cannot write.
   Result<void> may_write() const;
   // Signs the present state as a C2SP checkpoint, keeps it, and returns its bytes; of a state that is kept already
   // those that are kept, with whatever witnesses signed under it.

@@ -152,9 +152,9 @@ TEST_CASE("without its key file a ledger reads and verifies and takes nothing") 
   CHECK(ledger.patient_number(pseudonym).error().code() == ErrorCode::denied);
   CHECK(ledger.append_lines(R"({"kind":"person-left","at":"2026-10-05T09:00Z","by":"ana","person":"ana"})", {})
             .error()
-            .code() == ErrorCode::denied);
-  CHECK(ledger.sign_checkpoint().error().code() == ErrorCode::denied);
-  CHECK(ledger.attach(as_bytes("x")).error().code() == ErrorCode::denied);
+            .code() == ErrorCode::unavailable);
+  CHECK(ledger.sign_checkpoint().error().code() == ErrorCode::unavailable);
+  CHECK(ledger.attach(as_bytes("x")).error().code() == ErrorCode::unavailable);
   CHECK_EQ(ledger.head().value().seq, first_seq);
 }
 
@@ -224,7 +224,7 @@ TEST_CASE("with its key file in a folder where nothing may be written an append 
     if (!ledger.ok()) return false;
     const auto done =
         ledger.value().append_lines(R"({"kind":"person-left","at":"2026-10-05T09:00Z","by":"ana","person":"ana"})", {});
-    return !done.ok() && done.error().code() == ErrorCode::denied && ledger.value().head().value().seq == 5;
+    return !done.ok() && done.error().code() == ErrorCode::unavailable && ledger.value().head().value().seq == 5;
   });
   CHECK(holds_back);
   const bool verifies = as_common_user([&] {

@@ -26,7 +26,7 @@ TEST_CASE("without its key file a ledger is read and verified and says why it ta
   CHECK(problems(ward.ledger()).empty());
   const auto refused = ward.ledger().append_lines(opening("PK-2"), {});
   REQUIRE(!refused.ok());
-  CHECK(refused.error().code() == ErrorCode::denied);
+  CHECK(refused.error().code() == ErrorCode::unavailable);
   CHECK(holds(refused.error().sentence(), "key file"));
   CHECK_EQ(ward.size(), 6);
 }

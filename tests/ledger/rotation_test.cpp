@@ -71,7 +71,7 @@ TEST_CASE("a copy of the key file from before a rotation signs nothing any more"
       R"({"kind":"pack-opened","at":"2026-10-05T09:00:00+05:00","by":"ana","pack":"PK-1"})", {});
   REQUIRE(!refused.ok());
   CHECK(refused.error().code() == ErrorCode::denied);
-  CHECK(holds(refused.error().sentence(), "the key of station-1 was retired"));
+  CHECK(holds(refused.error().sentence(), "the key of station-1 is not in force"));
 }
 
 TEST_CASE("a rotation cut off before its events changes nothing and after them is finished at the next opening") {
