@@ -189,7 +189,7 @@ constexpr Key all[] = {
      [](S& s, const T& t) { s.recall_hours_max = t.number; }},
     {"recall", "days_max", Sort::number, "d", {0, 36500, false}, {},
      [](S& s, const T& t) { s.recall_days_max = t.number; }},
-    {"recall", "drill_months", Sort::number, "months", {0, 1200, true}, {},
+    {"recall", "drill_months", Sort::whole, "months", {1, 1200, false}, {},
      [](S& s, const T& t) { s.recall_drill_months = t.number; }},
 };
 // clang-format on

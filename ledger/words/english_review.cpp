@@ -141,6 +141,7 @@ std::span<const Word> review() {
       {"gaps.command.from-first", "first record"},
       {"gaps.command.until-now", "now"},
       {"gaps.command.edition", "Judged by \"{title}\", edition {edition} (entry {seq}), {state}"},
+      {"gaps.command.before-editions", "What happened before {from}, when no edition was in force yet, is judged by the first one (entry {seq})."},
       {"gaps.command.what-if", "WHAT IF: judged by \"{title}\", edition {edition}, which was not in force"},
       {"gaps.command.confirmed", "confirmed by the facility"},
       {"gaps.command.unconfirmed", "NOT CONFIRMED by the facility"},

@@ -33,6 +33,7 @@ std::span<const Word> sop() {
       {"command.sop-title", "title"},
       {"command.sop-edition", "edition"},
       {"command.sop-judges-from", "judges from"},
+      {"command.sop-first", "the first record; adopted {from}"},
       {"command.sop-in-force", "in force now"},
       {"command.sop-is-confirmed", "confirmed"},
       {"sop.refused", "line {line}, column {column}: {what}"},

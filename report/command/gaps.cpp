@@ -40,6 +40,11 @@ class Page {
                          {"seq", count_text(one.seq)},
                          {"state", say(is_confirmed(one) ? "gaps.command.confirmed" : "gaps.command.unconfirmed")}}));
     }
+    if (findings_.before_editions) {
+      context_.line(
+          say("gaps.command.before-editions", {{"seq", count_text(editions.all().front().seq)},
+                                               {"from", short_time(facility.zone, *findings_.before_editions)}}));
+    }
   }
 
   void findings() {

@@ -233,6 +233,8 @@ Result<Status> list(const Context& context) {
   std::string unknown;
   for (const sop::Edition& one : editions.all()) {
     const bool sure = one.sop.confirmed || std::find(confirmed.begin(), confirmed.end(), one.seq) != confirmed.end();
+    // "The first edition covers all time before it, marked so."
+    const bool is_first = &one == &editions.all().front();
     TRY_LET(const auto names, unknown_in(ledger, one.seq));
     Value keys = Value::list();
     for (const std::string& name : names) keys.push(name);
@@ -242,10 +244,13 @@ Result<Status> list(const Context& context) {
                  .set("edition", one.sop.edition)
                  .set("in_force", format_date_time(facility.zone.local(one.in_force)))
                  .set("judges_from", format_date_time(facility.zone.local(one.judges_from)))
+                 .set("covers_before", is_first)
                  .set("in_force_now", &one == now)
                  .set("confirmed", sure)
                  .set("unknown", std::move(keys)));
-    rows.push_back({count_text(one.seq), one.sop.title, one.sop.edition, short_time(facility.zone, one.judges_from),
+    const std::string from = short_time(facility.zone, one.judges_from);
+    rows.push_back({count_text(one.seq), one.sop.title, one.sop.edition,
+                    is_first ? say("command.sop-first", {{"from", from}}) : from,
                     say(&one == now ? "answers.yes" : "answers.no"), say(sure ? "answers.yes" : "answers.no")});
     if (!names.empty()) unknown += unknown_line(one.seq, names) + "\n";
   }

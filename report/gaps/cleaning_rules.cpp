@@ -13,13 +13,13 @@ namespace {
 void cleaning_missing(const Facts& facts, Looked& looked) {
   for (const auto& [id, pack] : facts.packs) {
     if (pack.loads.empty() || pack.received != nullptr) continue;
-    const Load& load = *pack.loads.front();
+    const Load& load = first_load(pack);
     const auto& exempt = facts.sop_at(load.start()).cleaning_exempt_sets;
     const bool is_exempt = std::any_of(
         exempt.begin(), exempt.end(), [&set = pack.set](const std::string& prefix) { return set.starts_with(prefix); });
     if (is_exempt) continue;
     looked.say(!turn_has(pack, "cleaned"), load.start().at, [&, &key = id, &one = pack] {
-      Gap out{.id = key, .at = load.start().at, .rests_on = load.seqs()};
+      Gap out{.id = key, .at = load.start().at, .rests_on = held_seqs(load, one), .beside = load.seqs()};
       out.rests_on.push_back(one.packed->seq);
       return out;
     });
@@ -116,25 +116,49 @@ void each_lot(const Facts& facts, Visit visit) {
   }
 }
 
+// When a strip that was read out of a pack went through its load: it was put in at the packing; else its load tells.
+struct StripUse {
+  When at;
+  bool certain = true;
+  std::optional<std::int64_t> seq;
+};
+StripUse strip_used(const Facts& facts, const Record& reading) {
+  const Pack* pack = facts.pack(reading.text("pack"));
+  if (pack != nullptr && pack->packed != nullptr) return {pack->packed->at, true, pack->packed->seq};
+  const Load* load = facts.load(reading.text("load"));
+  if (load != nullptr && load->has_time()) return {load->start(), true, begun_seq(*load)};
+  return {reading.at, false, std::nullopt};
+}
+
 // lot-expired: an indicator, strip, disinfectant or wrap lot was used after its last day.
 // Why: an expired strip shows nothing. Example: last year's strips from the back of the drawer.
-// Limits: the lot's own `expires`, in the facility's zone. A strip put inside a pack is used when it is packed;
-// biological lots are judged by biological-void. Source: the label.
+// Limits: the lot's own `expires`, in the facility's zone. A strip inside a pack is used when it is packed, whenever it
+// is read: where the packing names its lot, the reading is no second use. Of a biological both the placing and the
+// reading are uses. Source: the label.
 void lot_expired(const Facts& facts, Looked& looked) {
   each_lot(facts, [&](const LotUse& use, std::string_view kind) {
-    if (kind.starts_with("biological-") || kind == "cleaned") return;
-    if (kind == "indicator-read" && !use.event->text("pack").empty()) return;
-    const Record* lot = facts.lot(use.lot, use.at.at);
+    if (kind == "cleaned") return;
+    StripUse used{use.at, true, std::nullopt};
+    if (kind == "indicator-read" && !use.event->text("pack").empty()) {
+      const Pack* pack = facts.pack(use.event->text("pack"));
+      if (pack != nullptr && pack->packed != nullptr && pack->packed->text("indicator_lot") == use.lot) return;
+      used = strip_used(facts, *use.event);
+    }
+    const Record* lot = facts.lot(use.lot, used.at.at);
     const auto expires = lot == nullptr ? std::nullopt : parse_date(lot->text("expires"));
     if (lot != nullptr && !expires && lot->mark("expires") == Mark::none) return;
     Told gap = Told::open;
-    if (expires) gap = later(use.at, When::exactly(facts.end_of(*expires)));
+    if (expires) gap = later(used.at, When::exactly(facts.end_of(*expires)));
+    // Read after that day, it may have gone through its load before.
+    if (gap == Told::yes && !used.certain) gap = Told::open;
     looked.say(gap, use.at.at, [&] {
-      return Gap{.id = std::string(use.lot),
-                 .at = use.at.at,
-                 .found = local(facts, use.at.at),
-                 .limit = format_date(*expires),
-                 .rests_on = {use.event->seq, lot->seq}};
+      Gap out{.id = std::string(use.lot),
+              .at = use.at.at,
+              .found = local(facts, used.at.at),
+              .limit = format_date(*expires),
+              .rests_on = {use.event->seq, lot->seq}};
+      if (used.seq) out.rests_on.push_back(*used.seq);
+      return out;
     });
   });
 }

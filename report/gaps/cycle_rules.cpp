@@ -272,20 +272,23 @@ void readings_and_curve_differ(const Facts& facts, Looked& looked) {
     }
     const auto read_c = load->ended->number("temperature_c");
     const auto read_min = load->ended->number("hold_min");
+    std::optional<double> read;  // the one of the two that differs, on the first curve that does
     const Reading reading = by_curves(*load, [&](const Curve& curve) {
       const auto mean = curve_part(curve, "temperature_c", "mean");
       const auto minutes = curve_part(curve, "hold", "minutes");
-      if (differ(read_c, mean, sop.records_reading_k)) return Reading{Told::yes, mean, 0};
-      if (differ(read_min, minutes, sop.records_reading_minutes)) return Reading{Told::yes, minutes, 0};
+      if (differ(read_c, mean, sop.records_reading_k)) {
+        if (!read) read = read_c;
+        return Reading{Told::yes, mean, 0};
+      }
+      if (differ(read_min, minutes, sop.records_reading_minutes)) {
+        if (!read) read = read_min;
+        return Reading{Told::yes, minutes, 0};
+      }
       const bool compared =
           (read_c && mean && sop.records_reading_k) || (read_min && minutes && sop.records_reading_minutes);
       return Reading{compared ? Told::no : Told::open, std::nullopt, 0};
     });
-    const bool by_temperature = reading.found && read_c && differ(read_c, reading.found, sop.records_reading_k);
-    say_of_load(looked, *load, reading,
-                by_temperature ? json::Value(*read_c)
-                : read_min     ? json::Value(*read_min)
-                               : json::Value());
+    say_of_load(looked, *load, reading, read ? json::Value(*read) : json::Value());
   }
 }
 

@@ -188,8 +188,10 @@ void disinfectant_past_life(const Facts& facts, Looked& looked) {
               .at = std::max(life.end->at, load->start().at),
               .found = local(facts, load->end().at),
               .limit = local(facts, life.end->at),
-              .rests_on = load->seqs()};
-      out.rests_on.push_back(load->solution->prepared->seq);
+              .rests_on = {begun_seq(*load), load->solution->prepared->seq},
+              .beside = load->seqs()};
+      // Begun within its life, it is the end that shows it.
+      if (later(load->start(), *life.end) != Told::yes) add(out.rests_on, load->seqs());
       return out;
     });
   }

@@ -20,51 +20,77 @@ std::vector<Work> work_of(const Equipment& equipment) {
   return out;
 }
 
+// The checks of one kind that speak of a run: the last pass that surely lies before it, and what may be another one,
+// since coarse times or a result that is not known leave it open.
+struct Standing {
+  const Record* pass = nullptr;
+  Records others;
+};
+Standing standing_at(const Equipment& equipment, std::string_view check, const When& time) {
+  Standing out;
+  for (const Record* one : equipment.checks) {
+    const bool unread = one->text("result").empty() && one->mark("result") == Mark::not_known;
+    if (one->text("check") != check || (one->text("result") != "pass" && !unread)) continue;
+    const Told after_it = later(one->at, time);
+    if (after_it == Told::no && !unread) {
+      out.pass = one;
+      out.others.clear();
+    } else if (after_it != Told::yes) {
+      out.others.push_back(one);
+    }
+  }
+  return out;
+}
+
+// Whether a run lies after the `until` of a pass.
+Told is_past(const Record& pass, const When& time) {
+  if (const auto until = pass.time("until")) return later(time, *until);
+  return pass.mark("until") == Mark::not_known ? Told::open : Told::no;
+}
+
 // All runs under one pass of a check are one thing looked at: they ran in its time, or some ran after it.
 void look_at_lapses(const Facts& facts, Looked& looked, std::string_view check) {
   for (const auto& [id, equipment] : facts.equipment) {
     const auto runs = work_of(equipment);
-    Records passes;
-    for (const Record* one : equipment.checks) {
-      if (one->text("check") == check && one->text("result") == "pass") passes.push_back(one);
-    }
-    std::map<const Record*, std::vector<const Work*>> under;
-    std::map<const Record*, bool> unsure;
+    const bool any_pass = std::any_of(equipment.checks.begin(), equipment.checks.end(), [&](const Record* one) {
+      return one->text("check") == check && one->text("result") == "pass";
+    });
+    struct Ran {
+      const Work* work;
+      Records others;
+    };
+    std::map<const Record*, std::vector<Ran>> under;
     for (const Work& run : runs) {
-      const Record* pass = nullptr;
-      bool maybe_another = false;
-      for (const Record* one : passes) {
-        const Told after_run = later(one->at, run.at);
-        if (after_run == Told::no) pass = one;
-        maybe_another = maybe_another || after_run == Told::open;
-      }
-      under[pass].push_back(&run);
-      unsure[pass] = unsure[pass] || maybe_another;
+      Standing standing = standing_at(equipment, check, run.at);
+      under[standing.pass].push_back({&run, std::move(standing.others)});
     }
     for (const auto& [pass, ran] : under) {
       if (pass == nullptr) {
         // A basin or a boiler without a gauge is not calibrated; a sterilizer or a logger is.
         const bool expected = equipment.sort.ends_with("-sterilizer") || equipment.sort == "washer-disinfector" ||
                               equipment.sort == "data-logger";
-        if (expected || !passes.empty()) looked.cannot_tell(ran.front()->at.at);
+        if (expected || any_pass) looked.cannot_tell(ran.front().work->at.at);
         continue;
       }
       const auto until = pass->time("until");
       if (!until) {
-        if (pass->mark("until") == Mark::not_known) looked.cannot_tell(ran.front()->at.at);
+        if (pass->mark("until") == Mark::not_known) looked.cannot_tell(ran.front().work->at.at);
         continue;
       }
       Told gap = Told::no;
       const Work* first = nullptr;
       const Work* last = nullptr;
-      for (const Work* run : ran) {
-        const Told here = later(run->at, *until);
-        if (here != Told::no && first == nullptr) first = run;
-        if (here == Told::yes) last = run;
+      for (const auto& [work, others] : ran) {
+        Told here = is_past(*pass, work->at);
+        for (const Record* one : others) {
+          if (is_past(*one, work->at) != here) here = Told::open;
+        }
         gap = gap || here;
+        if (here != Told::yes) continue;
+        if (first == nullptr) first = work;
+        last = work;
       }
-      if (gap == Told::yes && unsure[pass]) gap = Told::open;
-      looked.say(gap, ran.back()->at.at, [&, &key = id, &last_pass = pass] {
+      looked.say(gap, ran.back().work->at.at, [&, &key = id, &last_pass = pass] {
         return Gap{.id = key,
                    .at = first->at.at,
                    .found = local(facts, first->at.at),
@@ -93,16 +119,22 @@ void qualification_lapsed(const Facts& facts, Looked& looked) { look_at_lapses(f
 
 // competence-missing: who started a load has no competence for its method that was in date.
 // Why: the machine does what it is told. Example: new attendant alone at night.
-// Limits: the record's own `until`, last day included. Source: APSIC guideline, seen in secondary pages.
+// Limits: the record's own `until`, last day included. Whether somebody who was never enrolled is competent cannot be
+// told, unless one is recorded that was not in date then. Source: APSIC guideline, seen in secondary pages.
 void competence_missing(const Facts& facts, Looked& looked) {
   ById<Records> by_person;
   for (const Record& one : facts.of("competence-recorded")) by_person[std::string(one.text("person"))].push_back(&one);
-  std::map<std::string_view, bool> persons;
-  for (const Record& one : facts.of("person-enrolled")) persons[one.text("person")] = true;
+  std::map<std::string_view, std::int64_t> enrolled;  // the lowest seq that says so
+  for (const Record& one : facts.of("person-enrolled")) {
+    const auto [place, added] = enrolled.emplace(one.text("person"), one.seq);
+    if (!added) place->second = std::min(place->second, one.seq);
+  }
   for (const Load* load : facts.loads_by_start) {
     if (load->started == nullptr) continue;
     const std::string& operator_id = load->started->by;
-    Told competent = persons.contains(operator_id) ? Told::no : Told::open;
+    const auto known = enrolled.find(operator_id);
+    Told competent = Told::no;
+    Seqs recorded;
     const auto found = by_person.find(operator_id);
     if (found != by_person.end()) {
       for (const Record* one : found->second) {
@@ -110,14 +142,24 @@ void competence_missing(const Facts& facts, Looked& looked) {
         const auto until = parse_date(one->text("until"));
         const Told in_date = until ? !later(load->start(), When::exactly(facts.end_of(*until))) : Told::open;
         competent = competent || (!later(one->at, load->start()) && in_date);
+        recorded.push_back(one->seq);
       }
     }
+    if (known == enrolled.end() && recorded.empty()) competent = Told::open;
     looked.say(!competent, load->start().at, [&] {
-      return Gap{.id = operator_id,
-                 .at = load->start().at,
-                 .found = load->id,
-                 .limit = load->method,
-                 .rests_on = {load->started->seq}};
+      Gap out{.id = operator_id,
+              .at = load->start().at,
+              .found = load->id,
+              .limit = load->method,
+              .rests_on = {load->started->seq}};
+      if (known == enrolled.end()) {
+        out.rests_on.push_back(*std::min_element(recorded.begin(), recorded.end()));
+      } else {
+        // Either tells that it is somebody whose competence is kept.
+        recorded.push_back(known->second);
+        presuppose(out, *std::min_element(recorded.begin(), recorded.end()));
+      }
+      return out;
     });
   }
 }

@@ -111,6 +111,22 @@ std::vector<std::int64_t> editions_of(const Facts& facts, const Question& questi
   return out;
 }
 
+// The first edition covers all time before it; what happened there is judged by limits that nobody had adopted yet.
+std::optional<Instant> before_editions(const Facts& facts, const Question& question) {
+  if (facts.what_if || facts.editions.empty()) return std::nullopt;
+  Instant begin = facts.editions.all().front().judges_from;
+  for (const sop::Edition& one : facts.editions.all()) begin = std::min(begin, one.judges_from);
+  const auto before = [&](const Record& one) {
+    return one.at.at < begin && (!question.from || one.at.at >= *question.from) &&
+           (!question.until || one.at.at <= *question.until);
+  };
+  for (const auto& [kind, records] : facts.records) {
+    if (!records.empty() && records.front().kind->recordable() && std::any_of(records.begin(), records.end(), before))
+      return begin;
+  }
+  return std::nullopt;
+}
+
 std::string local(const Findings& findings, Instant at) { return format_date_time(findings.zone.local(at)); }
 
 json::Value json_of(const Findings& findings, const Finding& one) {
@@ -192,6 +208,7 @@ Findings find_gaps(const Facts& facts, const Question& question) {
   out.zone = facts.zone;
   if (facts.what_if) out.what_if = facts.what_if->title;
   out.editions = editions_of(facts, question);
+  out.before_editions = before_editions(facts, question);
   out.back_records = facts.back_records;
   const Answers answers(facts);
   for (const Rule& rule : catalogue()) {
@@ -238,6 +255,7 @@ json::Value to_json(const Findings& findings) {
     for (const std::int64_t seq : findings.editions) editions.push(seq);
   }
   out.set("sop", std::move(editions));
+  if (findings.before_editions) out.set("sop_covers_before", local(findings, *findings.before_editions));
   json::Value looked_at = json::Value::object();
   for (const Count& one : findings.looked_at) {
     looked_at.set(

@@ -53,6 +53,9 @@ struct Findings {
   std::optional<Instant> until;
   Zone zone = Zone::utc();
   std::vector<std::int64_t> editions;  // seqs of the editions that judged in the period
+  // Where something in the period happened before any edition judged: when the first one, which covers all time before
+  // it too, began.
+  std::optional<Instant> before_editions;
   std::optional<std::string> what_if;  // title of the edition that judged instead
   std::vector<Count> looked_at;        // in the order of the catalogue
   std::vector<Finding> gaps;           // by at, rule, subject

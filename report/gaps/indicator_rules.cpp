@@ -1,38 +1,72 @@
 // Rules about biological and chemical indicators and the routine tests of machines.
 #include <set>
 
+#include "ledger/base/number.h"
 #include "report/gaps/families.h"
 #include "report/gaps/looking.h"
 
 namespace trayproof::gaps {
 namespace {
 
+// For how long a reading was incubated at most: since it was placed, as the reading says or the placing that it names.
+struct SincePlaced {
+  Elapsed time;
+  std::optional<std::int64_t> seq;  // of the placing
+};
+std::optional<SincePlaced> since_placed(const Biological& reading) {
+  const Record& read = *reading.record;
+  if (const auto placed = read.time("placed")) return SincePlaced{elapsed(*placed, read.at), std::nullopt};
+  const Record* first = nullptr;
+  for (const Record* one : reading.load->placed) {
+    const bool named = read.text("biological").empty() || one->text("biological") == read.text("biological");
+    if (named && (first == nullptr || one->at.at < first->at.at)) first = one;
+  }
+  if (first == nullptr) return std::nullopt;
+  return SincePlaced{elapsed(first->at, read.at), first->seq};
+}
+
 // Whether a reading is void: control without growth, lot expired, or read before its hours. Where one of the three
 // cannot be told and none is a fault, neither can the whole.
 struct Void {
   Told is = Told::no;
   std::string found;
+  Seqs rests_on;  // beside the reading, what its first fault needs
 };
 Void judged(const Facts& facts, const Biological& reading) {
   const Record& read = *reading.record;
   Void out;
-  const auto fault = [&](Told here, std::string_view what) {
-    if (here == Told::yes && out.found.empty()) out.found = what;
+  const Seqs lot = reading.lot_seq ? Seqs{*reading.lot_seq} : Seqs{};
+  const auto fault = [&](Told here, std::string_view what, const Seqs& needs) {
+    if (here == Told::yes && out.is != Told::yes) {
+      out.found = what;
+      out.rests_on = needs;
+    }
     out.is = out.is || here;
   };
   const std::string_view control = read.text("control");
   const Told no_control = !control.empty()                         ? told(control != "growth")
                           : read.mark("control") == Mark::not_done ? Told::yes
                                                                    : Told::open;
-  fault(no_control, control.empty() ? "not-run" : control);
+  fault(no_control, control.empty() ? "not-run" : control, {});
   if (const auto expires = parse_date(reading.lot_expires)) {
-    fault(later(read.at, When::exactly(facts.end_of(*expires))), reading.lot_expires);
+    fault(later(read.at, When::exactly(facts.end_of(*expires))), reading.lot_expires, lot);
   }
   if (const auto wanted = hours_wanted(facts, reading)) {
+    const Seqs hours_of = reading.hours_wanted_by_lot ? lot : Seqs{};
     const auto hours = read.number("hours");
-    Told early = read.mark("hours") == Mark::not_done ? Told::yes : Told::open;
-    if (hours) early = told(*hours < *wanted);
-    fault(early, hours ? json::plain(*hours) : "not-done");
+    if (hours) {
+      fault(told(*hours < *wanted), json::plain(*hours), hours_of);
+    } else if (read.mark("hours") == Mark::not_done) {
+      fault(Told::yes, "not-done", hours_of);
+    } else {
+      // It cannot have been incubated for longer than since it was placed; for how long it was is not recorded.
+      const auto since = since_placed(reading);
+      const bool early = since && shorter(since->time, *wanted, hour_ms) == Told::yes;
+      Seqs needs = hours_of;
+      if (early && since->seq) needs.push_back(*since->seq);
+      const std::int64_t most_ms = since ? since->time.most_ms : 0;
+      fault(early ? Told::yes : Told::open, rounded(static_cast<double>(most_ms) / hour_ms, 2), needs);
+    }
   }
   return out;
 }
@@ -48,6 +82,7 @@ void biological_void(const Facts& facts, Looked& looked) {
               .at = reading.record->at.at,
               .found = result.found,
               .rests_on = {reading.record->seq}};
+      add(out.rests_on, result.rests_on);
       if (reading.lot_seq) out.beside.push_back(*reading.lot_seq);
       return out;
     });
@@ -132,6 +167,17 @@ void biological_overdue(const Facts& facts, Looked& looked) {
   }
 }
 
+// Whether a recall was opened for that load: it is the subject, or one of the loads that were chosen by hand.
+bool is_for(const Record& opened, const std::string& load) {
+  const json::Value* subject = opened.value("subject");
+  if (subject == nullptr) return false;
+  if (subject->text_at("load") == load) return true;
+  const json::Value* chosen = subject->find("loads");
+  if (opened.text("because") != "chosen" || chosen == nullptr || !chosen->is_list()) return false;
+  return std::any_of(chosen->items().begin(), chosen->items().end(),
+                     [&](const json::Value& one) { return one.is_text() && one.text() == load; });
+}
+
 // biological-positive-unanswered: a positive reading, and no recall opened for that load in time.
 // Why: what the load held is still being used. Example: positive on Friday, read by nobody until Monday.
 // Limits: recall.hours_max; without it a recall ever, up to now, is enough. Source: CDC 2008 guideline, table 12.
@@ -148,8 +194,7 @@ void biological_positive_unanswered(const Facts& facts, Looked& looked) {
     const When deadline = limit ? after(read.at, *limit, hour_ms) : read.at;
     for (const auto& [id, recall] : facts.recalls) {
       if (recall.drill || recall.opened == nullptr) continue;
-      const json::Value* subject = recall.opened->value("subject");
-      if (subject == nullptr || subject->text_at("load") != reading.load->id) continue;
+      if (!is_for(*recall.opened, reading.load->id)) continue;
       answered = answered || (limit ? !later(recall.opened->at, deadline) : Told::yes);
       recalls.push_back(recall.opened->seq);
     }
@@ -239,6 +284,47 @@ void air_removal_missing(const Facts& facts, Looked& looked) {
   }
 }
 
+// Whether a check failed. One that was not done is no pass.
+Told has_failed(const Record& check) {
+  if (check.text("result").empty()) return check.mark("result") == Mark::not_done ? Told::yes : Told::open;
+  return told(check.text("result") == "fail");
+}
+
+// From a check that failed, or whose result is not known, to the next pass (or to the first that surely failed).
+struct FailedStretch {
+  const Record* begin = nullptr;
+  const Record* end = nullptr;
+  Records unread;  // checks in it whose results are not known: each may have been the pass that ends it
+};
+std::vector<FailedStretch> failed_stretches(const Equipment& equipment, std::string_view kind) {
+  std::vector<FailedStretch> out;
+  FailedStretch now;
+  const auto close = [&](const Record* end) {
+    now.end = end;
+    if (now.begin != nullptr) out.push_back(std::move(now));
+    now = {};
+  };
+  for (const Record* check : equipment.checks) {
+    if (check->text("check") != kind) continue;
+    const Told failed = has_failed(*check);
+    if (failed == Told::no) close(check);
+    if (failed == Told::yes && now.begin != nullptr && has_failed(*now.begin) == Told::open) close(check);
+    if (failed == Told::open && now.begin != nullptr) now.unread.push_back(check);
+    if (failed != Told::no && now.begin == nullptr) now.begin = check;
+  }
+  close(nullptr);
+  return out;
+}
+
+Told ran_in(const Run& run, const FailedStretch& stretch) {
+  Told answer = has_failed(*stretch.begin) && later(run.start, stretch.begin->at);
+  if (stretch.end != nullptr) answer = answer && later(stretch.end->at, run.start);
+  for (const Record* one : stretch.unread) {
+    if (later(one->at, run.start) != Told::yes) answer = answer && Told::open;
+  }
+  return answer;
+}
+
 // ran-after-failed-check: loads ran between a failed check and the next pass of the same check; one finding a stretch.
 // Why: the machine was known to be at fault. Example: air-removal test failed at six, three loads by noon.
 // Limits: none. Source: CDC 2008 guideline.
@@ -251,34 +337,23 @@ void ran_after_failed_check(const Facts& facts, Looked& looked) {
       if (check->has("load")) tests.insert(check->text("load"));
     }
     for (const std::string_view kind : kinds) {
-      const Record* failed = nullptr;
-      const auto look = [&](const When* until) {
+      for (const FailedStretch& stretch : failed_stretches(equipment, kind)) {
         Told ran = Told::no;
         const Run* first = nullptr;
         for (const Run* run : equipment.runs) {
           if (tests.contains(run->load)) continue;
-          Told here = later(run->start, failed->at);
-          if (until != nullptr) here = here && later(*until, run->start);
-          if (here != Told::no && first == nullptr) first = run;
+          const Told here = ran_in(*run, stretch);
+          if (here == Told::yes && first == nullptr) first = run;
           ran = ran || here;
         }
-        looked.say(ran, failed->at.at, [&, &key = id] {
+        looked.say(ran, stretch.begin->at.at, [&, &key = id] {
           return Gap{.id = key,
                      .at = first->start.at,
                      .found = std::string(kind),
                      .limit = first->load,
-                     .rests_on = {failed->seq, first->start_seq}};
+                     .rests_on = {stretch.begin->seq, first->start_seq}};
         });
-      };
-      for (const Record* check : equipment.checks) {
-        if (check->text("check") != kind) continue;
-        if (check->text("result") == "fail" && failed == nullptr) failed = check;
-        if (check->text("result") == "pass" && failed != nullptr) {
-          look(&check->at);
-          failed = nullptr;
-        }
       }
-      if (failed != nullptr) look(nullptr);
     }
   }
 }
@@ -299,7 +374,7 @@ void ran_while_stopped(const Facts& facts, Looked& looked) {
       for (const Run* run : equipment.runs) {
         Told here = later(run->start, stop.at);
         if (resumed != equipment.stops.end()) here = here && later((*resumed)->at, run->start);
-        if (here != Told::no && first == nullptr) first = run;
+        if (here == Told::yes && first == nullptr) first = run;
         ran = ran || here;
       }
       looked.say(ran, stop.at.at, [&, &key = id] {

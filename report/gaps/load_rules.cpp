@@ -151,29 +151,36 @@ void counter_backward(const Facts& facts, Looked& looked) {
   look_at_counters(facts, looked, [](std::int64_t before, std::int64_t now) { return now < before; });
 }
 
-// pack-in-two-loads: loads that overlap in time share a pack.
+// pack-in-two-loads: loads that overlap in time share a pack; each that started while another one ran is an occasion.
 // Why: a pack is in one place; one of the two lists is wrong. Example: the same label scanned for both autoclaves.
 // Limits: none. Source: common practice, no source.
 void pack_in_two_loads(const Facts& facts, Looked& looked) {
   for (const auto& [id, pack] : facts.packs) {
     if (pack.loads.empty()) continue;
-    Told gap = Told::no;
-    const Load* first = nullptr;
-    const Load* second = nullptr;
-    for (const Load* a : pack.loads) {
-      for (const Load* b : pack.loads) {
-        const bool a_first = a->start().at != b->start().at ? a->start().at < b->start().at : a->id < b->id;
-        if (a == b || !a_first) continue;
-        const Told here = later(a->end(), b->start()) && !later(a->start(), b->end());
-        if (here == Told::yes && gap != Told::yes) first = a, second = b;
-        gap = gap || here;
-      }
-    }
-    looked.say(gap, pack.loads.front()->start().at, [&, &key = id] {
-      Gap out{.id = key, .at = second->start().at, .found = first->id, .limit = second->id, .rests_on = first->seqs()};
-      add(out.rests_on, second->seqs());
-      return out;
+    auto loads = pack.loads;
+    std::stable_sort(loads.begin(), loads.end(), [](const Load* a, const Load* b) {
+      return a->start().at != b->start().at ? a->start().at < b->start().at : a->id < b->id;
     });
+    Told any = Told::no;
+    std::set<Instant> told_at;
+    for (auto second = loads.begin(); second != loads.end(); ++second) {
+      const auto overlaps = [&](const Load* one) {
+        return later(one->end(), (*second)->start()) && !later(one->start(), (*second)->end());
+      };
+      for (auto one = loads.begin(); one != second; ++one) any = any || overlaps(*one);
+      const auto first =
+          std::find_if(loads.begin(), second, [&](const Load* one) { return overlaps(one) == Told::yes; });
+      if (first == second || !told_at.insert((*second)->start().at).second) continue;
+      Gap out{.id = id, .at = (*second)->start().at, .found = (*first)->id, .limit = (*second)->id};
+      for (const Load* load : {*first, *second}) {
+        add(out.rests_on, held_seqs(*load, pack));
+        add(out.beside, load->seqs());
+      }
+      add(out.rests_on, (*first)->seqs());
+      looked.gap(std::move(out));
+    }
+    if (any == Told::no) looked.holds(loads.front()->start().at);
+    if (any == Told::open) looked.cannot_tell(loads.front()->start().at);
   }
 }
 
@@ -196,8 +203,13 @@ void load_empty(const Facts& facts, Looked& looked) {
                         (cycle && tested_cycles.contains({load->equipment, *cycle}));
     Told gap = told(load->packs.empty() && !tested);
     if (gap == Told::yes && load->packs_unknown()) gap = Told::open;
-    looked.say(gap, load->start().at,
-               [&] { return Gap{.id = load->id, .at = load->start().at, .rests_on = {load->started->seq}}; });
+    looked.say(gap, load->start().at, [&] {
+      Gap out{.id = load->id, .at = load->start().at, .rests_on = {load->started->seq}};
+      for (const Record* change : load->changes) {
+        if (change->count("removed") != 0) out.rests_on.push_back(change->seq);
+      }
+      return out;
+    });
   }
 }
 
@@ -255,20 +267,43 @@ void released_too_early(const Facts& facts, Looked& looked) {
     if (!events::is_steam(load.method) && load.method != "dry-heat") return;
     const auto limit = facts.sop_at(release.at).release_cooling_minutes;
     if (!limit) return looked.not_stated(release.at.at);
-    const Told gap = load.ended == nullptr ? Told::open : shorter(elapsed(load.end(), release.at), *limit, minute_ms);
+    // No load ends before it starts: where no end is recorded, too early after the start is too early.
+    const Told since_start = shorter(elapsed(load.start(), release.at), *limit, minute_ms);
+    Told gap = shorter(elapsed(load.end(), release.at), *limit, minute_ms);
+    if (load.ended == nullptr && gap == Told::no) gap = Told::open;
     looked.say(gap, release.at.at, [&] {
       Gap out{.id = load.id,
               .at = release.at.at,
               .found = between(load.end(), release.at, minute_ms),
               .limit = *limit,
-              .rests_on = load.seqs()};
-      out.rests_on.push_back(release.seq);
+              .rests_on = {begun_seq(load), release.seq},
+              .beside = load.seqs()};
+      if (since_start != Told::yes) add(out.rests_on, load.seqs());
       return out;
     });
   });
 }
 
-// released-by-wrong-role: the person who released has no role that the SOP allows.
+// The last leaving of a person before that time, and whether it still held then: nobody enrolled them again in between.
+struct Gone {
+  Told is = Told::no;
+  std::optional<std::int64_t> seq;
+};
+Gone gone_at(const Facts& facts, std::string_view person, const When& time) {
+  Gone out;
+  for (const Record& left : facts.of("person-left")) {
+    if (left.text("person") != person) continue;
+    Told here = later(time, left.at);
+    for (const Record& one : facts.of("person-enrolled")) {
+      if (one.text("person") == person) here = here && !(later(one.at, left.at) && !later(one.at, time));
+    }
+    if (here == Told::yes) out.seq = left.seq;
+    out.is = out.is || here;
+  }
+  return out;
+}
+
+// released-by-wrong-role: the person who released has no role that the SOP allows, or had left.
 // Why: a release asks for somebody who can read the evidence. Example: the attendant of the night.
 // Limits: release.roles. Source: common practice, no source.
 void released_by_wrong_role(const Facts& facts, Looked& looked) {
@@ -285,8 +320,16 @@ void released_by_wrong_role(const Facts& facts, Looked& looked) {
         if (holds_text(*allowed, role)) gap = Told::no;
       }
     }
-    looked.say(gap, release.at.at, [&] {
-      return Gap{.id = load.id, .at = release.at.at, .found = release.by, .rests_on = {release.seq, enrolled->seq}};
+    const Gone gone = gone_at(facts, release.by, release.at);
+    looked.say(gap || gone.is, release.at.at, [&] {
+      Gap out{.id = load.id, .at = release.at.at, .found = release.by, .rests_on = {release.seq}};
+      // The roles alone are enough, and so is the leaving; the roles are cited all the same.
+      if (gap != Told::yes && gone.seq) out.rests_on.push_back(*gone.seq);
+      if (gap == Told::yes) out.rests_on.push_back(enrolled->seq);
+      if (enrolled != nullptr) out.beside.push_back(enrolled->seq);
+      if (gone.seq) out.beside.push_back(*gone.seq);
+      presuppose(out, begun_seq(load));
+      return out;
     });
   });
 }

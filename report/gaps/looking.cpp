@@ -2,6 +2,39 @@
 
 namespace trayproof::gaps {
 
+Seqs held_seqs(const Load& load, const Pack& pack) {
+  Seqs out{begun_seq(load)};
+  const auto names = [&](const Record& event, std::string_view field) {
+    const auto packs = event.texts(field);
+    return std::find(packs.begin(), packs.end(), pack.id) != packs.end();
+  };
+  bool inside = load.started != nullptr && names(*load.started, "packs");
+  for (const Record* change : load.changes) {
+    if (inside && names(*change, "removed")) {
+      inside = false;
+      out.resize(1);
+    } else if (!inside && names(*change, "added")) {
+      inside = true;
+      out.push_back(change->seq);
+    }
+  }
+  return out;
+}
+
+Seqs earliest_ground(const std::vector<Seqs>& grounds) {
+  const auto completed = [](const Seqs& ground) { return *std::max_element(ground.begin(), ground.end()); };
+  const auto best = std::min_element(grounds.begin(), grounds.end(),
+                                     [&](const Seqs& a, const Seqs& b) { return completed(a) < completed(b); });
+  return best == grounds.end() ? Seqs{} : *best;
+}
+
+const Load& first_load(const Pack& pack) {
+  CHECK(!pack.loads.empty());
+  return **std::min_element(pack.loads.begin(), pack.loads.end(), [](const Load* a, const Load* b) {
+    return a->start().at != b->start().at ? a->start().at < b->start().at : a->id < b->id;
+  });
+}
+
 LastInspection last_inspection(const Pack& pack) {
   LastInspection last;
   for (const TurnStep& step : pack.turn) {
@@ -42,7 +75,7 @@ Told inspection_found_something(const Pack& pack) {
 }
 
 Told turn_has(const Pack& pack, std::string_view kind) {
-  if (pack.packed == nullptr || !pack.told_apart) return Told::open;
+  if (pack.packed == nullptr || pack.set.empty() || !pack.told_apart) return Told::open;
   Told answer = Told::no;
   for (const TurnStep& step : pack.turn) {
     if (step.record->kind->name == kind) answer = answer || (step.certain ? Told::yes : Told::open);

@@ -32,6 +32,12 @@ inline Told absent(const Record& event, std::string_view field) {
 // Made elsewhere and in no load here: its processing is not this record's.
 inline bool is_from_elsewhere(const Pack& pack) { return pack.received != nullptr && pack.loads.empty(); }
 
+// The entry that tells when a load ran: its start, else its end.
+inline std::int64_t begun_seq(const Load& load) {
+  return load.started != nullptr ? load.started->seq : load.ended->seq;
+}
+// The entries by which a load holds a pack: the one that tells when it ran, and the change that put the pack into it.
+Seqs held_seqs(const Load& load, const Pack& pack);
 // What `ask` says of the relevant load of a use (or of another event of a pack). Where several loads could be it they
 // have to agree; where it is not even certain that one was, a yes cannot be told.
 template <typename Ask>
@@ -49,11 +55,49 @@ Told of_relevant(const Use& use, Ask ask) {
   return of_relevant(use.loads, use.time, ask);
 }
 
+// Of several grounds, each of them enough, the one that was complete first. Empty where there is none.
+Seqs earliest_ground(const std::vector<Seqs>& grounds);
+
+// What a gap of the relevant load of a use rests on. `needs` gives what it needs of a load beside its start, or nothing
+// where that load shows no gap. A load before the relevant one that shows it too was the relevant one while the later
+// was not recorded; where several loads could be it, each is needed.
+template <typename Needs>
+Seqs grounds_of(const Use& use, Needs needs) {
+  std::vector<Seqs> grounds;
+  const auto ground = [&](const Load& load) {
+    const std::optional<Seqs> more = needs(load);
+    if (!more) return false;
+    grounds.push_back({use.procedure->seq});
+    add(grounds.back(), held_seqs(load, *use.pack));
+    add(grounds.back(), *more);
+    return true;
+  };
+  if (use.loads.size() > 1) {
+    Seqs all;
+    for (const Load* load : use.loads) ground(*load);
+    for (const Seqs& one : grounds) add(all, one);
+    return all;
+  }
+  const auto& loads = use.pack->loads;
+  auto load = std::find(loads.rbegin(), loads.rend(), use.loads.front());
+  while (load != loads.rend() && ground(**load)) ++load;
+  return earliest_ground(grounds);
+}
+
 inline Seqs seqs_of(const Use& use) {
   Seqs out{use.procedure->seq};
   for (const Load* load : use.loads) add(out, load->seqs());
   return out;
 }
+
+// What else the finding presupposes (an enrolment, a preparation) is only cited where it was entered last, so that it
+// was first seen there.
+inline void presuppose(Gap& gap, std::int64_t seq) {
+  if (std::all_of(gap.rests_on.begin(), gap.rests_on.end(), [&](std::int64_t one) { return one < seq; }))
+    gap.rests_on.push_back(seq);
+}
+// Of the loads that hold a pack the one that started first. Only of a pack that was in one.
+const Load& first_load(const Pack& pack);
 
 // Whether two events of a pack surely have the same relevant load, could have, or have not.
 inline Told same_loads(const std::vector<const Load*>& a, const std::vector<const Load*>& b) {
@@ -75,8 +119,8 @@ Told inspection_found(const Pack& pack, std::string_view what);
 // Whether it found anything at all, missing items included.
 Told inspection_found_something(const Pack& pack);
 
-// Whether the turn has a step of that kind. Sets that cannot be told apart, and packs whose packing is not recorded,
-// have no turn to look into.
+// Whether the turn has a step of that kind. Sets that cannot be told apart, and packs whose packing or whose set is not
+// recorded, have no turn to look into.
 Told turn_has(const Pack& pack, std::string_view kind);
 
 // Valid negative as docs/recall.md defines it.

@@ -1,6 +1,6 @@
 // What a period touches, and everything that it hangs together with: the events within it (and so far before it that a
 // deadline may fall into it), the packs, loads and solutions they name, and of each of these its own whole history.
-// Worked out in the derived tables themselves, in tables that only this connection sees; docs/decisions/0068 says why
+// Worked out in the derived tables themselves, in tables that only this connection sees; docs/decisions/0060 says why
 // this is enough for every rule.
 //
 //   near_events (kind: place among events::kinds(), origin)    near_packs (pack)    near_solutions (solution)

@@ -67,36 +67,48 @@ void failed_indicator_used(const Facts& facts, Looked& looked) {
   }
 }
 
+// What an event says of an implant: nothing said is none, and marked as not recorded it cannot be told.
+Told says_implant(const Record* event) {
+  if (event == nullptr) return Told::no;
+  if (const auto flag = event->flag("implant")) return told(*flag);
+  const Mark mark = event->mark("implant");
+  return mark == Mark::none ? Told::no : mark == Mark::not_done ? Told::yes : Told::open;
+}
+Told has_implant(const Use& use) { return says_implant(use.procedure) || says_implant(use.pack->set_definition); }
+
+// Whether no valid negative biological of a load was read before that time.
+Told unproven(const Facts& facts, const Load& load, const When& time) {
+  Told proven = Told::no;
+  for (const Biological* one : load.biologicals) {
+    if (is_valid_negative(facts, *one)) proven = proven || !later(one->record->at, time);
+  }
+  return !proven;
+}
+
 // implant-before-biological: an implant, or a set with implants, was used before a valid negative biological of its
 // load was read. Why: an implant cannot be taken back. Example: plate set used the same evening, spore test read next
 // day. Limits: indicators.biological_hours. Source: CDC 2008 guideline.
 void implant_before_biological(const Facts& facts, Looked& looked) {
   std::map<const Record*, std::vector<const Use*>> by_procedure;
   for (const Use& use : facts.uses) {
-    const bool set_implant =
-        use.pack->set_definition != nullptr && use.pack->set_definition->flag("implant").value_or(false);
-    if (set_implant || use.procedure->flag("implant").value_or(false)) by_procedure[use.procedure].push_back(&use);
+    if (has_implant(use) != Told::no) by_procedure[use.procedure].push_back(&use);
   }
   for (const auto& [procedure, uses] : by_procedure) {
     Told gap = Told::no;
     const Use* reached = uses.front();
     for (const Use* use : uses) {
-      const auto unproven = [&](const Load& load) {
-        Told proven = Told::no;
-        for (const Biological* one : load.biologicals) {
-          if (is_valid_negative(facts, *one)) proven = proven || !later(one->record->at, use->time);
-        }
-        return !proven;
-      };
-      const Told here = use->loads.empty() ? Told::open : of_relevant(*use, unproven);
+      const auto here_unproven = [&](const Load& load) { return unproven(facts, load, use->time); };
+      const Told here = has_implant(*use) && (use->loads.empty() ? Told::open : of_relevant(*use, here_unproven));
       if (here == Told::yes && gap != Told::yes) reached = use;
       gap = gap || here;
     }
     looked.say(gap, reached->time.at, [&] {
-      Gap out{.id = reached->procedure_id,
-              .at = reached->time.at,
-              .found = reached->pack->id,
-              .rests_on = seqs_of(*reached)};
+      Gap out{
+          .id = reached->procedure_id, .at = reached->time.at, .found = reached->pack->id, .beside = seqs_of(*reached)};
+      out.rests_on = grounds_of(*reached, [&](const Load& load) {
+        return unproven(facts, load, reached->time) == Told::yes ? std::optional(Seqs{}) : std::nullopt;
+      });
+      if (says_implant(procedure) != Told::yes) presuppose(out, reached->pack->set_definition->seq);
       for (const Biological* one : reached->loads.front()->biologicals) out.beside.push_back(one->record->seq);
       return out;
     });
@@ -155,9 +167,10 @@ void incomplete_used(const Facts& facts, Looked& looked) {
 void soiled_then_packed(const Facts& facts, Looked& looked) {
   for (const auto& [id, pack] : facts.packs) {
     if (pack.loads.empty() || pack.received != nullptr) continue;
-    const Load& load = *pack.loads.front();
+    const Load& load = first_load(pack);
     looked.say(inspection_found(pack, "soiled"), load.start().at, [&, &key = id, &one = pack] {
-      Gap out{.id = key, .at = load.start().at, .found = "soiled", .rests_on = load.seqs()};
+      Gap out{
+          .id = key, .at = load.start().at, .found = "soiled", .rests_on = held_seqs(load, one), .beside = load.seqs()};
       out.rests_on.push_back(last_inspection(one).record->seq);
       out.rests_on.push_back(one.packed->seq);
       return out;
@@ -182,7 +195,9 @@ void critical_only_disinfected(const Facts& facts, Looked& looked) {
       return load.method.empty() ? Told::open : told(events::only_disinfects(load.method));
     };
     looked.say(of_relevant(use, disinfected), use.time.at, [&] {
-      Gap out{.id = use.pack->id, .at = use.time.at, .found = use.loads.front()->method, .rests_on = seqs_of(use)};
+      Gap out{.id = use.pack->id, .at = use.time.at, .found = use.loads.front()->method, .beside = seqs_of(use)};
+      out.rests_on = grounds_of(
+          use, [&](const Load& load) { return disinfected(load) == Told::yes ? std::optional(Seqs{}) : std::nullopt; });
       out.rests_on.push_back(set->seq);
       return out;
     });
@@ -196,15 +211,22 @@ void method_not_allowed(const Facts& facts, Looked& looked) {
   for (const Load* load : facts.loads_by_start) {
     if (load->method.empty()) continue;
     bool any = false;
+    Told gap = Told::no;
     const Pack* wrong = nullptr;
     for (const Pack* pack : load->packs) {
-      if (pack->set_definition == nullptr || pack->set_definition->count("methods") == 0) continue;
+      const Record* set = pack->set_definition;
+      const Mark mark = set == nullptr ? Mark::none : set->mark("methods");
+      if (set == nullptr || (set->count("methods") == 0 && mark == Mark::none)) continue;
       any = true;
-      const auto methods = pack->set_definition->texts("methods");
-      if (std::find(methods.begin(), methods.end(), load->method) == methods.end() && wrong == nullptr) wrong = pack;
+      const auto methods = set->texts("methods");
+      const Told here = mark == Mark::not_known
+                            ? Told::open
+                            : told(std::find(methods.begin(), methods.end(), load->method) == methods.end());
+      if (here == Told::yes && wrong == nullptr) wrong = pack;
+      gap = gap || here;
     }
     if (!any) continue;
-    looked.say(told(wrong != nullptr), load->start().at, [&] {
+    looked.say(gap, load->start().at, [&] {
       return Gap{.id = load->id,
                  .at = load->start().at,
                  .found = load->method,
@@ -221,6 +243,7 @@ void used_after_withdrawal(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
     Told gap = Told::no;
     const Record* withdrawal = nullptr;
+    std::vector<Seqs> grounds;
     for (const Move& move : use.pack->moves) {
       if (!move.is("pack-withdrawn")) continue;
       Told again = Told::no;
@@ -228,14 +251,17 @@ void used_after_withdrawal(const Facts& facts, Looked& looked) {
         again = again || (!later(move.record->at, load->start()) && !later(load->end(), use.time));
       }
       const Told here = later(use.time, move.record->at) && !again;
-      if (here != Told::no) withdrawal = move.record;
       gap = gap || here;
+      if (here != Told::yes) continue;
+      withdrawal = move.record;
+      grounds.push_back({move.record->seq, use.procedure->seq});
     }
     looked.say(gap, use.time.at, [&] {
       return Gap{.id = use.pack->id,
                  .at = use.time.at,
                  .found = std::string(withdrawal->text("why_withdrawn")),
-                 .rests_on = {withdrawal->seq, use.procedure->seq}};
+                 .rests_on = earliest_ground(grounds),
+                 .beside = {withdrawal->seq}};
     });
   }
 }
@@ -247,6 +273,7 @@ void used_under_open_recall(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
     Told gap = Told::no;
     const Record* recall = nullptr;
+    std::vector<Seqs> grounds;
     for (const auto& [id, one] : facts.recalls) {
       if (one.drill || one.opened == nullptr) continue;
       Told open = later(use.time, one.opened->at);
@@ -256,14 +283,17 @@ void used_under_open_recall(const Facts& facts, Looked& looked) {
       }
       if (open == Told::no) continue;
       const Told here = open && (!one.answer_read ? Told::open : told(one.packs.contains(use.pack->id)));
-      if (here != Told::no) recall = one.opened;
       gap = gap || here;
+      if (here != Told::yes) continue;
+      recall = one.opened;
+      grounds.push_back({one.opened->seq, use.procedure->seq});
     }
     looked.say(gap, use.time.at, [&] {
       return Gap{.id = use.pack->id,
                  .at = use.time.at,
                  .found = std::string(recall->text("recall")),
-                 .rests_on = {recall->seq, use.procedure->seq}};
+                 .rests_on = earliest_ground(grounds),
+                 .beside = {recall->seq}};
     });
   }
 }
@@ -281,19 +311,32 @@ Told ended_wet(const Load& load) {
 void wet_pack_used(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
     Told wet = use.loads.empty() ? Told::no : of_relevant(use, ended_wet);
+    std::vector<Seqs> grounds;
+    if (wet == Told::yes) {
+      grounds.push_back(grounds_of(use, [](const Load& load) {
+        return ended_wet(load) == Told::yes ? std::optional(load.seqs()) : std::nullopt;
+      }));
+    }
     Seqs seqs = seqs_of(use);
     if (last_inspection(*use.pack).record != nullptr && inspection_found(*use.pack, "wet") == Told::yes) {
       wet = Told::yes;
       seqs.push_back(last_inspection(*use.pack).record->seq);
+      grounds.push_back({use.procedure->seq, use.pack->packed->seq, seqs.back()});
     }
     for (const Move& move : use.pack->moves) {
       if (!move.is("pack-withdrawn") || move.record->text("why_withdrawn") != "wet") continue;
-      wet = wet || same_loads(move.loads, use.loads);
+      const Told here = same_loads(move.loads, use.loads);
+      wet = wet || here;
       seqs.push_back(move.record->seq);
+      if (here != Told::yes) continue;
+      grounds.push_back({use.procedure->seq, move.record->seq});
+      for (const Load* load : use.loads) add(grounds.back(), held_seqs(*load, *use.pack));
     }
     if (use.loads.empty() && wet == Told::no) continue;
-    looked.say(wet, use.time.at,
-               [&] { return Gap{.id = use.pack->id, .at = use.time.at, .found = "wet", .rests_on = seqs}; });
+    looked.say(wet, use.time.at, [&] {
+      return Gap{
+          .id = use.pack->id, .at = use.time.at, .found = "wet", .rests_on = earliest_ground(grounds), .beside = seqs};
+    });
   }
 }
 

@@ -130,91 +130,91 @@ void burst_entry(const Facts& facts, Looked& looked) {
   }
 }
 
-// One thing that cannot have happened when it is said to have.
-struct Impossible {
-  Told is = Told::no;
-  const Record* event = nullptr;
-  Instant at;
-  Seqs seqs;
-  std::string found;
+// What of one thing cannot have happened when it is said to have: each event by itself, those of one moment together.
+class Order {
+ public:
+  // `second` is said to have happened before what has to come first.
+  void check(const Record& first, const Record& second, const When& second_at, std::string found) {
+    note(later(first.at, second_at), second_at.at, {first.seq, second.seq}, std::move(found));
+  }
+  void note(Told impossible, Instant at, Seqs seqs, std::string found) {
+    any_ = any_ || impossible;
+    if (impossible != Told::yes) return;
+    Occasion& one = occasions_[at];
+    if (one.grounds.empty()) one.found = std::move(found);
+    one.grounds.push_back(std::move(seqs));
+  }
+
+  void tell(Looked& looked, std::string_view kind, const std::string& id, Instant otherwise) const {
+    if (any_ == Told::no) return looked.holds(otherwise);
+    if (any_ == Told::open) return looked.cannot_tell(otherwise);
+    for (const auto& [at, one] : occasions_) {
+      Gap out{.id = id, .at = at, .found = one.found, .rests_on = earliest_ground(one.grounds), .kind = kind};
+      for (const Seqs& seqs : one.grounds) add(out.beside, seqs);
+      looked.gap(std::move(out));
+    }
+  }
+
+ private:
+  struct Occasion {
+    std::string found;
+    std::vector<Seqs> grounds;
+  };
+  std::map<Instant, Occasion> occasions_;
+  Told any_ = Told::no;
 };
 
-// `second` is said to have happened before what has to come first.
-void check(Impossible& out, const Record& first, const Record& second, const When& second_at, std::string found) {
-  const Told here = later(first.at, second_at);
-  if (here == Told::yes && (out.is != Told::yes || second_at.at < out.at)) {
-    out.event = &second;
-    out.at = second_at.at;
-    out.seqs = {first.seq, second.seq};
-    out.found = std::move(found);
-  }
-  out.is = out.is || here;
-}
-
-Impossible in_pack(const Pack& pack) {
-  Impossible out;
+void look_at_pack(const Pack& pack, Looked& looked) {
   const Record* made = pack.made();
+  const Record* stored = nullptr;  // the first time
+  bool opened = false;
+  for (const Move& move : pack.moves) {
+    if (move.is("pack-stored") && stored == nullptr) stored = move.record;
+    opened = opened || move.is("pack-opened");
+  }
+  if (made == nullptr && (stored == nullptr || !opened)) return;
+  Order order;
   if (made != nullptr) {
     for (const Load* load : pack.loads) {
-      if (load->started != nullptr) check(out, *made, *load->started, load->start(), "loaded before packed");
+      if (load->started != nullptr) order.check(*made, *load->started, load->start(), "loaded before packed");
     }
-    for (const Use* use : pack.uses) check(out, *made, *use->procedure, use->time, "used before packed");
+    for (const Use* use : pack.uses) order.check(*made, *use->procedure, use->time, "used before packed");
     for (const Move& move : pack.moves)
-      check(out, *made, *move.record, move.record->at, std::string(move.record->kind->name) + " before packed");
+      order.check(*made, *move.record, move.record->at, std::string(move.record->kind->name) + " before packed");
   }
-  const auto first_stored =
-      std::find_if(pack.moves.begin(), pack.moves.end(), [](const Move& one) { return one.is("pack-stored"); });
-  if (first_stored != pack.moves.end()) {
-    for (const Move& move : pack.moves) {
-      if (move.is("pack-opened"))
-        check(out, *first_stored->record, *move.record, move.record->at, "opened before stored");
-    }
+  for (const Move& move : pack.moves) {
+    if (stored != nullptr && move.is("pack-opened"))
+      order.check(*stored, *move.record, move.record->at, "opened before stored");
   }
-  return out;
+  order.tell(looked, "pack", pack.id, (made != nullptr ? made : stored)->at.at);
 }
 
-Impossible in_load(const Load& load) {
-  Impossible out;
-  if (load.started == nullptr) return out;
-  if (load.ended != nullptr) check(out, *load.started, *load.ended, load.ended->at, "ended before started");
+void look_at_load(const Load& load, Looked& looked) {
+  if (load.started == nullptr) return;
+  Order order;
+  if (load.ended != nullptr) order.check(*load.started, *load.ended, load.ended->at, "ended before started");
   for (const Record* decision : load.decisions)
-    check(out, *load.started, *decision, decision->at, "decided before started");
+    order.check(*load.started, *decision, decision->at, "decided before started");
   for (const Biological* one : load.biologicals)
-    check(out, *load.started, *one->record, one->record->at, "read before loaded");
+    order.check(*load.started, *one->record, one->record->at, "read before loaded");
   for (const Indicator* one : load.indicators) {
-    if (one->loads.size() == 1) check(out, *load.started, *one->record, one->record->at, "read before loaded");
+    if (one->loads.size() == 1) order.check(*load.started, *one->record, one->record->at, "read before loaded");
   }
+  // `load-changed` is dated after the end.
   for (const Record* change : load.changes) {
     if (load.ended == nullptr) continue;
-    // `load-changed` is dated after the end.
-    const Told here = later(change->at, load.ended->at);
-    if (here == Told::yes && out.is != Told::yes) {
-      out.event = change;
-      out.at = change->at.at;
-      out.seqs = {load.ended->seq, change->seq};
-      out.found = "changed after its end";
-    }
-    out.is = out.is || here;
+    order.note(later(change->at, load.ended->at), change->at.at, {load.ended->seq, change->seq},
+               "changed after its end");
   }
-  return out;
+  order.tell(looked, "load", load.id, load.start().at);
 }
 
-// order-impossible: things are said to have happened in an order that cannot be.
+// order-impossible: things are said to have happened in an order that cannot be; each such event is an occasion.
 // Why: a wrong time makes every deadline wrong. Example: used at 10:00, packed at 10:30.
 // Limits: none. Source: common practice, no source.
 void order_impossible(const Facts& facts, Looked& looked) {
-  const auto tell = [&](std::string_view kind, const std::string& id, Instant otherwise, const Impossible& found) {
-    looked.say(found.is, otherwise, [&] {
-      return Gap{.id = id, .at = found.at, .found = found.found, .rests_on = found.seqs, .kind = kind};
-    });
-  };
-  for (const auto& [id, pack] : facts.packs) {
-    const Record* made = pack.made();
-    if (made != nullptr) tell("pack", id, made->at.at, in_pack(pack));
-  }
-  for (const Load* load : facts.loads_by_start) {
-    if (load->started != nullptr) tell("load", load->id, load->start().at, in_load(*load));
-  }
+  for (const auto& [id, pack] : facts.packs) look_at_pack(pack, looked);
+  for (const Load* load : facts.loads_by_start) look_at_load(*load, looked);
 }
 
 // corrected-alone: a correction that no second person countersigned in time.

@@ -186,6 +186,13 @@ Wanted test_wanted(const Solution& solution, const sop::Sop& sop) {
   CHECK(false);
 }
 
+// The preparation, where nothing else tells what the solution is for.
+Seqs preparation_needed(const Solution& solution) {
+  const bool told_by_soaks = !solution.soaks.empty() && solution.use() == "decontamination";
+  if (solution.prepared == nullptr || told_by_soaks) return {};
+  return {solution.prepared->seq};
+}
+
 // What has to be tested once: a solution, or with `each-day` a day on which it was used.
 struct Stretch {
   std::vector<SolutionUse> uses;
@@ -228,6 +235,7 @@ void solution_untested(const Facts& facts, Looked& looked) {
     const SolutionUse& first = stretch.uses.front();
     looked.say(!tested, first.at.at, [&] {
       Gap out{.id = solution.id, .at = first.at.at, .rests_on = {first.seq}};
+      add(out.rests_on, preparation_needed(solution));
       if (solution.prepared != nullptr) out.beside = {solution.prepared->seq};
       return out;
     });
@@ -241,13 +249,20 @@ void solution_tested_late(const Facts& facts, Looked& looked) {
   look_at_tests(facts, looked, [&](const Solution& solution, const Stretch& stretch) {
     const SolutionUse& first = stretch.uses.front();
     if (stretch.tests.empty()) return;
-    const Record& test = *stretch.tests.front();
-    looked.say(later(test.at, first.at), first.at.at, [&] {
-      return Gap{.id = solution.id,
-                 .at = first.at.at,
-                 .found = local(facts, test.at.at),
-                 .limit = local(facts, first.at.at),
-                 .rests_on = {first.seq, test.seq}};
+    Told in_time = Told::no;
+    for (const Record* test : stretch.tests) in_time = in_time || !later(test->at, first.at);
+    looked.say(!in_time, first.at.at, [&] {
+      const Record& test = *stretch.tests.front();
+      const Record& entered_first = **std::min_element(
+          stretch.tests.begin(), stretch.tests.end(), [](const Record* a, const Record* b) { return a->seq < b->seq; });
+      Gap out{.id = solution.id,
+              .at = first.at.at,
+              .found = local(facts, test.at.at),
+              .limit = local(facts, first.at.at),
+              .rests_on = {first.seq, entered_first.seq},
+              .beside = {test.seq}};
+      for (const std::int64_t seq : preparation_needed(solution)) presuppose(out, seq);
+      return out;
     });
   });
 }
@@ -304,7 +319,7 @@ void solution_weak(const Facts& facts, Looked& looked) {
       for (const SolutionUse& use : uses) {
         Told here = !later(test.at, use.at);
         if (good != nullptr) here = here && later(*good, use.at);
-        if (here != Told::no && first == nullptr) first = &use;
+        if (here == Told::yes && first == nullptr) first = &use;
         used = used || here;
       }
       looked.say(weak && used, test.at.at, [&, &key = id, &one = solution] {
@@ -312,7 +327,9 @@ void solution_weak(const Facts& facts, Looked& looked) {
                 .at = first->at.at,
                 .limit = limits.least ? json::Value(*limits.least) : json::Value(),
                 .rests_on = {test.seq, first->seq}};
-        out.found = test.has("percent") ? json::Value(*test.number("percent")) : json::Value("strip fail");
+        const auto percent = test.number("percent");
+        const bool by_percent = percent && limits.least && *percent < *limits.least;
+        out.found = by_percent ? json::Value(*percent) : json::Value("strip fail");
         if (!one.use().empty() && one.use() != "decontamination") out.severity = Severity::critical;
         return out;
       });

@@ -100,6 +100,21 @@ Told is_not_reached(const Load& load) {
                           [](const Curve* curve) { return curve->verdict == "not-reached"; }));
 }
 
+// Why a load failed, each with the entry that says so.
+struct Fault {
+  std::string_view word;
+  std::int64_t seq = 0;
+};
+std::vector<Fault> faults_of(const Load& load) {
+  std::vector<Fault> out;
+  if (load.rejected() == Told::yes) out.push_back({"rejected", load.decisions.back()->seq});
+  if (load.complete() == Told::no) out.push_back({"not complete", load.ended->seq});
+  for (const Curve* curve : load.curves) {
+    if (curve->verdict == "not-reached") out.push_back({"not-reached", curve->judged->seq});
+  }
+  return out;
+}
+
 // used-from-failed-load: the relevant load was rejected, was not complete, or its curve did not reach the limits.
 // Why: what was used may not have been processed. Example: cut short by the power, unloaded and used.
 // Limits: none of its own; the curve was judged by the SOP. Source: common practice, no source.
@@ -108,22 +123,33 @@ void used_from_failed_load(const Facts& facts, Looked& looked) {
     if (use.loads.empty()) continue;
     const auto failed = [](const Load& load) { return load.rejected() || !load.complete() || is_not_reached(load); };
     looked.say(of_relevant(use, failed), use.time.at, [&] {
-      Gap out{.id = use.pack->id, .at = use.time.at, .rests_on = seqs_of(use)};
-      const Load& load = *use.loads.front();
-      if (load.rejected() == Told::yes) {
-        out.found = "rejected";
-        out.rests_on.push_back(load.decisions.back()->seq);
-      } else if (load.complete() == Told::no) {
-        out.found = "not complete";
-      } else {
-        out.found = "not-reached";
-        for (const Curve* curve : load.curves) {
-          if (curve->judged != nullptr) out.rests_on.push_back(curve->judged->seq);
-        }
-      }
+      Gap out{.id = use.pack->id, .at = use.time.at, .beside = seqs_of(use)};
+      out.found = std::string(faults_of(*use.loads.front()).front().word);
+      out.rests_on = grounds_of(use, [](const Load& load) -> std::optional<Seqs> {
+        std::vector<Seqs> each;
+        for (const Fault& fault : faults_of(load)) each.push_back({fault.seq});
+        return each.empty() ? std::nullopt : std::optional(earliest_ground(each));
+      });
+      for (const Fault& fault : faults_of(*use.loads.front())) out.beside.push_back(fault.seq);
       return out;
     });
   }
+}
+
+// The rejection that took back a release before that time, if there was one.
+Seqs taken_back_seqs(const Load& load, const When& time) {
+  bool released = false;
+  Seqs out;
+  for (const Record* decision : load.decisions) {
+    if (later(decision->at, time) == Told::yes) continue;
+    if (decision->kind->name == "load-released") {
+      released = true;
+      out.clear();
+    } else if (released && out.empty()) {
+      out = {decision->seq};
+    }
+  }
+  return out;
 }
 
 // used-before-release: used before its load was released, or the load never was.
@@ -142,7 +168,10 @@ void used_before_release(const Facts& facts, Looked& looked) {
       return released_here(&load) ? !load.released_by(use.time) : Told::no;
     };
     looked.say(of_relevant(use, unreleased), use.time.at, [&] {
-      Gap out{.id = use.pack->id, .at = use.time.at, .rests_on = seqs_of(use)};
+      Gap out{.id = use.pack->id, .at = use.time.at, .beside = seqs_of(use)};
+      out.rests_on = grounds_of(use, [&](const Load& load) {
+        return unreleased(load) == Told::yes ? std::optional(taken_back_seqs(load, use.time)) : std::nullopt;
+      });
       for (const Record* decision : use.loads.front()->decisions) {
         out.beside.push_back(decision->seq);
         const bool first_release = out.found.is_null() && decision->kind->name == "load-released";
@@ -263,18 +292,22 @@ void opened_then_shelved(const Facts& facts, Looked& looked) {
       if (!move.is("pack-stored") && !move.is("pack-issued")) continue;
       Told gap = Told::no;
       const Record* opening = nullptr;
+      std::vector<Seqs> grounds;
       for (const Move& before : pack.moves) {
         if (!is_opening(before)) continue;
         const Told here =
             later(move.record->at, before.record->at) && !load_between(pack.loads, before.record->at, move.record->at);
-        if (here != Told::no) opening = before.record;
         gap = gap || here;
+        if (here != Told::yes) continue;
+        opening = before.record;
+        grounds.push_back({before.record->seq, move.record->seq});
       }
       looked.say(gap, move.record->at.at, [&, &key = id] {
         return Gap{.id = key,
                    .at = move.record->at.at,
                    .found = local(facts, opening->at.at),
-                   .rests_on = {opening->seq, move.record->seq}};
+                   .rests_on = earliest_ground(grounds),
+                   .beside = {opening->seq}};
       });
     }
   }

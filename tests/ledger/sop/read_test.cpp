@@ -113,6 +113,7 @@ TEST_CASE("a wrong type is refused with what was found and what is allowed") {
   CHECK(says(refusal("[records]\nlate_hours = 1979-05-27\n"), "a date or time"));
   CHECK(says(refusal("[sop]\nconfirmed = \"yes\"\n"), "the text \"yes\""));
   CHECK(says(refusal("[records]\nburst_count = 20.5\n"), "a whole number"));
+  CHECK(says(refusal("[recall]\ndrill_months = 0.5\n"), "found 0.5; allowed is a whole number"));
 }
 
 TEST_CASE("a value outside its range is refused") {

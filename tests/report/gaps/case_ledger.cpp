@@ -48,8 +48,7 @@ std::vector<std::string> case_files() {
   return out;
 }
 
-CaseLedger::CaseLedger(const GapCase& one)
-    : case_(one), clock_(instant("2026-03-01T00:00:00+05:00")), ledger_(made()) {
+CaseLedger::CaseLedger(const GapCase& one) : case_(one), clock_(instant("2026-03-01T00:00:00+05:00")), ledger_(made()) {
   clock_.set(first_now(one));
   for (const GapStep& step : one.steps) run(step);
   append();

@@ -23,7 +23,8 @@
 //   {"load":"L-1","equipment":"AC-1","from":"02T08:00","until":"02T09:00","method":"steam-gravity","verdict":"reached"}
 //   period 01T00:00 05T00:00                 asks for that period only
 //   expect 2 looked at, 1 gap, 0 cannot tell
-//   gap set S-1 02T09:09                     and after it, where it matters: severity, state
+//   gap set S-1 02T09:09                     and after it, where it matters: severity, state,
+//                                            found:… and limit:… with _ for blanks
 //
 // `02T09:09` is 2026-03-02T09:09:00+05:00, in events and in expectations. `@last` is the seq of the event before,
 // `@sop` that of the first edition, `@ledger` the ledger's id.

@@ -21,7 +21,13 @@ std::string spelt(const ExpectedGap& gap) {
   return out;
 }
 
-// As the case would write it: severity and state only where the case names one.
+std::string one_word(const json::Value& value) {
+  std::string out = value.is_text() ? value.text() : json::plain(value);
+  std::replace(out.begin(), out.end(), ' ', '_');
+  return out;
+}
+
+// As the case would write it: severity, state, found and limit only where the case names one.
 std::string spelt(const gaps::Findings& findings, const gaps::Finding& one, const std::vector<ExpectedGap>& expected) {
   ExpectedGap out{one.subject_kind, one.subject_id, format_date_time(findings.zone.local(one.at)), {}};
   // The ledger's own id is another one each time.
@@ -30,6 +36,8 @@ std::string spelt(const gaps::Findings& findings, const gaps::Finding& one, cons
     if (other.subject_id != out.subject_id || other.at != out.at) continue;
     for (const std::string& more : other.more) {
       if (more == gaps::word(one.severity) || more == gaps::word(one.state)) out.more.push_back(more);
+      if (more.starts_with("found:")) out.more.push_back("found:" + one_word(one.found));
+      if (more.starts_with("limit:")) out.more.push_back("limit:" + one_word(one.limit));
     }
     break;
   }
