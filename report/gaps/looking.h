@@ -59,29 +59,26 @@ Told of_relevant(const Use& use, Ask ask) {
 Seqs earliest_ground(const std::vector<Seqs>& grounds);
 
 // What a gap of the relevant load of a use rests on. `needs` gives what it needs of a load beside its start, or nothing
-// where that load shows no gap. A load before the relevant one that shows it too was the relevant one while the later
-// was not recorded; where several loads could be it, each is needed.
+// where that load shows no gap. One load that surely ended before the use is enough: a load before the relevant one
+// that shows the gap too was the relevant one while the later was not recorded.
 template <typename Needs>
 Seqs grounds_of(const Use& use, Needs needs) {
   std::vector<Seqs> grounds;
-  const auto ground = [&](const Load& load) {
-    const std::optional<Seqs> more = needs(load);
-    if (!more) return false;
-    grounds.push_back({use.procedure->seq});
-    add(grounds.back(), held_seqs(load, *use.pack));
-    add(grounds.back(), *more);
-    return true;
-  };
-  if (use.loads.size() > 1) {
-    Seqs all;
-    for (const Load* load : use.loads) ground(*load);
-    for (const Seqs& one : grounds) add(all, one);
-    return all;
-  }
+  Seqs all;
   const auto& loads = use.pack->loads;
-  auto load = std::find(loads.rbegin(), loads.rend(), use.loads.front());
-  while (load != loads.rend() && ground(**load)) ++load;
-  return earliest_ground(grounds);
+  auto load = std::find_if(loads.rbegin(), loads.rend(), [&](const Load* one) {
+    return std::find(use.loads.begin(), use.loads.end(), one) != use.loads.end();
+  });
+  for (; load != loads.rend(); ++load) {
+    const std::optional<Seqs> more = needs(**load);
+    if (!more) break;
+    Seqs ground{use.procedure->seq};
+    add(ground, held_seqs(**load, *use.pack));
+    add(ground, *more);
+    add(all, ground);
+    if (later((*load)->end(), use.time) == Told::no) grounds.push_back(std::move(ground));
+  }
+  return grounds.empty() ? all : earliest_ground(grounds);
 }
 
 inline Seqs seqs_of(const Use& use) {

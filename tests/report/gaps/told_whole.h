@@ -21,6 +21,8 @@ inline std::string told_whole(const gaps::Findings& findings) {
     for (const std::int64_t seq : one.seqs) out += " " + std::to_string(seq);
     out += "\n";
   }
+  if (findings.before_editions)
+    out += "before the editions: " + format_date_time(findings.zone.local(*findings.before_editions)) + "\n";
   return out + std::to_string(findings.back_records) + " back records";
 }
 
