@@ -41,13 +41,12 @@ std::span<const Word> district() {
       {"help.district-witness-name", "the register's name as a witness, like district.example/register"},
       {"help.district-derive", "works out the tables of ledgers that have newer entries"},
       {"district.unreached", "the register cannot be reached, and nothing was taken: {why}"},
-      {"district.lost", "the register went away in the middle, and nothing of this was taken: {why}. Try again"},
+      {"district.lost", "the register went away in the middle: {why}. What it did not acknowledge is not kept; try again"},
       {"district.failed", "the register's database refused: {why} ({code})"},
-      {"district.rolled-back-commit", "the register's database took it back; nothing was taken. Try again"},
+      {"district.rolled-back-commit", "the register's database took it back, and nothing of it stands. Try again"},
       {"district.uncertain",
-       "the register went away while it was told to keep this: nobody knows whether it did. Take the same file in "
-       "again; it is "
-       "never taken twice"},
+       "the register went away while it was told to keep this: nobody knows whether it did. Do the same again; a file "
+       "is never taken twice"},
       {"district.encoding", "the database holds {found}; the register needs one that was made with ENCODING 'UTF8'"},
       {"district.schema-ahead",
        "the register's tables were made by a newer program, or changed by hand: use that program"},
@@ -60,7 +59,8 @@ std::span<const Word> district() {
       {"district.peaks", "a state of the register does not hold the hashes that it needs: put back its backup"},
       {"district.unknown", "the register has nothing of ledger {ledger}"},
       {"district.no-room", "no room for temporary files at {path}: {why}"},
-      {"district.no-recorded", "entry {seq} does not say when it was recorded"},
+      {"district.no-recorded", "it does not say when it was recorded"},
+      {"district.zero", "one of its texts holds the character 0"},
       {"district.other-first",
        "another ledger under the id of one that the register holds: its first entry is another, so it is not the same "
        "ledger"},
@@ -91,6 +91,20 @@ std::span<const Word> district() {
        "list`): {vkey}"},
       {"district.answer", "  The register's answer for the facility: {answer}"},
       {"district.repeated", "{file}: {facility}: nothing new; the register holds this very state of {size} entries."},
+      {"district.repeated-apart",
+       "{file}: {facility}: LOOK INTO THIS. Nothing new; the register keeps this past of {size} entries apart. It is "
+       "not counted and not co-signed."},
+      {"district.answer-failed",
+       "  What was taken in stands, but the register's answer could not be written: {why}. Give the same file again."},
+      {"district.derive-failed",
+       "What was taken in of ledger {ledger} stands, but its tables could not be worked out: {why}. Answers across "
+       "facilities lack what is new there until `trayproof register derive` succeeds"},
+      {"district.behind-note",
+       "The tables of {ledgers} ledgers lack what was taken in of them last, and so does this answer: see `register "
+       "facilities`, and run `trayproof register derive`."},
+      {"district.lot-not-yet",
+       "Nothing that is worked out so far names the lot {lot}. That is no answer yet: work out the tables first, then "
+       "ask again."},
       {"district.older",
        "{file}: {facility}: nothing new; this state of {size} entries was sent before the {held} that the register "
        "holds."},
@@ -183,6 +197,7 @@ std::span<const Word> district() {
       {"district.head-restores", "Restores"},
       {"district.head-warnings", "Warnings"},
       {"district.head-signed-after-theft", "Signed with a stolen key"},
+      {"district.head-tables", "Tables"},
       {"district.head-loads", "Loads"},
       {"district.head-packs", "Packs"},
       {"district.head-procedures", "Procedures"},

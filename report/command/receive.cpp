@@ -1,6 +1,7 @@
 #include "report/register/receive.h"
 
 #include <algorithm>
+#include <optional>
 #include <set>
 #include <tuple>
 
@@ -30,7 +31,21 @@ struct Told {
   Received received;
   std::optional<std::string> answer;    // file
   std::optional<std::string> unopened;  // why
+  bool failed = false;                  // not for what it says, but for the machine or the database
 };
+
+// The next question needs another connection.
+bool is_gone(const Error& error) {
+  return error.code() == ErrorCode::unavailable || error.code() == ErrorCode::uncertain;
+}
+
+Told failed(const Waiting& one, const Error& error) {
+  Told told{.file = one.file, .received = {}, .answer = {}, .unopened = error.sentence(), .failed = true};
+  told.received.ledger = one.ledger;
+  told.received.since = one.since;
+  told.received.size = static_cast<std::int64_t>(one.size);
+  return told;
+}
 
 std::string sentence_of(const Told& told) {
   const Received& one = told.received;
@@ -39,13 +54,17 @@ std::string sentence_of(const Told& told) {
   const std::string facility = one.facility.empty() ? one.ledger : one.facility;
   switch (one.outcome) {
     case Outcome::taken:
-      return say(one.answer ? "district.taken" : "district.taken-unsigned", {{"file", file},
-                                                                             {"facility", facility},
-                                                                             {"entries", count_text(one.entries)},
-                                                                             {"size", count_text(one.size)}});
+      return say(one.co_signed ? "district.taken" : "district.taken-unsigned", {{"file", file},
+                                                                                {"facility", facility},
+                                                                                {"entries", count_text(one.entries)},
+                                                                                {"size", count_text(one.size)}});
     case Outcome::repeated:
-      return say("district.repeated", {{"file", file}, {"facility", facility}, {"size", count_text(one.size)}});
+      return say(one.apart ? "district.repeated-apart" : "district.repeated",
+                 {{"file", file}, {"facility", facility}, {"size", count_text(one.size)}});
     case Outcome::older:
+      if (one.apart) {
+        return say("district.repeated-apart", {{"file", file}, {"facility", facility}, {"size", count_text(one.size)}});
+      }
       return say(
           "district.older",
           {{"file", file}, {"facility", facility}, {"size", count_text(one.size)}, {"held", count_text(one.held)}});
@@ -85,7 +104,7 @@ Value json_of(const Told& told) {
     wrong = Value::object().set("seq", one.wrong->seq ? Value(*one.wrong->seq) : Value()).set("what", one.wrong->what);
   return Value::object()
       .set("file", told.file)
-      .set("outcome", name_of(one.outcome))
+      .set("outcome", told.failed ? "failed" : name_of(one.outcome))
       .set("ledger", one.ledger)
       .set("facility", one.facility)
       .set("new", one.new_here && one.outcome == Outcome::taken)
@@ -96,6 +115,8 @@ Value json_of(const Told& told) {
       .set("entries", one.entries)
       .set("signatures", one.signatures)
       .set("parted", one.parted ? Value(*one.parted) : Value())
+      .set("apart", one.apart)
+      .set("co_signed", one.co_signed)
       .set("wrong", std::move(wrong))
       .set("answer", told.answer ? Value(*told.answer) : Value());
 }
@@ -110,17 +131,10 @@ class Receiver {
       return Error(ErrorCode::invalid, say("command.file-exists", {{"file", *options_.output}}));
     TRY_LET(const auto witness, registry::WitnessKey::read(options_.witness));
     look_at_files();
-    TRY_LET(auto connection, opened_register(options_.at));
-    std::set<std::string> touched;
-    for (const Waiting& one : waiting_) {
-      TRY_LET(const auto arrived, parcel::Arrived::open(one.file));
-      auto received = registry::receive(connection, arrived, witness, context_.clock.now());
-      if (!received.ok()) return std::move(received).error().during(one.file);
-      if (received.value().entries > 0) touched.insert(received.value().ledger);
-      TRY(tell({.file = one.file, .received = std::move(received).value(), .answer = {}, .unopened = {}}));
-    }
-    if (!options_.later) TRY(derive(connection, touched));
-    if (context_.json) context_.print(Value::object().set("files", std::move(files_)));
+    const auto done = take_in(witness);
+    if (context_.json)
+      context_.print(Value::object().set("files", std::move(files_)).set("not_derived", std::move(not_derived_)));
+    TRY(done);
     return status_;
   }
 
@@ -131,7 +145,10 @@ class Receiver {
       const auto arrived = parcel::Arrived::open(file);
       if (!arrived.ok()) {
         Told told{.file = file, .received = {}, .answer = {}, .unopened = arrived.error().sentence()};
-        show(told);
+        if (context_.json)
+          files_.push(json_of(told));
+        else
+          context_.line(sentence_of(told));
         worse(arrived.error().code() == ErrorCode::unavailable ? Status::broken : Status::refused);
         continue;
       }
@@ -143,47 +160,89 @@ class Receiver {
     });
   }
 
-  Result<void> tell(Told told) {
-    const Received& one = told.received;
-    if (one.answer) {
-      told.answer = options_.output.value_or(told.file + ".cosigned");
-      TRY(replace_file(*told.answer, as_bytes(*one.answer), FileMode::shared));
+  // What fails for one file is told as that file's; the others are taken in.
+  Result<void> take_in(const registry::WitnessKey& witness) {
+    TRY(connect());
+    for (const Waiting& one : waiting_) {
+      auto received = take(one, witness);
+      if (received.ok()) {
+        tell({.file = one.file, .received = std::move(received).value(), .answer = {}, .unopened = {}});
+        continue;
+      }
+      if (context_.json) files_.push(json_of(failed(one, received.error())));
+      if (is_gone(received.error())) connection_.reset();
+      worse(context_.fail(std::move(received).error().during(one.file)));
     }
-    show(told);
-    if (one.outcome == Outcome::refused || one.outcome == Outcome::needs_before)
-      worse(Status::refused);
-    else if (!registry::is_good(one.outcome))
-      worse(Status::does_not_hold);
+    if (!options_.later) derive();
     return {};
   }
 
-  void show(const Told& told) {
-    if (context_.json) {
-      files_.push(json_of(told));
+  Result<void> connect() {
+    if (connection_) return {};
+    TRY_LET(auto connection, opened_register(options_.at));
+    connection_.emplace(std::move(connection));
+    return {};
+  }
+
+  Result<Received> take(const Waiting& one, const registry::WitnessKey& witness) {
+    TRY(connect());
+    TRY_LET(const auto arrived, parcel::Arrived::open(one.file));
+    return registry::receive(*connection_, arrived, witness, context_.clock.now());
+  }
+
+  // What came of it first: that stands, whether its answer can be written or not.
+  void tell(Told told) {
+    const Received& one = told.received;
+    if (!context_.json) context_.line(sentence_of(told));
+    if (one.outcome == Outcome::refused || one.outcome == Outcome::needs_before) {
+      worse(Status::refused);
+    } else {
+      accepted_.insert(one.ledger);
+      if (!registry::is_good(one.outcome) || one.apart) worse(Status::does_not_hold);
+    }
+    if (!one.vkey.empty() && !context_.json) context_.line(say("district.new-here", {{"vkey", one.vkey}}));
+    if (one.answer) write_answer(told);
+    if (context_.json) files_.push(json_of(told));
+  }
+
+  void write_answer(Told& told) {
+    const std::string file = options_.output.value_or(told.file + ".cosigned");
+    const auto written = replace_file(file, as_bytes(*told.received.answer), FileMode::shared);
+    if (!written.ok()) {
+      const Error& error = written.error();
+      worse(context_.fail({error.code(), say("district.answer-failed", {{"why", error.sentence()}})}));
       return;
     }
-    context_.line(sentence_of(told));
-    if (!told.received.vkey.empty()) context_.line(say("district.new-here", {{"vkey", told.received.vkey}}));
-    if (told.answer) context_.line(say("district.answer", {{"answer", *told.answer}}));
+    told.answer = file;
+    if (!context_.json) context_.line(say("district.answer", {{"answer", file}}));
   }
 
   void worse(Status status) { status_ = std::max(status_, status); }
 
-  Result<void> derive(registry::Connection& connection, const std::set<std::string>& ledgers) {
+  // Of every ledger of which something is held: what failed or was put off before is caught up with.
+  void derive() {
     Progress progress(context_, say("district.deriving"), 2);
     std::int64_t done = 0;
-    for (const std::string& ledger : ledgers) {
-      auto rows = registry::derive(connection, ledger, context_.clock);
-      if (!rows.ok()) return std::move(rows).error().during(say("district.deriving"));
-      progress.show(++done, static_cast<std::int64_t>(ledgers.size()));
+    for (const std::string& ledger : accepted_) {
+      const auto connected = connect();
+      const auto rows = connected.ok() ? registry::derive(*connection_, ledger, context_.clock)
+                                       : Result<std::int64_t>(connected.error());
+      progress.show(++done, static_cast<std::int64_t>(accepted_.size()));
+      if (rows.ok()) continue;
+      if (is_gone(rows.error())) connection_.reset();
+      progress.clear();
+      not_derived_.push(Value::object().set("ledger", ledger).set("what", rows.error().sentence()));
+      worse(context_.fail(not_derived(ledger, rows.error())));
     }
-    return {};
   }
 
   const Context& context_;
   const ReceiveOptions& options_;
+  std::optional<registry::Connection> connection_;
   std::vector<Waiting> waiting_;
+  std::set<std::string> accepted_;  // ledgers
   Value files_ = Value::list();
+  Value not_derived_ = Value::list();
   Status status_ = Status::done;
 };
 

@@ -1,5 +1,7 @@
 #include "report/command/register.h"
 
+#include <algorithm>
+
 #include "ledger/words/words.h"
 #include "report/command/progress.h"
 #include "report/register/derive.h"
@@ -41,22 +43,36 @@ Result<Status> derive_behind(const Context& context, const RegisterOptions& opti
   TRY_LET(auto connection, opened_register(options));
   TRY_LET(const auto ledgers, registry::behind(connection));
   Progress progress(context, say("district.deriving"), 2);
+  Status status = Status::done;
   std::int64_t rows = 0;
   std::int64_t done = 0;
+  std::int64_t tried = 0;
+  Value failed = Value::list();
   for (const std::string& ledger : ledgers) {
-    TRY_LET(const std::int64_t put, registry::derive(connection, ledger, context.clock));
-    rows += put;
-    progress.show(++done, static_cast<std::int64_t>(ledgers.size()));
+    const auto put = registry::derive(connection, ledger, context.clock);
+    progress.show(++tried, static_cast<std::int64_t>(ledgers.size()));
+    if (put.ok()) {
+      rows += put.value();
+      ++done;
+      continue;
+    }
+    progress.clear();
+    failed.push(Value::object().set("ledger", ledger).set("what", put.error().sentence()));
+    status = std::max(status, context.fail(not_derived(ledger, put.error())));
   }
   progress.clear();
   if (context.json)
-    context.print(Value::object().set("ledgers", done).set("rows", rows));
+    context.print(Value::object().set("ledgers", done).set("rows", rows).set("failed", std::move(failed)));
   else
     context.line(say("district.derived", {{"ledgers", count_text(done)}, {"rows", count_text(rows)}}));
-  return Status::done;
+  return status;
 }
 
 }  // namespace
+
+Error not_derived(const std::string& ledger, const Error& why) {
+  return {why.code(), say("district.derive-failed", {{"ledger", ledger}, {"why", why.sentence()}})};
+}
 
 Result<registry::Connection> opened_register(const RegisterOptions& options) {
   TRY_LET(auto connection, registry::Connection::open(options.conninfo));

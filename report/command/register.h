@@ -44,6 +44,8 @@ struct QuestionOptions {
 };
 Status register_question(const Context& context, const QuestionOptions& options);
 
+// That the tables of a ledger could not be worked out, which takes nothing back of what was taken in.
+Error not_derived(const std::string& ledger, const Error& why);
 // Opened, and of the schema that this program knows.
 Result<registry::Connection> opened_register(const RegisterOptions& options);
 

@@ -9,6 +9,7 @@
 #include "report/command/register.h"
 #include "report/command/table.h"
 #include "report/csv/csv.h"
+#include "report/register/derive.h"
 #include "report/register/questions.h"
 #include "report/workbook/book.h"
 
@@ -51,6 +52,9 @@ Value json_of(const Answer& answer) {
   }
   Value notes = Value::list();
   for (const std::string& one : answer.notes) notes.push(one);
+  Value behind = Value::list();
+  for (const std::string& one : answer.behind) behind.push(one);
+  out.set("behind", std::move(behind));
   return out.set("columns", std::move(columns)).set("rows", std::move(rows)).set("notes", std::move(notes));
 }
 
@@ -64,9 +68,9 @@ void print(const Context& context, const Answer& answer) {
     std::vector<std::string>& cells = rows.emplace_back();
     for (const Value& cell : row) cells.push_back(text_of(cell));
   }
-  if (rows.empty())
+  if (rows.empty() && answer.behind.empty())
     context.line(say("answers.none"));
-  else
+  else if (!rows.empty())
     context.out << table_text(columns, rows, text_columns(context));
   for (const std::string& note : answer.notes) context.line(folded(note, text_columns(context)));
 }
@@ -107,8 +111,7 @@ Result<void> write_book(const Context& context, const Answer& answer, const std:
   return book.finish();
 }
 
-Result<Answer> ask(const Context& context, const QuestionOptions& options) {
-  TRY_LET(auto connection, opened_register(options.at));
+Result<Answer> ask(const Context& context, const QuestionOptions& options, registry::Connection& connection) {
   if (options.question == "facilities") return registry::facilities(connection);
   if (options.question == "lot") return registry::lot(connection, options.lot);
   if (options.question == "silent") return registry::silent(connection, options.days, context.clock.now());
@@ -131,11 +134,16 @@ Result<Status> answered(const Context& context, const QuestionOptions& options) 
   if (const auto misuse = misuse_of(options)) return context.misused(*misuse);
   if (options.output && file_exists(*options.output))
     return Error(ErrorCode::invalid, say("command.file-exists", {{"file", *options.output}}));
-  TRY_LET(const auto answer, ask(context, options));
+  TRY_LET(auto connection, opened_register(options.at));
+  TRY_LET(auto behind, registry::behind(connection));
+  TRY_LET(auto answer, ask(context, options, connection));
+  registry::tell_behind(std::move(behind), answer);
   if (options.output && options.output->ends_with(".csv")) TRY(write_csv(answer, *options.output));
   if (options.output && options.output->ends_with(".xlsx")) TRY(write_book(context, answer, *options.output));
   print(context, answer);
-  return Status::done;
+  // Nowhere is no answer to where a lot went, while it may stand in what is not worked out.
+  const bool unanswered = options.question == "lot" && answer.rows.empty();
+  return unanswered ? Status::refused : Status::done;
 }
 
 }  // namespace

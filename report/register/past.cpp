@@ -72,6 +72,13 @@ const Line* Past::present() const {
   return found == lines_.rend() ? nullptr : &*found;
 }
 
+bool Past::is_fork(const Line& line) const {
+  for (const Line* one = &line; one != nullptr; one = find(one->base_line)) {
+    if (one->why == "fork") return true;
+  }
+  return false;
+}
+
 std::int64_t Past::size_most() const {
   std::int64_t most = 0;
   for (const Line& one : lines_) most = std::max(most, one.size);

@@ -34,6 +34,8 @@ class Past {
   const Line* find(std::int64_t line) const;
   // What answers are worked out from: the newest line that is no fork. Null: the ledger is not known.
   const Line* present() const;
+  // Whether it tells what the ledger told beside its past, or goes on from such a line.
+  bool is_fork(const Line& line) const;
   // The most entries that any line has.
   std::int64_t size_most() const;
 

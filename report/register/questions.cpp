@@ -1,6 +1,7 @@
 #include "report/register/questions.h"
 
 #include "ledger/words/words.h"
+#include "report/register/derive.h"
 
 namespace trayproof::registry {
 namespace {
@@ -46,6 +47,12 @@ Result<Answer> asked(Connection& connection, std::string question, std::vector<s
 
 }  // namespace
 
+void tell_behind(std::vector<std::string> ledgers, Answer& answer) {
+  answer.behind = std::move(ledgers);
+  if (!answer.behind.empty())
+    answer.notes.push_back(say("district.behind-note", {{"ledgers", std::to_string(answer.behind.size())}}));
+}
+
 Result<Answer> facilities(Connection& connection) {
   const std::string sql =
       std::string("WITH ") + present +
@@ -59,16 +66,18 @@ Result<Answer> facilities(Connection& connection) {
       moment("(SELECT max(s.received) FROM register.states s WHERE s.ledger = l.ledger AND s.line = p.line)") + ", " +
       moment("w.last_at") +
       ", (SELECT max(s.size) FROM register.states s WHERE s.ledger = l.ledger AND s.cosigned IS NOT NULL), "
-      "(SELECT count(*) FROM register.lines a WHERE a.ledger = l.ledger AND a.why = 'fork'), "
+      "(SELECT count(*) FROM register.lines a WHERE a.ledger = l.ledger AND (a.why = 'fork' OR EXISTS (SELECT "
+      "FROM register.deliveries d WHERE d.ledger = a.ledger AND d.line = a.line AND d.outcome = 'forked'))), "
       "(SELECT count(*) FROM register.lines a WHERE a.ledger = l.ledger AND a.why = 'restored'), "
       "(SELECT count(*) FROM register.deliveries d WHERE d.ledger = l.ledger AND d.outcome IN ('rolled-back', "
       "'other-past')), "
-      "coalesce(t.entries, 0) FROM register.ledgers l JOIN present p ON p.ledger = l.ledger LEFT JOIN "
+      "coalesce(t.entries, 0), CASE WHEN w.line = p.line AND w.seq = (SELECT max(s.size) FROM register.states s WHERE "
+      "s.ledger = l.ledger AND s.line = p.line) THEN 'current' ELSE 'behind' END FROM register.ledgers l JOIN present p ON p.ledger = l.ledger LEFT JOIN "
       "derived.watermark w ON "
       "w.ledger = l.ledger LEFT JOIN stolen t ON t.ledger = l.ledger ORDER BY facility, l.ledger";
   return asked(connection, "facilities",
                {"ledger", "facility", "entries", "received", "last_event", "cosigned", "forks", "restores", "warnings",
-                "signed_after_theft"},
+                "signed_after_theft", "tables"},
                {"entries", "cosigned", "forks", "restores", "warnings", "signed_after_theft"}, sql);
 }
 
@@ -110,11 +119,15 @@ SELECT l.ledger, )") + title +
   string_agg(t.id, ' ' ORDER BY t.id) FILTER (WHERE t.thing = 'procedure')
 FROM facilities n JOIN register.ledgers l ON l.ledger = n.ledger
 LEFT JOIN things t ON t.ledger = l.ledger GROUP BY l.ledger ORDER BY facility, l.ledger)";
+  TRY_LET(const auto late, behind(connection));  // before: a table that is finished meanwhile was not asked
   TRY_LET(auto answer,
           asked(connection, "lot",
                 {"ledger", "facility", "loads", "packs", "procedures", "load_ids", "pack_ids", "procedure_ids"},
                 {"loads", "packs", "procedures"}, sql, Parameters().add(lot)));
-  if (answer.rows.empty()) return Error(ErrorCode::missing, say("district.lot-unknown", {{"lot", lot}}));
+  if (answer.rows.empty()) {
+    if (late.empty()) return Error(ErrorCode::missing, say("district.lot-unknown", {{"lot", lot}}));
+    answer.notes.push_back(say("district.lot-not-yet", {{"lot", lot}}));
+  }
   answer.more.set("lot", lot);
   answer.notes.push_back(say("district.lot-note"));
   return answer;

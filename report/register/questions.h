@@ -19,16 +19,21 @@ struct Answer {
   std::vector<std::string> columns;  // ids; the headings of people stand under `district.head-<id>`
   std::vector<std::vector<json::Value>> rows;
   std::vector<std::string> notes;
+  std::vector<std::string> behind = {};     // ledgers whose tables lack what was taken in
   json::Value more = json::Value::object();  // what stands beside the rows in JSON
 };
 
 // Counts below this are not shown of one place: so few are people somebody could know.
 inline constexpr std::int64_t shown_from = 5;
 
+// Says of an answer which ledgers' tables were behind what was taken in, before it was asked for.
+void tell_behind(std::vector<std::string> ledgers, Answer& answer);
+
 // Each ledger: its facility, how many entries, when it was heard of last, and what stands apart.
 Result<Answer> facilities(Connection& connection);
 // Where a lot of indicators, wraps, solutions or supplies went: facilities, loads, packs, procedures. What `recall
-// --because lot-withdrawn` means in one ledger (docs/recall.md), for all at once. Missing: nobody names the lot.
+// --because lot-withdrawn` means in one ledger (docs/recall.md), for all at once. Missing: nobody names the lot, and no
+// ledger's tables are behind; while some are, an empty answer says so.
 Result<Answer> lot(Connection& connection, const std::string& lot);
 
 struct CoverageAsked {

@@ -12,6 +12,16 @@ using json::Value;
 
 constexpr std::int64_t hashes_at_once = 4096;
 
+// The character 0, which canonical JSON can hold and PostgreSQL's texts cannot.
+bool holds_zero(const Value& value) {
+  if (value.is_text()) return value.text().find('\0') != std::string::npos;
+  if (value.is_list()) return std::any_of(value.items().begin(), value.items().end(), holds_zero);
+  if (!value.is_object()) return false;
+  return std::any_of(value.members().begin(), value.members().end(), [](const json::Member& one) {
+    return one.name.find('\0') != std::string::npos || holds_zero(one.value);
+  });
+}
+
 // The held hashes of one line, in order, a page at a time.
 class HeldHashes {
  public:
@@ -74,9 +84,12 @@ class Receiving {
     }
     TRY_LET(const auto walked, arrived_.walk(before, [this](const evidence::Entry& entry) { return take(entry); }));
     done_.signatures = walked.signatures;
-    if (walked.wrong || is_impostor()) {
+    if (walked.wrong && (!done_.wrong || walked.wrong->seq.value_or(done_.size) < done_.wrong->seq))
+      done_.wrong = walked.wrong;
+    if (!done_.wrong && is_impostor()) done_.wrong = parcel::Wrong{.seq = 1, .what = say("district.other-first")};
+    if (!done_.wrong && noted_ && !copy_) TRY(part(false));
+    if (done_.wrong) {
       done_.outcome = Outcome::refused;
-      done_.wrong = walked.wrong ? walked.wrong : parcel::Wrong{.seq = 1, .what = say("district.other-first")};
       return false;
     }
     return finish(walked);
@@ -105,12 +118,17 @@ class Receiving {
   // Where the two pasts part is not in this parcel. That the ledger told another one is: its own keys signed entries
   // that hold together and name another entry before them, or a checkpoint of a size that is held, under another root.
   Result<bool> other_past(const Line& present) {
+    // Only a line that is not counted reaches as far: what lies between the present past and this parcel is not here.
+    if (about_.since > present.size) {
+      done_.outcome = Outcome::needs_before;
+      return false;
+    }
     const auto refused = [this](parcel::Wrong wrong) {
       done_.outcome = Outcome::refused;
       done_.wrong = std::move(wrong);
       return false;
     };
-    TRY_LET(auto before, past_.before(present, std::min(about_.since, present.size)));
+    TRY_LET(auto before, past_.before(present, about_.since));
     if (!is_signed_by_any(about_, before.kept))
       return refused({.seq = std::nullopt, .what = say("evidence.unsigned-checkpoint")});
     TRY_LET(const auto prev, arrived_.first_prev());
@@ -126,19 +144,41 @@ class Receiving {
 
   // Each entry that holds: held already, or new to the line that it goes on, or the first of another past.
   Result<void> take(const evidence::Entry& entry) {
-    if (is_impostor()) return {};
-    if (!copy_) {
+    if (is_impostor() || done_.wrong) return {};
+    if (!copy_ && !parted_from_) {
       if (past_.present() == nullptr) {
         TRY(open_line("first", 0, 0));
       } else {
         TRY_LET(const bool held, is_held(entry));
         if (held || is_impostor()) return {};
       }
-      TRY_LET(auto copy,
-              CopyIn::begin(connection_, "register.entries (ledger, line, seq, kind, recorded, entry, hash, sig)", 8));
-      copy_.emplace(std::move(copy));
+      if (!parted_from_) TRY(begin_copy());
+    }
+    if (!copy_) {
+      const auto kind = entry.event.text_at("kind");
+      // A clock that jumped is noted before whatever was recorded first, so before a restore too.
+      if (kind == "clock-noted" && !noted_) {
+        noted_ = entry;
+        return {};
+      }
+      TRY(part(kind == "ledger-restored"));
     }
     return put(entry);
+  }
+
+  // Opens the line of a past that is another than those held. A line that begins in what is not counted is not counted.
+  Result<void> part(bool restored) {
+    const bool counted = restored && !past_.is_fork(*parted_from_);
+    TRY(open_line(counted ? "restored" : "fork", parted_from_->line, *done_.parted - 1));
+    TRY(begin_copy());
+    return noted_ ? put(*noted_) : Result<void>();
+  }
+
+  Result<void> begin_copy() {
+    TRY_LET(auto copy,
+            CopyIn::begin(connection_, "register.entries (ledger, line, seq, kind, recorded, entry, hash, sig)", 8));
+    copy_.emplace(std::move(copy));
+    return {};
   }
 
   // Another first entry is another ledger that took this one's id.
@@ -165,11 +205,8 @@ class Receiving {
       done_.held = ended->size;
       return false;
     }
-    const Line from = matching_.front().line();
+    parted_from_ = &matching_.front().line();
     done_.parted = entry.seq;
-    if (is_impostor()) return false;
-    const bool restored = entry.event.text_at("kind") == "ledger-restored";
-    TRY(open_line(restored ? "restored" : "fork", from.line, entry.seq - 1));
     return false;
   }
 
@@ -187,8 +224,12 @@ class Receiving {
   }
 
   Result<void> put(const evidence::Entry& entry) {
+    if (done_.wrong) return {};
     const auto recorded = parse_date_time(entry.event.text_at("recorded").value_or(""));
-    if (!recorded) return Error(ErrorCode::invalid, say("district.no-recorded", {{"seq", std::to_string(entry.seq)}}));
+    if (!recorded || holds_zero(entry.event)) {
+      done_.wrong = parcel::Wrong{.seq = entry.seq, .what = say(recorded ? "district.zero" : "district.no-recorded")};
+      return {};
+    }
     copy_->row();
     copy_->add(std::string_view(about_.ledger));
     copy_->add_integer(static_cast<std::int32_t>(line_));
@@ -207,13 +248,11 @@ class Receiving {
     if (!copy_) return nothing_new();
     TRY(copy_->finish());
     copy_.reset();
-    if (why_ == "first") {
-      done_.outcome = Outcome::taken;
-    } else if (done_.parted) {
+    done_.outcome = Outcome::taken;
+    if (done_.parted)
       done_.outcome = why_ == "restored" ? Outcome::restored : Outcome::forked;
-    } else {
-      done_.outcome = why_ == "restored" ? Outcome::taken : Outcome::forked;
-    }
+    else if (!done_.new_here && line_ != past_.present()->line)
+      done_.outcome = Outcome::forked;
     if (done_.new_here) {
       TRY(connection_.ask(
           "INSERT INTO register.ledgers (ledger, origin, first, received) VALUES ($1, $2, $3, $4)",
@@ -223,7 +262,7 @@ class Receiving {
       done_.vkey = log::vkey(key);
     }
     std::optional<std::string> signature;
-    if (why_ == "first") {
+    if (why_ == "first" && done_.outcome == Outcome::taken) {
       TRY_LET(const auto note, log::parse_note(about_.checkpoint));
       signature = log::cosign(note.text, witness_.name, witness_.key, static_cast<std::uint64_t>(now_.ms / second_ms));
     }
@@ -237,12 +276,11 @@ class Receiving {
         "VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
         row));
     TRY(record_delivery(line_));
-    TRY_LET(done_.answer, past_.co_signed());
-    return true;
+    return answer();
   }
 
   Result<bool> nothing_new() {
-    const Line& line = matching_.front().line();
+    const Line& line = line_of_state();
     line_ = line.line;
     done_.held = line.size;
     done_.outcome = Outcome::repeated;
@@ -250,20 +288,51 @@ class Receiving {
       TRY_LET(const bool after, was_made_after());
       done_.outcome = after ? Outcome::rolled_back : Outcome::older;
     }
+    TRY_LET(done_.apart, is_apart(line));
     TRY(record_delivery(line_));
+    return answer();
+  }
+
+  // Of the lines that hold the parcel's state, the one that answers count; else the oldest.
+  const Line& line_of_state() const {
+    for (const HeldHashes& one : matching_) {
+      if (one.line().line == past_.present()->line) return one.line();
+    }
+    return matching_.front().line();
+  }
+
+  // Whether the state is one that was told beside the past that answers count.
+  Result<bool> is_apart(const Line& line) {
+    if (line.line == past_.present()->line) return false;
+    if (past_.is_fork(line)) return true;
+    TRY_LET(const Rows rows, connection_.ask("SELECT count(*) FROM register.deliveries WHERE ledger = $1 AND line = $2 "
+                                             "AND outcome = 'forked' AND size <= $3",
+                                             Parameters().add(about_.ledger).add(line.line).add(done_.size)));
+    return rows.integer(0, 0) > 0;
+  }
+
+  // What the register co-signed of this ledger, which may be another state than the parcel's.
+  Result<bool> answer() {
     TRY_LET(done_.answer, past_.co_signed());
+    if (!done_.answer) return true;
+    TRY_LET(const auto note, log::parse_note(*done_.answer));
+    TRY_LET(const auto checkpoint, log::parse_checkpoint(note));
+    done_.co_signed = checkpoint.head.size == about_.head.size && checkpoint.head.root == about_.head.root;
     return true;
   }
 
-  // By the sender's clock: later than the newest parcel that brought this ledger forward.
+  // By the sender's clock: later than a parcel that brought a line forward that holds this state.
   Result<bool> was_made_after() {
     const auto made = parse_date_time(about_.made);
     if (!made) return false;
+    std::string lines;
+    for (const HeldHashes& one : matching_)
+      lines.append(lines.empty() ? "{" : ",").append(std::to_string(one.line().line));
     TRY_LET(const Rows rows,
             connection_.ask(
                 "SELECT count(*) FROM register.deliveries d WHERE ledger = $1 AND size > $2 AND entries > 0 AND "
-                "made < $3",
-                Parameters().add(about_.ledger).add(done_.size).add(made->instant)));
+                "made < $3 AND line = ANY ($4::integer[])",
+                Parameters().add(about_.ledger).add(done_.size).add(made->instant).add(lines + "}")));
     return rows.integer(0, 0) > 0;
   }
 
@@ -288,9 +357,11 @@ class Receiving {
   const WitnessKey& witness_;
   Instant now_;
   Past past_;
-  std::vector<HeldHashes> matching_;  // lines that agree with the parcel so far
-  std::int64_t line_ = 0;             // where new entries go
-  std::string why_;                   // of that line
+  std::vector<HeldHashes> matching_;      // lines that agree with the parcel so far
+  std::int64_t line_ = 0;                 // where new entries go
+  std::string why_;                       // of that line
+  const Line* parted_from_ = nullptr;     // when the parcel tells another past: the line that it parts from
+  std::optional<evidence::Entry> noted_;  // its first entry, while the next is to tell whether it is a restore's
   std::optional<CopyIn> copy_;
   Received done_;
 };

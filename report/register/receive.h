@@ -45,7 +45,9 @@ struct Received {
   std::int64_t signatures = 0;         // checked
   std::optional<std::int64_t> parted;  // the first seq that is another than what is held
   std::optional<parcel::Wrong> wrong;  // of a refused one
-  std::optional<std::string> answer;   // the register's co-signed checkpoint
+  std::optional<std::string> answer;   // the register's newest co-signed checkpoint
+  bool co_signed = false;              // it is of this very state
+  bool apart = false;                  // of a state held already: beside the past that answers count
 };
 
 // Errors are of the machine or the database; whatever the parcel says is an outcome. Uncertain: the commit was sent and
