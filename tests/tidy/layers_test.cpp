@@ -174,6 +174,7 @@ TEST_CASE("each library has one owner") {
   const Owner owners[] = {
       {"sqlite3.h", "ledger/store/"},
       {"zlib.h", "ledger/store/"},
+      {"mimalloc.h", "ledger/base/allocator.cpp"},
       {"sodium.h", "ledger/crypto/"},
       {"openssl/evp.h", "ledger/crypto/"},
       {"openssl/sha.h", "ledger/crypto/"},
