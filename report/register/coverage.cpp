@@ -129,11 +129,16 @@ Result<Answer> gap_shares(Connection& connection, const std::optional<std::strin
     Answer answer{.question = "gaps",
                   .columns = {"rule", "severity", "facilities", "of", "gaps", "cannot_tell"},
                   .rows = {},
-                  .notes = {say("district.gaps-note")}};
+                  .notes = {say("district.gaps-note"), say("district.few-note")}};
     for (int row = 0; row < rows.count(); ++row) {
       std::vector<Value>& out = answer.rows.emplace_back();
       out = {rows.text(row, 0), rows.text(row, 1)};
-      for (int column = 2; column < 6; ++column) out.emplace_back(rows.integer(row, column));
+      const std::int64_t of = rows.integer(row, 3);
+      const auto part = [&](int column) {
+        const std::int64_t count = rows.integer(row, column);
+        return is_few(of) || is_few(count) || is_few(of - count) ? Value() : Value(count);
+      };
+      out.insert(out.end(), {Value(rows.integer(row, 2)), is_few(of) ? Value() : Value(of), part(4), part(5)});
     }
     return answer;
   }

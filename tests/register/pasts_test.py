@@ -132,6 +132,20 @@ def half_done(register, facility, other):
     check("and nothing is behind", register.json("register", "lot", "IND-NEW", at="asker")["behind"], [])
 
 
+def small_numbers(register):
+    """Of all facilities together as of one."""
+    sums = {}
+    for line in register.database.sql("SELECT rule, sum(subjects), sum(gaps), sum(cannot_tell) FROM derived.gap_counts GROUP BY rule").splitlines():
+        rule, *counts = line.split("|")
+        sums[rule] = [int(one) for one in counts]
+    rows = {row["rule"]: row for row in rows_of(register.json("register", "gaps", at="asker"))}
+    few = lambda count: 0 < count < 5
+    wanted = {rule: (None if few(of) else of, *(None if few(of) or few(one) or few(of - one) else one for one in (gaps, open_)))
+              for rule, (of, gaps, open_) in sums.items()}
+    check("counts below five are withheld", {rule: (row["of"], row["gaps"], row["cannot_tell"]) for rule, row in rows.items()}, wanted)
+    check("some are, some are not", (any(None in one for one in wanted.values()), any(None not in one for one in wanted.values())), (True, True))
+
+
 def main():
     started = time.monotonic()
     folder = Path(tempfile.mkdtemp(prefix="trayproof-pasts-"))
@@ -146,6 +160,7 @@ def main():
         both_go_on(register, facilities[0])
         restored_fork(register, facilities[1])
         half_done(register, facilities[2], facilities[0])
+        small_numbers(register)
     finally:
         database.close()
         shutil.rmtree(folder)
