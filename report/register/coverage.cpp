@@ -4,6 +4,7 @@
 
 #include "ledger/words/words.h"
 #include "report/gaps/rule.h"
+#include "report/register/foreign_text.h"
 #include "report/register/funnel.h"
 #include "report/register/questions.h"
 
@@ -47,7 +48,7 @@ bool is_few(std::int64_t count) { return count > 0 && count < shown_from; }
 std::vector<Value> row_of(const Rows& rows, int row, double overall) {
   const std::int64_t found = rows.integer(row, 2);
   const std::int64_t of = rows.integer(row, 3);
-  std::vector<Value> out = {rows.text(row, 0), rows.text(row, 1)};
+  std::vector<Value> out = {foreign_text(rows.text(row, 0)), foreign_text(rows.text(row, 1))};
   if (is_few(of) || is_few(found) || is_few(of - found)) {
     const bool few_at_all = is_few(of);
     out.insert(out.end(), {Value(), few_at_all ? Value() : Value(of), Value(), Value(), Value(), Value(), Value(),
@@ -132,7 +133,7 @@ Result<Answer> gap_shares(Connection& connection, const std::optional<std::strin
                   .notes = {say("district.gaps-note"), say("district.few-note")}};
     for (int row = 0; row < rows.count(); ++row) {
       std::vector<Value>& out = answer.rows.emplace_back();
-      out = {rows.text(row, 0), rows.text(row, 1)};
+      out = {foreign_text(rows.text(row, 0)), foreign_text(rows.text(row, 1))};
       const std::int64_t of = rows.integer(row, 3);
       const auto part = [&](int column) {
         const std::int64_t count = rows.integer(row, column);

@@ -2,6 +2,7 @@
 
 #include "ledger/words/words.h"
 #include "report/register/derive.h"
+#include "report/register/foreign_text.h"
 
 namespace trayproof::registry {
 namespace {
@@ -25,7 +26,7 @@ std::string moment(const char* sql) { return std::string("to_char(") + sql + ", 
 Value value_of(const Rows& rows, int row, int column, bool number) {
   if (rows.is_null(row, column)) return {};
   if (number) return rows.integer(row, column);
-  return rows.text(row, column);
+  return foreign_text(rows.text(row, column));
 }
 
 // Rows as they come; columns whose id is among `numbers` hold whole numbers.

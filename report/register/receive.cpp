@@ -4,6 +4,7 @@
 
 #include "ledger/log/cosignature.h"
 #include "ledger/words/words.h"
+#include "report/register/foreign_text.h"
 
 namespace trayproof::registry {
 namespace {
@@ -66,7 +67,7 @@ class Receiving {
   // True: what was done is to be committed.
   Result<bool> run() {
     done_.ledger = about_.ledger;
-    done_.facility = about_.facility;
+    done_.facility = foreign_text(about_.facility);
     done_.since = about_.since;
     done_.size = static_cast<std::int64_t>(about_.head.size);
     const Line* const present = past_.present();

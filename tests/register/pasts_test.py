@@ -8,6 +8,7 @@ import shutil
 import sys
 import tempfile
 import time
+import zipfile
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -132,6 +133,21 @@ def half_done(register, facility, other):
     check("and nothing is behind", register.json("register", "lot", "IND-NEW", at="asker")["behind"], [])
 
 
+def named_otherwise(register, facility):
+    """Who carries a parcel can call it anything: it is shown as text."""
+    file, _ = facility.send(0)
+    out = file.with_name("named.parcel")
+    with zipfile.ZipFile(file) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+        for member in old.namelist():
+            data = old.read(member)
+            if member == "parcel.json":
+                data = json.dumps({**json.loads(data), "facility": "Ward\u001b[31m\u202eX\nY"}).encode()
+            new.writestr(member, data)
+    done = register.call("receive", out, "--witness", register.key)
+    said = done.stdout + done.stderr
+    check("no command to a terminal, no turned line", ("\x1b" in said, "\u202e" in said, "Ward?[31m?X?Y" in said), (False, False, True))
+
+
 def small_numbers(register):
     """Of all facilities together as of one."""
     sums = {}
@@ -160,6 +176,7 @@ def main():
         both_go_on(register, facilities[0])
         restored_fork(register, facilities[1])
         half_done(register, facilities[2], facilities[0])
+        named_otherwise(register, facilities[2])
         small_numbers(register)
     finally:
         database.close()
