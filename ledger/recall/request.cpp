@@ -25,9 +25,9 @@ Result<void> is_check(const std::string& check) {
   CHECK(kind != nullptr);
   const auto& allowed = kind->field("check")->choices;
   if (std::ranges::find(allowed, check) != allowed.end()) return {};
-  std::string names;
-  for (const std::string_view name : allowed) names += (names.empty() ? "" : ", ") + std::string(name);
-  return Error(ErrorCode::invalid, say("recall.no-check", {{"found", check}, {"allowed", names}}));
+  std::string spelt;
+  for (const std::string_view name : allowed) spelt += (spelt.empty() ? "" : ", ") + std::string(name);
+  return Error(ErrorCode::invalid, say("recall.no-check", {{"found", check}, {"allowed", spelt}}));
 }
 
 json::Value list_of(const std::vector<std::string>& ids) {
