@@ -55,9 +55,10 @@ Result<void> filter_calls() {
   for (const int call : calls) {
     if (const int done = seccomp_rule_add(filter.get(), SCMP_ACT_ALLOW, call, 0); done != 0) return not_confined(-done);
   }
+  // The third argument without the bit that makes memory executable.
+  const scmp_arg_cmp no_code{.arg = 2, .op = SCMP_CMP_MASKED_EQ, .datum_a = PROT_EXEC, .datum_b = 0};
   for (const int call : {SCMP_SYS(mmap), SCMP_SYS(mprotect)}) {
-    const int done =
-        seccomp_rule_add(filter.get(), SCMP_ACT_ALLOW, call, 1, SCMP_A2(SCMP_CMP_MASKED_EQ, PROT_EXEC, 0));
+    const int done = seccomp_rule_add(filter.get(), SCMP_ACT_ALLOW, call, 1, no_code);
     if (done != 0) return not_confined(-done);
   }
   if (const int done = seccomp_load(filter.get()); done != 0) return not_confined(-done);
