@@ -11,6 +11,7 @@
 #include "ledger/base/limits.h"
 #include "ledger/base/number.h"
 #include "ledger/words/words.h"
+#include "report/asking/new_file.h"
 #include "report/cautions/cautions.h"
 #include "report/command/curve_drawings.h"
 #include "report/command/import_verbs.h"
@@ -274,8 +275,9 @@ Status import_curve(const Context& context, const ImportCurveOptions& options) {
   if (!options.equipment && !options.dry_run) return context.misused(say("command.import-equipment"));
   if (options.plot && options.files.size() > 1) return context.misused(say("command.plot-one"));
   // Asked before the work, so that nothing is taken when the drawing cannot be written.
-  if (options.plot && file_exists(*options.plot))
-    return context.fail(Error(ErrorCode::invalid, say("command.file-exists", {{"file", *options.plot}})));
+  if (options.plot) {
+    if (const auto can = can_be_made(*options.plot); !can.ok()) return context.fail(can.error());
+  }
   auto ledger = context.open(store::Access::write);
   if (!ledger.ok()) return context.fail(ledger.error());
   importer::Choices choices = asked.choices;

@@ -24,6 +24,22 @@ label::Layout layout_for(const LabelOptions& options, std::size_t count, label::
   return alone ? label::Layout::single : label::Layout::sheet;
 }
 
+// Writes the file and tells of it: `things` are what it shows, under the name `member`.
+Result<Status> written(const Context& context, const LabelOptions& options, const Bytes& bytes, std::string_view member,
+                       Value things) {
+  const std::string count = std::to_string(things.items().size());
+  TRY(write_new_file(options.output, bytes, FileMode::shared));
+  if (context.json) {
+    context.print(Value::object()
+                      .set("file", options.output)
+                      .set("sha256", hex(crypto::sha256(bytes)))
+                      .set(member, std::move(things)));
+    return Status::done;
+  }
+  context.line(say("label.written", {{"file", options.output}, {"count", count}}));
+  return Status::done;
+}
+
 Result<Status> make_badges(const Context& context, Ledger& ledger, const LabelOptions& options,
                            label::Drawing drawing) {
   TRY_LET(auto tables, links::Links::open(ledger));
@@ -32,18 +48,9 @@ Result<Status> make_badges(const Context& context, Ledger& ledger, const LabelOp
   TRY_LET(const auto badges, label::badges_of(ledger, options.packs, facility.title));
   const auto layout = layout_for(options, badges.size(), drawing);
   TRY_LET(const auto bytes, label::draw(badges, layout, drawing, tables.last_at()));
-  TRY(write_new_file(options.output, bytes, FileMode::shared));
-  if (context.json) {
-    Value list = Value::list();
-    for (const label::Badge& one : badges) list.push(Value::object().set("person", one.person));
-    context.print(Value::object()
-                      .set("file", options.output)
-                      .set("sha256", hex(crypto::sha256(bytes)))
-                      .set("badges", std::move(list)));
-    return Status::done;
-  }
-  context.line(say("label.written", {{"file", options.output}, {"count", std::to_string(badges.size())}}));
-  return Status::done;
+  Value list = Value::list();
+  for (const label::Badge& one : badges) list.push(Value::object().set("person", one.person));
+  return written(context, options, bytes, "badges", std::move(list));
 }
 
 Result<Status> make(const Context& context, Ledger& ledger, const LabelOptions& options, label::Drawing drawing) {
@@ -57,18 +64,9 @@ Result<Status> make(const Context& context, Ledger& ledger, const LabelOptions& 
   TRY_LET(const auto labels, label::labels_of(tables, packs, facility.title));
   const auto layout = layout_for(options, labels.size(), drawing);
   TRY_LET(const auto bytes, label::draw(labels, layout, drawing, tables.last_at()));
-  TRY(write_new_file(options.output, bytes, FileMode::shared));
-  if (context.json) {
-    Value list = Value::list();
-    for (const label::PackLabel& one : labels) list.push(Value::object().set("pack", one.pack).set("code", one.code));
-    context.print(Value::object()
-                      .set("file", options.output)
-                      .set("sha256", hex(crypto::sha256(bytes)))
-                      .set("labels", std::move(list)));
-    return Status::done;
-  }
-  context.line(say("label.written", {{"file", options.output}, {"count", std::to_string(labels.size())}}));
-  return Status::done;
+  Value list = Value::list();
+  for (const label::PackLabel& one : labels) list.push(Value::object().set("pack", one.pack).set("code", one.code));
+  return written(context, options, bytes, "labels", std::move(list));
 }
 
 }  // namespace

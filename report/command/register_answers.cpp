@@ -4,6 +4,7 @@
 #include "ledger/base/files.h"
 #include "ledger/base/number.h"
 #include "ledger/words/words.h"
+#include "report/asking/new_file.h"
 #include "report/asking/period.h"
 #include "report/command/layout.h"
 #include "report/command/register.h"
@@ -132,8 +133,7 @@ std::optional<std::string> misuse_of(const QuestionOptions& options) {
 
 Result<Status> answered(const Context& context, const QuestionOptions& options) {
   if (const auto misuse = misuse_of(options)) return context.misused(*misuse);
-  if (options.output && file_exists(*options.output))
-    return Error(ErrorCode::invalid, say("command.file-exists", {{"file", *options.output}}));
+  if (options.output) TRY(can_be_made(*options.output));
   TRY_LET(auto connection, opened_register(options.at));
   TRY_LET(auto behind, registry::behind(connection));
   TRY_LET(auto answer, ask(context, options, connection));

@@ -12,6 +12,7 @@
 #include "ledger/text/json.h"
 #include "ledger/version.h"
 #include "ledger/words/words.h"
+#include "report/asking/new_file.h"
 #include "report/evidence/check/file_hash.h"
 #include "report/evidence/lines.h"
 #include "report/evidence/zip_writer.h"
@@ -62,8 +63,7 @@ evidence::Member entries_of(const Ledger& ledger, std::int64_t since, std::int64
 }  // namespace
 
 Result<Sent> send(Ledger& ledger, const Sending& sending) {
-  if (file_exists(sending.output))
-    return Error(ErrorCode::invalid, say("command.file-exists", {{"file", sending.output}}));
+  TRY(can_be_made(sending.output));
   Sent sent;
   sent.since = sending.since;
   TRY_LET(sent.checkpoint, ledger.sign_checkpoint());
