@@ -12,18 +12,14 @@ import subprocess
 from pathlib import Path
 
 from browsing import Keys, Window, check, enrol, finish, pictures
-from running import Desk
+from running import Desk, month_and_two
 
 facility = Path(__file__).parents[2] / "samples" / "facility"
 pins = {"mara": "slow-otter-31", "uma": "tall-heron-77"}
 
 
 def prepare(desk):
-    desk.run("record", "--from", str(facility / "events.jsonl"))
-    for person, role in (("mara", "steward"), ("uma", "quality")):
-        desk.run("person", "enrol", person, "--name", f"Invented {person}", "--role", role)
-    desk.run("person", "pin", "mara", pins=[pins["mara"]])
-    desk.run("--as", "mara", "person", "pin", "uma", pins=[pins["mara"], pins["uma"]])
+    month_and_two(desk, pins)
 
 
 desk = Desk(people=False, prepare=prepare)

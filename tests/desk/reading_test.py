@@ -14,7 +14,7 @@ import urllib.parse
 from html.parser import HTMLParser
 from pathlib import Path
 
-from running import Browser, Desk, check, finish
+from running import Browser, Desk, check, finish, month_and_two
 
 facility = Path(__file__).parents[2] / "samples" / "facility"
 exports = [("drum-autoclave-14-october.csv", "autoclave-drum", "logger-1"), ("oven-22-october.csv", "oven-1", "logger-3")]
@@ -30,11 +30,7 @@ check("there are patients' numbers to look for", len(numbers) > 30)
 
 
 def prepare(desk):
-    desk.run("record", "--from", str(facility / "events.jsonl"))
-    for person, role in (("mara", "steward"), ("uma", "quality")):
-        desk.run("person", "enrol", person, "--name", f"Invented {person}", "--role", role)
-    desk.run("person", "pin", "mara", pins=[pins["mara"]])
-    desk.run("--as", "mara", "person", "pin", "uma", pins=[pins["mara"], pins["uma"]])
+    month_and_two(desk, pins)
     for file, equipment, logger in exports:
         desk.run("import", "curve", str(facility / "loggers" / file), "--equipment", equipment, "--logger", logger)
     hour = "2026-11-02T08:00:00+05:00"

@@ -77,6 +77,23 @@ def read_answer(sock, head_only=False):
     return Answer(status, headers, rest)
 
 
+def month_and_two(desk, pins):
+    """The invented month, and a steward and a quality officer who can sign in."""
+    facility = Path(__file__).parents[2] / "samples" / "facility"
+    desk.run("record", "--from", str(facility / "events.jsonl"))
+    for person, role in (("mara", "steward"), ("uma", "quality")):
+        desk.run("person", "enrol", person, "--name", f"Invented {person}", "--role", role)
+    give_pins(desk, pins)
+
+
+def give_pins(desk, pins):
+    """The steward mara's PIN, then those that she gives to the others."""
+    desk.run("person", "pin", "mara", pins=[pins["mara"]])
+    for person in pins:
+        if person != "mara":
+            desk.run("--as", "mara", "person", "pin", person, pins=[pins["mara"], pins[person]])
+
+
 class Desk:
     def __init__(self, *options, people=True, prepare=None):
         self.folder = tempfile.TemporaryDirectory()

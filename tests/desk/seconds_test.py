@@ -9,15 +9,13 @@ import subprocess
 import urllib.parse
 from pathlib import Path
 
-from running import Browser, Desk, check, finish
+from running import Browser, Desk, check, finish, give_pins
 
 pins = {"mara": "slow-otter-31", "uma": "tall-heron-77", "ken": "quiet-mole-52"}
 
 
 def prepare(desk):
-    desk.run("person", "pin", "mara", pins=[pins["mara"]])
-    for person in ("uma", "ken"):
-        desk.run("--as", "mara", "person", "pin", person, pins=[pins["mara"], pins[person]])
+    give_pins(desk, pins)
     for pack in ("P-1", "P-2", "P-3"):
         desk.run("record", "pack-stored", f"pack={pack}", "place=shelf", "--by", "ana")
     desk.run("--as", "mara", "person", "enrol", "gone", "--name", "Invented gone", "--role", "nurse", pins=[pins["mara"]])

@@ -9,18 +9,12 @@ import json
 import re
 import time
 
-from running import Browser, Desk, check, finish
+from running import Browser, Desk, check, finish, give_pins
 
 pins = {"mara": "slow-otter-31", "uma": "tall-heron-77", "ken": "quiet-mole-52"}
 
 
-def give_pins(desk):
-    desk.run("person", "pin", "mara", pins=[pins["mara"]])
-    for person in ("uma", "ken"):
-        desk.run("--as", "mara", "person", "pin", person, pins=[pins["mara"], pins[person]])
-
-
-desk = Desk(prepare=give_pins)
+desk = Desk(prepare=lambda desk: give_pins(desk, pins))
 table = desk.run("serve", "--routes")["routes"]
 check("the table has rows", len(table) > 10)
 

@@ -13,14 +13,6 @@ using namespace trayproof::tidy;
 
 namespace {
 
-std::set<std::string> places_of(std::string_view text) {
-  std::set<std::string> names;
-  for (std::size_t open = text.find('{'); open != std::string_view::npos; open = text.find('{', open + 1)) {
-    names.insert(std::string(text.substr(open + 1, text.find_first_of("|}", open) - open - 1)));
-  }
-  return names;
-}
-
 std::string words_of(std::string_view key) {
   for (const auto part : catalogue()) {
     for (const Word& word : part) {
@@ -36,7 +28,7 @@ std::size_t end_of_call(std::string_view code, std::size_t open) {
   for (std::size_t at = open; at < code.size(); ++at) {
     if (code[at] == '"' || code[at] == '\'') {
       const char quote = code[at];
-      for (++at; at < code.size() && code[at] != quote; ++at) at += code[at] == '\\' ? 1 : 0;
+      for (++at; at < code.size() && code[at] != quote; ++at) at += code[at] == '\\' ? std::size_t{1} : std::size_t{0};
     } else if (code[at] == '(' || code[at] == '{') {
       ++depth;
     } else if (code[at] == ')' || code[at] == '}') {

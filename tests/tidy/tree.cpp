@@ -102,6 +102,14 @@ std::string lower(std::string_view text) {
   return out;
 }
 
+std::set<std::string> places_of(std::string_view text) {
+  std::set<std::string> names;
+  for (std::size_t open = text.find('{'); open != std::string_view::npos; open = text.find('{', open + 1)) {
+    names.insert(std::string(text.substr(open + 1, text.find_first_of("|}", open) - open - 1)));
+  }
+  return names;
+}
+
 void Violations::add(const std::string& path, std::size_t line, const std::string& what) {
   all_ += path + ":" + std::to_string(line) + ": " + what + "\n";
 }

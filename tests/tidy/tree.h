@@ -1,6 +1,7 @@
 // The project's own files, as text: what the tidy tests read.
 #pragma once
 
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -28,6 +29,8 @@ std::vector<std::string> literals(std::string_view line);
 // Whether `word` stands in the text with no letter, digit or underscore beside it.
 bool has_word(std::string_view text, std::string_view word);
 std::string lower(std::string_view text);
+// {name} of a text of the catalogue, and of {name|of one|of others} the same.
+std::set<std::string> places_of(std::string_view text);
 
 // Collects what is wrong: where, what, and what to do instead.
 class Violations {

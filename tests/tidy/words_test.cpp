@@ -95,15 +95,6 @@ std::vector<std::string> places(std::string_view text) {
   return out;
 }
 
-// {name} of a text, and of {name|of one|of others} the same.
-std::set<std::string> fills(std::string_view text) {
-  std::set<std::string> names;
-  for (std::size_t open = text.find('{'); open != std::string_view::npos; open = text.find('{', open + 1)) {
-    names.insert(std::string(text.substr(open + 1, text.find_first_of("|}", open) - open - 1)));
-  }
-  return names;
-}
-
 }  // namespace
 
 TEST_CASE("every text that code says stands in the catalogue") {
@@ -166,7 +157,7 @@ TEST_CASE("every key is dotted and lower case and every text holds something") {
         if (bars != 0 && bars != 2)
           wrong.add("\"" + std::string(word.key) + "\": {" + place + "} must be {name} or {name|of one|of others}");
       }
-      for (const std::string& name : fills(word.text)) {
+      for (const std::string& name : places_of(word.text)) {
         if (name.empty() || name.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789_") != std::string::npos) {
           wrong.add("\"" + std::string(word.key) + "\": {" + name + "} is no name of a value");
         }
