@@ -6,7 +6,7 @@ namespace trayproof {
 namespace {
 
 constexpr std::size_t chunk_entries = 32;
-constexpr std::size_t chunks_ahead = 256;  // so that who writes is not kept from the processor by who reads
+constexpr std::size_t chunks_ahead = 32;  // so that who writes is not kept from the processor by who reads
 
 void prefetch(const void* from, std::size_t bytes) {
   constexpr std::size_t line_bytes = 64;

@@ -12,7 +12,7 @@ namespace trayproof {
 namespace {
 
 constexpr std::size_t chunk_lines = 256;
-constexpr std::size_t chunks_ahead = 256;
+constexpr std::size_t chunks_ahead = 16;  // more would leave the cache before they are written
 
 // Whether some text or number of the event is kept beside the chain.
 bool has_beside(const json::Value& value, std::string_view kind) {
