@@ -1,4 +1,7 @@
 // Sterilizers, loggers and gauges: fit on the day, out of use, tested after repair.
+//
+// What is worked out of each check or stop is MATERIALIZED: SQLite would else work it out again for every load that it
+// is compared with.
 #include "report/answers/question.h"
 
 namespace trayproof::answers {
@@ -55,17 +58,19 @@ FROM equipment_registered WHERE at_ms <= :on)"},
                    {"judged_again", Sort::number},
                    {"entry", Sort::entry}},
        .query = R"(
-WITH checks AS (
+WITH checks AS MATERIALIZED (
   SELECT *, (SELECT max(b.at_ms) FROM equipment_checked b WHERE b.equipment = c.equipment AND b."check" = c."check"
                AND b.result = 'pass' AND b.at_ms < c.at_ms) AS before_ms
-  FROM equipment_checked c WHERE c."check" = 'calibration')
+  FROM equipment_checked c WHERE c."check" = 'calibration'),
+again AS MATERIALIZED (
+  SELECT v.logger, max(j.recorded_ms) AS last_ms FROM curve_judged j CROSS JOIN curves v ON v.curve = j.curve
+  WHERE j.error_k IS NOT NULL GROUP BY v.curve)
 SELECT equipment, at_ms, "check", result, as_found_k, as_found_kpa, accuracy_k, certificate, before_ms,
        (SELECT count(*) FROM loads l WHERE l.equipment = checks.equipment
           AND l.start_ms BETWEEN coalesce(checks.before_ms, -9e15) AND checks.at_ms)
        + (SELECT count(DISTINCT v.load) FROM curves v WHERE v.logger = checks.equipment
           AND v.from_ms BETWEEN coalesce(checks.before_ms, -9e15) AND checks.at_ms),
-       (SELECT count(DISTINCT j.curve) FROM curves v JOIN curve_judged j ON j.curve = v.curve
-          WHERE v.logger = checks.equipment AND j.error_k IS NOT NULL AND j.recorded_ms >= checks.at_ms), seq
+       (SELECT count(*) FROM again WHERE again.logger = checks.equipment AND again.last_ms >= checks.at_ms), seq
 FROM checks
 ORDER BY at_ms, equipment)",
        .counts = R"(
@@ -83,7 +88,7 @@ FROM equipment_checked WHERE "check" = 'calibration')"},
                    {"air_removal_after", Sort::number},
                    {"entry", Sort::entry}},
        .query = R"(
-WITH spans AS (
+WITH spans AS MATERIALIZED (
   SELECT s.*, (SELECT min(r.at_ms) FROM equipment_resumed r WHERE r.equipment = s.equipment AND r.at_ms >= s.at_ms)
     AS resumed_ms FROM equipment_stopped s WHERE s.at_ms BETWEEN :from AND :until)
 SELECT equipment, at_ms, why, resumed_ms, round((coalesce(resumed_ms, :now) - at_ms) / 3600000.0, 2),
@@ -107,7 +112,7 @@ SELECT (SELECT count(DISTINCT equipment) FROM equipment_registered WHERE at_ms <
                    {"loads_between", Sort::number},
                    {"entry", Sort::entry}},
        .query = R"(
-WITH failed AS (
+WITH failed AS MATERIALIZED (
   SELECT c.*, (SELECT min(p.at_ms) FROM equipment_checked p WHERE p.equipment = c.equipment AND p."check" = c."check"
     AND p.result = 'pass' AND p.at_ms > c.at_ms) AS pass_ms
   FROM equipment_checked c WHERE c.at_ms BETWEEN :from AND :until AND c.result = 'fail')

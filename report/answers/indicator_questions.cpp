@@ -170,17 +170,14 @@ WITH bought AS (
   WHERE sort IN ('chemical-indicator', 'biological-indicator', 'air-removal-test', 'test-strip') AND at_ms <= :until
   GROUP BY lot, sort HAVING max(expires) IS NULL OR max(expires) >= :from_day),
 used AS (
-  SELECT b.*,
-    (SELECT count(*) FROM mentions m WHERE m.thing = 'lot' AND m.id = b.lot AND m.holds = 1 AND m.kind = 'packed'
-       AND m.field = 'indicator_lot') AS inside,
-    (SELECT count(*) FROM mentions m WHERE m.thing = 'lot' AND m.id = b.lot AND m.holds = 1
-       AND m.kind = 'indicator-read') AS read,
-    (SELECT count(*) FROM mentions m JOIN indicator_read r ON r.origin = m.origin
-       WHERE m.thing = 'lot' AND m.id = b.lot AND m.holds = 1 AND m.kind = 'indicator-read'
-         AND coalesce(r."where", '') <> 'inside') AS outside,
-    (SELECT count(*) FROM mentions m WHERE m.thing = 'lot' AND m.id = b.lot AND m.holds = 1
-       AND m.kind IN ('biological-placed', 'solution-tested', 'equipment-checked')) AS tests
-  FROM bought b)
+  SELECT b.*, coalesce(sum(m.kind = 'packed' AND m.field = 'indicator_lot'), 0) AS inside,
+    coalesce(sum(m.kind = 'indicator-read'), 0) AS read,
+    coalesce(sum(m.kind = 'indicator-read' AND r.origin IS NOT NULL AND coalesce(r."where", '') <> 'inside'), 0)
+      AS outside,
+    coalesce(sum(m.kind IN ('biological-placed', 'solution-tested', 'equipment-checked')), 0) AS tests
+  FROM bought b LEFT JOIN mentions m ON m.thing = 'lot' AND m.id = b.lot AND m.holds = 1
+    LEFT JOIN indicator_read r ON m.kind = 'indicator-read' AND r.origin = m.origin
+  GROUP BY b.lot, b.sort)
 SELECT lot, sort, received, expires, inside, read, tests, received - inside - outside - tests
 FROM used ORDER BY lot)",
        .counts = R"(

@@ -48,10 +48,10 @@ SELECT count(*), coalesce(sum(complete IS NULL), 0) FROM loads WHERE start_ms BE
 SELECT l.load, l.equipment, l.method, l.start_ms, CASE WHEN l.end_seq IS NOT NULL THEN l.end_ms END, l.complete,
        l.read_temperature_c, l.read_hold_min, l.curve_verdict, l.indicators_passed, l.indicators_failed, l.biologicals,
        l.decision, l.decision_ms, l.decision_by, l.packs, l.start_seq
-FROM drawn d JOIN loads l ON l.load = d.id
+FROM drawn d CROSS JOIN loads l ON l.load = d.id
 ORDER BY l.start_ms, l.load)",
        .counts = R"(
-SELECT count(*), coalesce(sum(l.evidence = 'missing'), 0) FROM drawn d JOIN loads l ON l.load = d.id)",
+SELECT count(*), coalesce(sum(l.evidence = 'missing'), 0) FROM drawn d CROSS JOIN loads l ON l.load = d.id)",
        .draw_from = R"(
 SELECT load FROM loads WHERE start_ms BETWEEN :from AND :until AND start_seq IS NOT NULL)"},
 
@@ -134,7 +134,7 @@ WHERE start_ms BETWEEN :from AND :until AND method IN ('steam-gravity', 'steam-p
 WITH judged AS (
   SELECT l.load, l.start_ms, count(x.pack) = sum(coalesce(p.wrap, '') = 'unwrapped')
     AND EXISTS (SELECT 1 FROM uses u WHERE u.load = l.load AND u.use_ms <= l.end_ms + 3600000 * :hours) AS immediate
-  FROM loads l JOIN load_packs x ON x.load = l.load LEFT JOIN packs p ON p.pack = x.pack
+  FROM loads l CROSS JOIN load_packs x ON x.load = l.load LEFT JOIN packs p ON p.pack = x.pack
   WHERE l.start_ms BETWEEN :from AND :until AND l.method IN ('steam-gravity', 'steam-prevacuum', 'dry-heat')
   GROUP BY l.load)
 SELECT m.name, coalesce(sum(j.immediate), 0), count(j.load)

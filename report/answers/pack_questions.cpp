@@ -181,7 +181,7 @@ WHERE at_ms BETWEEN :from AND :until)"},
        .query = R"(
 SELECT p.pack, p."set", p.packed_ms, p.packed_by, p.indicator_lot, x.load, l.equipment, l.end_ms, l.decision,
        l.decision_by, x.standing, p.packed_seq
-FROM drawn d JOIN packs p ON p.pack = d.id LEFT JOIN load_packs x ON x.pack = p.pack LEFT JOIN loads l ON l.load = x.load
+FROM drawn d CROSS JOIN packs p ON p.pack = d.id LEFT JOIN load_packs x ON x.pack = p.pack LEFT JOIN loads l ON l.load = x.load
 ORDER BY p.packed_ms, p.pack, l.end_ms)",
        .counts = R"(
 SELECT (SELECT count(*) FROM drawn), (SELECT count(*) FROM drawn d
@@ -206,7 +206,7 @@ SELECT p.procedure, p.at_ms, p.sort, p.place, p.patient IS NOT NULL, count(DISTI
        count(DISTINCT CASE WHEN u.pack IS NOT NULL AND u.load IS NULL THEN u.pack END),
        count(DISTINCT CASE WHEN l.load IS NOT NULL AND coalesce(l.decision, '') <> 'released' THEN u.pack END),
        coalesce(sum(l.indicators_failed > 0), 0), p.seq
-FROM drawn d JOIN procedure_done p ON p.procedure = d.id LEFT JOIN uses u ON u.procedure = p.procedure AND u.origin = p.origin
+FROM drawn d CROSS JOIN procedure_done p ON p.procedure = d.id LEFT JOIN uses u ON u.procedure = p.procedure AND u.origin = p.origin
   LEFT JOIN loads l ON l.load = u.load
 GROUP BY p.procedure
 ORDER BY p.at_ms, p.procedure)",
