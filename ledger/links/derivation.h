@@ -65,6 +65,7 @@ class Derivation {
   struct Replaced {
     std::string thing;
     std::string id;
+    std::int64_t origin;
     std::int64_t seq;
   };
   std::vector<Replaced> replaced_;

@@ -60,9 +60,10 @@ Result<Curve> read_curve(Statements& statements, std::int64_t id, const std::vec
     curve.placed_seq = row.integer(1);
   }));
   if (curve.from_ms) curve.sop = edition_at(editions, *curve.from_ms);
+  // `+sop`: an edition has judged very many curves, a curve was judged a few times.
   TRY_LET(
       auto* const judged,
-      statements.at("SELECT seq, verdict FROM curve_judged WHERE curve = ? AND sop = ? ORDER BY origin DESC LIMIT 1"));
+      statements.at("SELECT seq, verdict FROM curve_judged WHERE curve = ? AND +sop = ? ORDER BY origin DESC LIMIT 1"));
   judged->bind(1, id).bind(2, curve.sop);
   TRY(first_row(*judged, [&](store::Statement& row) {
     curve.judged_seq = row.integer(0);
