@@ -168,21 +168,26 @@ void append(std::string& out, const Value& value, Order order, int indent) {
     out += ']';
   } else {
     const Members& members = value.members();
-    std::vector<const Member*> sorted;
-    sorted.reserve(members.size());
-    for (const Member& member : members) sorted.push_back(&member);
-    if (order == Order::canonical) {
-      std::sort(sorted.begin(), sorted.end(), [](auto* a, auto* b) { return name_before(a->name, b->name); });
-    }
-    out += '{';
     bool first = true;
-    for (const Member* member : sorted) {
+    const auto put = [&](const Member& member) {
       if (!first) out += ',';
       first = false;
       line(inner);
-      append_canonical_text(out, member->name);
+      append_canonical_text(out, member.name);
       out += indent < 0 ? ":" : ": ";
-      append(out, member->value, order, inner);
+      append(out, member.value, order, inner);
+    };
+    const auto before = [](const Member& a, const Member& b) { return name_before(a.name, b.name); };
+    out += '{';
+    // Members of what is read from canonical bytes stand in order already.
+    if (order == Order::own || std::is_sorted(members.begin(), members.end(), before)) {
+      for (const Member& member : members) put(member);
+    } else {
+      std::vector<const Member*> sorted;
+      sorted.reserve(members.size());
+      for (const Member& member : members) sorted.push_back(&member);
+      std::sort(sorted.begin(), sorted.end(), [&](auto* a, auto* b) { return before(*a, *b); });
+      for (const Member* member : sorted) put(*member);
     }
     if (!first) line(indent);
     out += '}';

@@ -6,23 +6,28 @@
 #include "ledger/crypto/sign.h"
 #include "ledger/log/chain.h"
 #include "ledger/words/words.h"
+#include "report/evidence/check/entry_line.h"
 
 namespace trayproof::evidence {
 namespace {
 
 using json::Value;
 
-bool has_exactly(const Value& object, std::initializer_list<std::string_view> names) {
-  if (!object.is_object() || object.members().size() != names.size()) return false;
-  return std::all_of(names.begin(), names.end(),
-                     [&](std::string_view name) { return object.text_at(name).has_value(); });
-}
-
 bool is_signed(const std::string& key, std::string_view text, std::string_view signature_hex) {
   crypto::PublicKey public_key{};
   const auto signature = from_hex(signature_hex);
   return from_hex(key, public_key) && signature && crypto::check_signature(public_key, as_bytes(text), *signature);
 }
+
+// In hex, without a string: two are compared for every entry.
+class Spelt {
+ public:
+  explicit Spelt(const Digest& digest) : digits_(hex_of(digest)) {}
+  bool operator==(std::string_view other) const { return other == std::string_view(digits_.data(), digits_.size()); }
+
+ private:
+  std::array<char, 64> digits_;
+};
 
 }  // namespace
 
@@ -31,16 +36,16 @@ void EntryWalk::problem(std::int64_t seq, std::string what) {
 }
 
 std::optional<Entry> EntryWalk::read(std::string_view line, std::string& key) {
-  const auto row = json::parse(line);
-  if (!row.ok() || !has_exactly(row.value(), {"entry", "hash", "key", "sig"})) {
+  auto row = read_entry_line(line);
+  if (!row) {
     problems_.add(member_, say("evidence.no-entry", {{"line", std::to_string(entries_ + 1)}}));
     return std::nullopt;
   }
-  std::string bytes(*row.value().text_at("entry"));
-  key = *row.value().text_at("key");
+  key = std::move(row->key);
+  std::string bytes = std::move(row->entry);
   auto event = bytes.size() <= limits::entry_bytes ? json::parse(bytes)
                                                    : Error(ErrorCode::invalid, say("evidence.line-too-long"));
-  const auto signature = from_hex(*row.value().text_at("sig"));
+  auto signature = from_hex(row->sig);
   const auto seq = event.ok() ? event.value().number_at("seq") : std::nullopt;
   if (!event.ok() || !seq || *seq < 1 || !signature) {
     problems_.add(member_, say("evidence.no-entry", {{"line", std::to_string(entries_ + 1)}}));
@@ -50,8 +55,8 @@ std::optional<Entry> EntryWalk::read(std::string_view line, std::string& key) {
               .hash = log::leaf_hash(bytes),
               .event = std::move(event).value(),
               .bytes = std::move(bytes),
-              .sig = *signature};
-  if (*row.value().text_at("hash") != hex(entry.hash)) problem(entry.seq, say("verify.hash"));
+              .sig = std::move(*signature)};
+  if (Spelt(entry.hash) != row->hash) problem(entry.seq, say("verify.hash"));
   if (entry.event.text_at("key") != key) problem(entry.seq, say("evidence.other-key"));
   return entry;
 }
@@ -61,11 +66,14 @@ std::optional<Entry> EntryWalk::take(std::string_view line) {
   auto entry = read(line, key);
   ++entries_;
   if (!entry) return entry;
-  if (json::canonical(entry->event) != entry->bytes) problem(entry->seq, say("verify.not-canonical"));
+  canonical_.clear();
+  json::append_canonical(canonical_, entry->event);
+  if (canonical_ != entry->bytes) problem(entry->seq, say("verify.not-canonical"));
   if (entry->event.number_at("v") != 1.0) problem(entry->seq, say("verify.version"));
   check_place(*entry);
   check_key(*entry, key);
   check_signature(*entry, key);
+  if (entry->seq >= look_at_) report_unsigned(entry->seq - limits::signed_events_max - 1);
   learn(*entry);
   last_ = entry->seq;
   last_hash_ = entry->hash;
@@ -77,7 +85,7 @@ void EntryWalk::check_place(const Entry& entry) {
   if (extent_ == Extent::whole && entry.seq != last_ + 1)
     return problem(last_ + 1, say("verify.missing", {{"found", std::to_string(entry.seq)}}));
   // Between entries that do not follow each other nothing is known but their places in the tree.
-  if (entry.seq == last_ + 1 && entry.event.text_at("prev") != hex(last_hash_)) problem(entry.seq, say("verify.prev"));
+  if (entry.seq == last_ + 1 && Spelt(last_hash_) != entry.event.text_at("prev").value_or("")) problem(entry.seq, say("verify.prev"));
 }
 
 // Seq 1 and 2 come before their own key is known.
@@ -93,7 +101,8 @@ void EntryWalk::check_key(const Entry& entry, const std::string& key) {
 void EntryWalk::check_signature(const Entry& entry, const std::string& key) {
   auto& waiting = unsigned_[key];
   if (entry.sig.empty()) {
-    waiting.insert(entry.seq);
+    if (waiting.empty()) look_at_ = std::min(look_at_, entry.seq + limits::signed_events_max + 1);
+    waiting.push_back(entry.seq);
     return;
   }
   crypto::PublicKey public_key{};
@@ -102,7 +111,23 @@ void EntryWalk::check_signature(const Entry& entry, const std::string& key) {
     return problem(entry.seq, say("verify.signature"));
   const auto signs = entry.event.number_at("signs");
   const auto from = std::min(signs ? static_cast<std::int64_t>(*signs) : entry.seq, entry.seq);
-  waiting.erase(waiting.lower_bound(std::max(from, entry.seq - limits::signed_events_max)), waiting.end());
+  const auto reached =
+      std::lower_bound(waiting.begin(), waiting.end(), std::max(from, entry.seq - limits::signed_events_max));
+  waiting.erase(reached, waiting.end());
+}
+
+// Those up to that seq, of all keys: no signature comes for them any more. The lowest first.
+void EntryWalk::report_unsigned(std::int64_t up_to) {
+  std::vector<std::int64_t> in_vain;
+  look_at_ = std::numeric_limits<std::int64_t>::max();
+  for (auto& [key, waiting] : unsigned_) {
+    const auto still = std::upper_bound(waiting.begin(), waiting.end(), up_to);
+    in_vain.insert(in_vain.end(), waiting.begin(), still);
+    waiting.erase(waiting.begin(), still);
+    if (!waiting.empty()) look_at_ = std::min(look_at_, waiting.front() + limits::signed_events_max + 1);
+  }
+  std::sort(in_vain.begin(), in_vain.end());
+  for (const std::int64_t seq : in_vain) problem(seq, say("verify.unsigned"));
 }
 
 void EntryWalk::learn(const Entry& entry) {
@@ -148,9 +173,7 @@ void EntryWalk::learn_key(const Entry& entry) {
 
 void EntryWalk::finish() {
   if (ledger_.empty()) problems_.add(member_, say("evidence.not-opened"));
-  for (const auto& [key, waiting] : unsigned_) {
-    for (const std::int64_t seq : waiting) problem(seq, say("verify.unsigned"));
-  }
+  report_unsigned(last_);
 }
 
 }  // namespace trayproof::evidence

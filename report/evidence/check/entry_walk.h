@@ -3,11 +3,12 @@
 #pragma once
 
 #include <cstdint>
+#include <limits>
 #include <map>
 #include <optional>
-#include <set>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "ledger/base/bytes.h"
 #include "ledger/log/note.h"
@@ -46,7 +47,8 @@ class EntryWalk {
   }
   void goes_on(std::int64_t seq, const Digest& hash) { last_ = seq, last_hash_ = hash; }
 
-  // A line of the form that `export` prints. Nothing, and a problem, when it is none.
+  // A line of the form that `export` prints. Nothing, and a problem, when it is none. An entry that waits for a
+  // signature is a problem as soon as none can reach back to it (limits::signed_events_max).
   std::optional<Entry> take(std::string_view line);
   // After the last line: what is still without a signature, and the ledger's own entries.
   void finish();
@@ -63,9 +65,11 @@ class EntryWalk {
   void check_place(const Entry& entry);
   void check_key(const Entry& entry, const std::string& key);
   void check_signature(const Entry& entry, const std::string& key);
+  void report_unsigned(std::int64_t up_to);
   void learn(const Entry& entry);
   void learn_key(const Entry& entry);
 
+  std::string canonical_;  // of the entry in hand
   std::string member_;
   Extent extent_;
   Problems& problems_;
@@ -75,7 +79,8 @@ class EntryWalk {
   Digest last_hash_{};
   std::string ledger_, origin_, ledger_key_;
   std::map<std::string, KnownKey> keys_;
-  std::map<std::string, std::set<std::int64_t>> unsigned_;  // by key: still waiting for a signature
+  std::map<std::string, std::vector<std::int64_t>> unsigned_;  // by key, in order: still waiting for a signature
+  std::int64_t look_at_ = std::numeric_limits<std::int64_t>::max();  // before this seq none waits in vain
 };
 
 }  // namespace trayproof::evidence
