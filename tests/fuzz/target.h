@@ -41,6 +41,7 @@ void logger_import(std::string_view bytes);
 void curve_bytes(std::string_view bytes);
 void curve_judging(std::string_view bytes);
 void evidence_pack(std::string_view bytes);
+void parcel_file(std::string_view bytes);
 void picture(std::string_view bytes);
 void planted_bug(std::string_view bytes);
 

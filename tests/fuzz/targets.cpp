@@ -23,6 +23,7 @@ constexpr Target table[] = {
     {"curve-bytes", curve_bytes, 20'000, 4096},
     {"curve-judging", curve_judging, 1'500, 1024},
     {"evidence-pack", evidence_pack, 2'000, 1 << 16},
+    {"parcel", parcel_file, 20'000, 1 << 16},
     {"logger-import", logger_import, 2'000, 8192},
     {"picture", picture, 2'000, 24576},
 };
