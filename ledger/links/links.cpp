@@ -4,15 +4,13 @@
 #include <filesystem>
 #include <utility>
 
+#include "ledger/links/derivation_version.h"
 #include "ledger/links/schema.h"
 #include "ledger/store/structure.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::links {
 namespace {
-
-// Changes with every change of what is derived.
-constexpr std::string_view derivation_version = "1.3";
 
 Result<store::Database> open_file(const std::string& path) {
   TRY_LET(store::Database database, store::Database::open_or_create(path));

@@ -14,7 +14,8 @@ std::span<const Word> district() {
       {"help.send-since", "how many entries the register holds (default: the largest state that it co-signed)"},
       {"help.send-witness-key",
        "the register's verifier key: only its co-signatures count (may be given several times)"},
-      {"parcel.sent", "{file}: {entries} entries, after {since} up to {size}, with the signed state of {size}."},
+      {"parcel.sent",
+       "{file}: {entries} {entries|entry|entries}, after {since} up to {size}, with the signed state of {size}."},
       {"parcel.holds",
        "It holds entries as they were hashed: pseudonyms, no patients' numbers, no removable texts, no attachments."},
       {"parcel.answer",
@@ -59,9 +60,7 @@ std::span<const Word> district() {
       {"district.peaks", "a state of the register does not hold the hashes that it needs: put back its backup"},
       {"district.unknown", "the register has nothing of ledger {ledger}"},
       {"district.no-room", "no room for temporary files at {path}: {why}"},
-      {"district.no-recorded", "it does not say when it was recorded"},
-      {"district.zero", "one of its texts holds the character 0"},
-      {"district.other-first",
+            {"district.other-first",
        "another ledger under the id of one that the register holds: its first entry is another, so it is not the same "
        "ledger"},
       {"district.witness-name", "a witness's name has no blanks, no + and only plain letters; found \"{found}\""},
@@ -70,19 +69,21 @@ std::span<const Word> district() {
       {"district.witness-made",
        "{file} holds the key with which the register co-signs. Keep a copy under lock. Give facilities this verifier "
        "key:"},
-      {"district.prepared", "The register's tables are those of migration {number}; {applied} were applied now."},
+      {"district.prepared", "The register's tables are those of migration {number}; {applied} {applied|was|were} applied now."},
       {"district.derived-anew",
        "The derived tables are empty: run `trayproof register derive` when they are to be asked."},
       {"district.roles",
        "Give trayproof_writer to who takes parcels in and trayproof_reader to who asks: GRANT trayproof_writer TO "
        "name."},
       {"district.deriving", "working out tables"},
-      {"district.derived", "Worked out the tables of {ledgers} ledgers: {rows} rows."},
+      {"district.derived", "Worked out the tables of {ledgers} {ledgers|ledger|ledgers}: {rows} {rows|row|rows}."},
       {"district.one-output", "-o names one answer; give one file, or leave it out"},
       {"district.taken",
-       "{file}: {facility}: {entries} new entries. The register holds {size} and has co-signed that state."},
+       "{file}: {facility}: {entries} new {entries|entry|entries}. The register holds {size} and has co-signed that "
+       "state."},
       {"district.taken-unsigned",
-       "{file}: {facility}: {entries} new entries. The register holds {size}. It does not co-sign this line, because "
+       "{file}: {facility}: {entries} new {entries|entry|entries}. The register holds {size}. It does not co-sign this "
+       "line, because "
        "the ledger "
        "told another past before."},
       {"district.new-here",
@@ -90,9 +91,11 @@ std::span<const Word> district() {
        "key "
        "list`): {vkey}"},
       {"district.answer", "  The register's answer for the facility: {answer}"},
-      {"district.repeated", "{file}: {facility}: nothing new; the register holds this very state of {size} entries."},
+      {"district.repeated", "{file}: {facility}: nothing new; the register holds this very state of {size} "
+       "{size|entry|entries}."},
       {"district.repeated-apart",
-       "{file}: {facility}: LOOK INTO THIS. Nothing new; the register keeps this past of {size} entries apart. It is "
+       "{file}: {facility}: LOOK INTO THIS. Nothing new; the register keeps this past of {size} "
+       "{size|entry|entries} apart. It is "
        "not counted and not co-signed."},
       {"district.answer-failed",
        "  What was taken in stands, but the register's answer could not be written: {why}. Give the same file again."},
@@ -100,36 +103,37 @@ std::span<const Word> district() {
        "What was taken in of ledger {ledger} stands, but its tables could not be worked out: {why}. Answers across "
        "facilities lack what is new there until `trayproof register derive` succeeds"},
       {"district.behind-note",
-       "The tables of {ledgers} ledgers lack what was taken in of them last, and so does this answer: see `register "
+       "The tables of {ledgers} {ledgers|ledger|ledgers} lack what was taken in last, and so does this answer: see "
+       "`register "
        "facilities`, and run `trayproof register derive`."},
       {"district.lot-not-yet",
        "Nothing that is worked out so far names the lot {lot}. That is no answer yet: work out the tables first, then "
        "ask again."},
       {"district.older",
-       "{file}: {facility}: nothing new; this state of {size} entries was sent before the {held} that the register "
+       "{file}: {facility}: nothing new; this state of {size} {size|entry|entries} was sent before the {held} that the "
+       "register "
        "holds."},
       {"district.rolled-back",
-       "{file}: {facility}: LOOK INTO THIS. The ledger tells of {size} entries, after the register took {held} from "
+       "{file}: {facility}: LOOK INTO THIS. The ledger tells of {size} {size|entry|entries}, after the register took "
+       "{held} from "
        "it. It was "
        "put back to an older copy, or somebody hides what came later. Nothing was changed here. At the facility: "
        "`trayproof "
        "verify --checkpoint` with the register's answer."},
       {"district.restored",
        "{file}: {facility}: restored from a backup. From entry {seq} on the ledger is another than the register holds; "
-       "{lost} "
-       "entries here are not in it any more. They stay. {entries} entries were taken as a line of their own, which "
-       "answers "
+       "{lost} {lost|entry|entries} here {lost|is|are} not in it any more, and {lost|stays|stay}. {entries} "
+       "{entries|entry was|entries were} taken as a separate line, which answers "
        "count from now on. It is not co-signed: to be witnessed again, the facility starts a ledger that goes on from "
        "this one "
        "(`trayproof create --continues`)."},
       {"district.forked",
        "{file}: {facility}: LOOK INTO THIS. From entry {seq} on the ledger tells another past than it told before, "
        "under its own "
-       "signature. {entries} entries are kept apart, not counted and not co-signed. What was held is unchanged."},
+       "signature. {entries} {entries|entry is|entries are} kept apart, not counted and not co-signed. What was held is unchanged."},
       {"district.fork-goes-on",
-       "{file}: {facility}: LOOK INTO THIS. {entries} more entries of a past that the register keeps apart, from {seq} "
-       "on. They "
-       "are not counted and not co-signed."},
+       "{file}: {facility}: LOOK INTO THIS. {entries} more {entries|entry|entries} of a past that the register keeps "
+       "apart, from {seq} on. {entries|It is|They are} not counted and not co-signed."},
       {"district.other-past",
        "{file}: {facility}: LOOK INTO THIS. Its past up to entry {since} is another than the one that the register "
        "holds. Its "
@@ -141,7 +145,7 @@ std::span<const Word> district() {
        "files in between, or for `trayproof send --since {held}`."},
       {"district.refused", "{file}: refused, nothing of it was taken: {why}"},
       {"district.refused-at", "{file}: refused at entry {seq}, nothing of it was taken: {why}"},
-      {"help.district-output", "also writes the rows to a file: .csv or .xlsx"},
+      {"help.district-output", "also writes it to a file: .csv, .xlsx, or .svg where shares by facility are drawn"},
       {"help.district-facilities", "each ledger: how many entries, when it was heard of last, what stands apart"},
       {"help.district-lot", "where a withdrawn lot went: facilities, loads, packs, procedures"},
       {"help.district-lot-id", "the lot, as it is printed"},
@@ -156,8 +160,18 @@ std::span<const Word> district() {
       {"help.district-sizes", "the states that were co-signed, over time"},
       {"help.district-of", "of this ledger only"},
       {"help.district-apart", "pasts that are held apart: forks, restores, rollbacks"},
+      {"help.district-report", "facilities, coverage, gaps, silence and what stands apart as one workbook"},
+      {"help.district-report-output", "where the workbook goes (.xlsx)"},
       {"district.days", "--days is a number of days, 0 or more; found {found}"},
       {"district.ending", "{file}: its name ends in .csv or .xlsx"},
+      {"district.ending-drawn", "{file}: its name ends in .csv, .xlsx or .svg"},
+      {"district.ending-book", "{file}: its name ends in .xlsx"},
+      {"district.book", "{file} holds {answers} answers, one a sheet, with their funnel plots."},
+      {"district.book-title", "The district's register"},
+      {"district.period", "From {from} to {until}."},
+      {"district.period-first", "the first record"},
+      {"district.period-last", "the last"},
+      {"district.not-drawn", "{count} {count|place is|places are} withheld and not drawn."},
       {"district.lot-unknown", "no facility's record names the lot {lot}"},
       {"district.lot-note",
        "What each facility's own `trayproof recall --because lot-withdrawn --lot` lists; who was reached is worked out "
@@ -182,7 +196,8 @@ std::span<const Word> district() {
        "Things that a rule looked at in the year before each facility's last event, judged by the facility's own SOP "
        "as of that event. "
        "Rules that need attachments cannot tell here."},
-      {"district.few-note", "A share that rests on fewer than five is withheld."},
+      {"district.few-note",
+       "A share that rests on fewer than five is withheld, and so is another where the sums of all would tell it."},
       {"district.silent-note",
        "By the older of two: when the last new parcel came, and the last event in it. A facility may work well and "
        "have no way to "
@@ -228,11 +243,16 @@ std::span<const Word> district() {
       {"district.head-new-entries", "New entries"},
       {"district.sheet-facilities", "Facilities"},
       {"district.sheet-lot", "Lot"},
-      {"district.sheet-coverage", "Coverage"},
+      {"district.sheet-coverage-evidence", "Loads with evidence"},
+      {"district.sheet-coverage-decided", "Loads decided upon"},
+      {"district.sheet-coverage-load-known", "Uses with a known load"},
+      {"district.sheet-plot", "Funnel plot {number}"},
       {"district.sheet-gaps", "Gaps"},
       {"district.sheet-silent", "Silent"},
       {"district.sheet-sizes", "Sizes"},
       {"district.sheet-apart", "Held apart"},
+      {"parcel.no-recorded", "it does not say when it was recorded"},
+      {"parcel.zero", "one of its texts holds the character 0"},
       {"parcel.short", "the entries end before this one; the checkpoint is of {size}"},
   };
   return words;

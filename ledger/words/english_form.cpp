@@ -26,7 +26,7 @@ std::span<const Word> form() {
       {"form.done-by", "Done by {person}."},
       {"form.correct", "Something wrong? Correct it"},
       {"form.done-packs", "Packs: {count}."},
-      {"form.done-several", "{count} packs, entries {first} to {last}"},
+      {"form.done-several", "{count} {count|pack, entry|packs, entries} {first} to {last}"},
       {"form.correct-each", "Is one of them wrong? It is corrected at its own entry."},
       {"form.given-twice", "Given twice, recorded once: {packs}. Count the packs again: is one missing?"},
       {"form.several", "Several packs at once"},

@@ -38,6 +38,13 @@ std::span<const Word> picture() {
       {"picture.time", "Time of day on {date}, {zone} ({offset})"},
       {"picture.elapsed", "Minutes since the first reading shown (the file has no date)"},
       {"picture.source", "Drawn from the file with SHA-256 {sha256}"},
+      {"picture.funnel-nothing", "There is nothing that may be drawn."},
+      {"picture.funnel-share", "Share, %"},
+      {"picture.funnel-volume",
+       "Volume: how many there were. A dot is a place; one with a ring lies outside the 99.8 % limits and has its name."},
+      {"picture.funnel-95", "95 %"},
+      {"picture.funnel-998", "99.8 %"},
+      {"picture.funnel-all", "all {share} %"},
   };
   return words;
 }

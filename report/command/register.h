@@ -40,9 +40,11 @@ struct QuestionOptions {
   std::optional<std::string> rule;
   std::optional<std::string> ledger;
   std::int64_t days = 30;
-  std::optional<std::string> output;  // .csv or .xlsx
+  std::optional<std::string> output;  // .csv, .xlsx or .svg
 };
 Status register_question(const Context& context, const QuestionOptions& options);
+// The answers together as a workbook; `output` is given.
+Status register_report(const Context& context, const QuestionOptions& options);
 
 // That the tables of a ledger could not be worked out, which takes nothing back of what was taken in.
 Error not_derived(const std::string& ledger, const Error& why);

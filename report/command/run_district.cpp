@@ -77,6 +77,14 @@ void DistrictVerbs::add_questions() {
   CLI::App* sizes = question("sizes", "help.district-sizes");
   sizes->add_option("--of", question_.ledger, say("help.district-of"));
   question("apart", "help.district-apart");
+  CLI::App* report = asking("report", "help.district-report", [this](const Context& c) {
+    question_.at = at_;
+    return register_report(c, question_);
+  });
+  report->add_option("-o,--output", question_.output, say("help.district-report-output"))->required();
+  report->add_option("--from", question_.from, say("help.district-from"));
+  report->add_option("--to", question_.to, say("help.district-to"));
+  report->add_option("--days", question_.days, say("help.district-days"));
 }
 
 }  // namespace trayproof::command

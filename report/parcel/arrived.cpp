@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "ledger/base/limits.h"
+#include "ledger/base/time.h"
 #include "ledger/log/chain.h"
 #include "ledger/words/words.h"
 #include "report/evidence/check/file_hash.h"
@@ -46,6 +47,24 @@ std::optional<Wrong> first_of(const evidence::Problems& problems) {
   return first;
 }
 
+// The character 0, which canonical JSON can hold and databases' texts cannot.
+bool holds_zero(const json::Value& value) {
+  if (value.is_text()) return value.text().find('\0') != std::string::npos;
+  if (value.is_list()) return std::any_of(value.items().begin(), value.items().end(), holds_zero);
+  if (!value.is_object()) return false;
+  return std::any_of(value.members().begin(), value.members().end(), [](const json::Member& one) {
+    return one.name.find('\0') != std::string::npos || holds_zero(one.value);
+  });
+}
+
+// Why an entry that holds cannot be kept all the same; a ledger's own program makes none such.
+std::optional<std::string> why_not_kept(const evidence::Entry& entry) {
+  if (!parse_date_time(entry.event.text_at("recorded").value_or(""))) return say("parcel.no-recorded");
+  // Canonical JSON spells it in one way only, which a text that shows that spelling may hold too.
+  if (entry.bytes.find("\\u0000") != std::string::npos && holds_zero(entry.event)) return say("parcel.zero");
+  return std::nullopt;
+}
+
 }  // namespace
 
 Result<Arrived> Arrived::open(const std::string& path) {
@@ -70,8 +89,6 @@ Result<void> Arrived::read_about() {
   const auto word = [&](std::string_view name) { return std::string(about.text_at(name).value_or("")); };
   about_ = {.ledger = word("ledger"),
             .origin = checkpoint.origin,
-            .facility = word("facility"),
-            .zone = word("zone"),
             .made = word("made"),
             .since = static_cast<std::int64_t>(growth_.older_size),
             .head = checkpoint.head,
@@ -120,6 +137,7 @@ Result<Walked> Arrived::walk(const Before& before, const Visit& visit) const {
     }
     if (tree.size() == about_.head.size)
       return stopped(entry->seq, say("parcel.past-checkpoint", {{"size", std::to_string(about_.head.size)}}));
+    if (auto why = why_not_kept(*entry)) return stopped(entry->seq, std::move(*why));
     tree.add(entry->hash);
     if (walk.entries() == 1) walked.first_hash = entry->hash;
     walked.last_hash = entry->hash;

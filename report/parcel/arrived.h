@@ -23,9 +23,7 @@ namespace trayproof::parcel {
 struct About {
   std::string ledger;
   std::string origin;
-  std::string facility;  // as told; covered by no signature
-  std::string zone;
-  std::string made;
+  std::string made;  // by the sender's clock
   std::int64_t since = 0;
   log::Head head;          // of the checkpoint
   std::string checkpoint;  // the signed note, byte for byte
@@ -67,7 +65,8 @@ class Arrived {
 
   using Visit = std::function<Result<void>(const evidence::Entry&)>;
   // Checks form, hashes, chain, keys, signatures, the tree against the checkpoint and the proof, in this order, and
-  // shows each entry that holds so far. Stops at the first that does not. Memory does not grow with the parcel.
+  // shows each entry that holds so far; it says when it was `recorded`, and no text of it holds the character 0. Stops
+  // at the first that does not. Memory does not grow with the parcel.
   Result<Walked> walk(const Before& before, const Visit& visit) const;
 
  private:

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <map>
 
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
@@ -108,20 +109,24 @@ Result<Sent> send(Ledger& ledger, const Sending& sending) {
 }
 
 Result<std::int64_t> co_signed_size(const Ledger& ledger, const std::vector<log::VerifierKey>& witnesses) {
+  std::map<std::string, std::int64_t> largest;  // by the witness's name
+  for (const log::VerifierKey& one : witnesses) largest.emplace(one.name, 0);
   TRY_LET(const auto kept, ledger.checkpoints());
-  std::int64_t size = 0;
   for (const std::string& bytes : kept) {
     const auto note = log::parse_note(bytes);
     const auto checkpoint = note.ok() ? log::parse_checkpoint(note.value()) : Result<log::Checkpoint>(note.error());
     if (!checkpoint.ok()) continue;  // for verify to tell
-    const auto found = log::signatures_of(note.value(), witnesses);
-    const bool counts = std::any_of(found.begin(), found.end(), [&](const log::SignatureFound& one) {
-      if (one.name == ledger.origin()) return false;
-      return witnesses.empty() || (one.cosignature && one.standing == log::Standing::fits);
-    });
-    if (counts) size = std::max(size, static_cast<std::int64_t>(checkpoint.value().head.size));
+    for (const log::SignatureFound& one : log::signatures_of(note.value(), witnesses)) {
+      if (one.name == ledger.origin()) continue;
+      if (!witnesses.empty() && !(one.cosignature && one.standing == log::Standing::fits)) continue;
+      std::int64_t& size = largest[one.name];
+      size = std::max(size, static_cast<std::int64_t>(checkpoint.value().head.size));
+    }
   }
-  return size;
+  if (largest.empty()) return std::int64_t{0};
+  return std::min_element(largest.begin(), largest.end(),
+                          [](const auto& a, const auto& b) { return a.second < b.second; })
+      ->second;
 }
 
 }  // namespace trayproof::parcel

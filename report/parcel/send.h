@@ -33,8 +33,9 @@ struct Sent {
 // missing when the ledger has fewer entries than `since`, denied where nothing can be signed.
 Result<Sent> send(Ledger& ledger, const Sending& sending);
 
-// The largest state under which somebody else's signature stands here: what the register held when it last answered.
-// With keys given only their co-signatures count. 0 when there is none.
+// From where the next parcel goes on: of each witness the largest state under which its signature stands here, and of
+// those the smallest, so that nobody who answered lacks what is before it. With keys given only their co-signatures
+// count, and a witness of theirs that has none holds nothing. 0 when there is none.
 Result<std::int64_t> co_signed_size(const Ledger& ledger, const std::vector<log::VerifierKey>& witnesses);
 
 }  // namespace trayproof::parcel

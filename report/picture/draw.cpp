@@ -8,6 +8,7 @@
 #include "ledger/words/words.h"
 #include "report/picture/canvas.h"
 #include "report/picture/labels.h"
+#include "report/picture/page.h"
 #include "report/picture/scale.h"
 #include "report/picture/stroke.h"
 #include "report/picture/svg_canvas.h"
@@ -17,32 +18,6 @@ namespace {
 
 using markup::Element;
 using markup::Markup;
-
-constexpr double left_edge = 40;  // of the panels; figures stand left of it
-constexpr double right_edge = 468;
-constexpr double type = 12;
-constexpr double small_type = 11;
-constexpr double line_height = 16;
-
-// Cut at blanks so that no line is wider than the page.
-std::vector<std::string> wrapped(std::string_view text, double size) {
-  std::vector<std::string> lines;
-  std::string line;
-  while (!text.empty()) {
-    const std::size_t blank = text.find(' ');
-    const std::string word(text.substr(0, blank));
-    text.remove_prefix(blank == std::string_view::npos ? text.size() : blank + 1);
-    const std::string longer = line.empty() ? word : line + " " + word;
-    if (!line.empty() && text_width(longer, size) > right_edge - 8) {
-      lines.push_back(std::move(line));
-      line = word;
-    } else {
-      line = longer;
-    }
-  }
-  if (!line.empty()) lines.push_back(std::move(line));
-  return lines;
-}
 
 struct Range {
   double low = INFINITY;
@@ -68,7 +43,7 @@ class Drawing {
   void run() {
     head();
     if (curve_.moments.size() < 2) {
-      line(say("picture.nothing"), type);
+      line(say("picture.nothing"), type_size);
       return;
     }
     across_ = {.low = curve_.moments.front().at_s,
@@ -108,9 +83,9 @@ class Drawing {
   }
 
   void head() {
-    for (const std::string& part : wrapped(curve_.title, type * 1.1)) {
+    for (const std::string& part : wrapped(curve_.title, type_size * 1.1)) {
       y_ += line_height;
-      canvas_.text({8, y_}, part, {.size = type, .bold = true});
+      canvas_.text({8, y_}, part, {.size = type_size, .bold = true});
     }
     for (const std::string& one : curve_.lines) {
       for (const std::string& part : wrapped(one, small_type)) line(part, small_type);
@@ -303,19 +278,6 @@ class Drawing {
   std::vector<TimeMark> times_;
 };
 
-Element svg(double height) {
-  Element root("svg");
-  root.with("xmlns", "http://www.w3.org/2000/svg")
-      .with("viewBox", "0 0 480 " + rounded(height, 0))
-      .with("font-family", "DejaVu Sans, Verdana, Arial, sans-serif")
-      .with("role", "img");
-  return root;
-}
-
-Markup paper(double height) {
-  return Element("rect").with("width", page_width).with("height", rounded(height, 0)).with("fill", "#fff").markup();
-}
-
 }  // namespace
 
 std::string in_words(const Curve& curve) {
@@ -333,10 +295,10 @@ double draw_on(Canvas& canvas, const Curve& curve) {
 Markup draw(const Curve& curve) {
   SvgCanvas canvas;
   const double height = draw_on(canvas, curve);
-  return svg(height)
+  return svg_of(height)
       .with("class", "curve")
       .with("aria-label", in_words(curve))
-      .inside(paper(height))
+      .inside(white_paper(height))
       .inside(canvas.group())
       .markup();
 }
@@ -352,10 +314,7 @@ std::string svg_file(const std::vector<Curve>& curves) {
     height += drawn + line_height;
     words += (words.empty() ? "" : ". ") + in_words(curve);
   }
-  Element root = svg(height);
-  root.with("width", "100%").with("style", "max-width:180mm").inside(markup::element("title", words));
-  root.inside(paper(height)).inside(all);
-  return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + root.markup().bytes() + "\n";
+  return svg_page(height, words, all);
 }
 
 }  // namespace trayproof::picture

@@ -11,10 +11,9 @@
 #include "report/markup/markup.h"
 #include "report/picture/canvas.h"
 #include "report/picture/curve.h"
+#include "report/picture/page.h"
 
 namespace trayproof::picture {
-
-inline constexpr double page_width = 480;
 
 // Draws from the top left corner of the canvas and answers how high the drawing is.
 double draw_on(Canvas& canvas, const Curve& curve);

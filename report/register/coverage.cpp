@@ -4,6 +4,7 @@
 
 #include "ledger/words/words.h"
 #include "report/gaps/rule.h"
+#include "report/register/facility_title.h"
 #include "report/register/foreign_text.h"
 #include "report/register/funnel.h"
 #include "report/register/questions.h"
@@ -44,22 +45,52 @@ const std::vector<Measure>& all_measures() {
 
 bool is_few(std::int64_t count) { return count > 0 && count < shown_from; }
 
-// A place whose share would tell of fewer than five is listed without it.
-std::vector<Value> row_of(const Rows& rows, int row, double overall) {
-  const std::int64_t found = rows.integer(row, 2);
-  const std::int64_t of = rows.integer(row, 3);
-  std::vector<Value> out = {foreign_text(rows.text(row, 0)), foreign_text(rows.text(row, 1))};
-  if (is_few(of) || is_few(found) || is_few(of - found)) {
-    const bool few_at_all = is_few(of);
-    out.insert(out.end(), {Value(), few_at_all ? Value() : Value(of), Value(), Value(), Value(), Value(), Value(),
-                           Value("withheld")});
+// Whether it lets somebody tell a count of fewer than five.
+bool tells_of_few(std::int64_t found, std::int64_t of) { return is_few(of) || is_few(found) || is_few(of - found); }
+
+struct Place {
+  std::string ledger;
+  std::string facility;
+  std::int64_t found = 0;
+  std::int64_t of = 0;
+  bool withheld = false;
+};
+
+// Besides the places that tell of few, the smallest of the others, until nobody can work the withheld ones back from
+// the sums of all. `places` stand by volume, the largest first.
+void withhold_few(std::vector<Place>& places) {
+  std::int64_t withheld = 0, found = 0, of = 0;
+  const auto withhold = [&](Place& place) {
+    place.withheld = true;
+    ++withheld, found += place.found, of += place.of;
+  };
+  for (Place& place : places) {
+    if (tells_of_few(place.found, place.of)) withhold(place);
+  }
+  for (auto next = places.rbegin(); next != places.rend(); ++next) {
+    if (withheld == 0 || (withheld > 1 && !tells_of_few(found, of))) return;
+    if (!next->withheld && next->of > 0) withhold(*next);
+  }
+}
+
+// Without the limits where the share of all is withheld: they would tell it.
+std::vector<Value> row_of(const Place& place, std::optional<double> overall) {
+  std::vector<Value> out = {place.ledger, place.facility};
+  if (place.withheld) {
+    out.resize(9);
+    out.emplace_back("withheld");
     return out;
   }
-  const Limits narrow = funnel_limits(of, overall, 0.025);
-  const Limits wide = funnel_limits(of, overall, 0.001);
-  out.insert(out.end(),
-             {Value(found), Value(of), Value(static_cast<double>(found) / static_cast<double>(of)), Value(narrow.low),
-              Value(narrow.high), Value(wide.low), Value(wide.high), Value(place_of(found, of, overall))});
+  const double share = static_cast<double>(place.found) / static_cast<double>(place.of);
+  out.insert(out.end(), {Value(place.found), Value(place.of), Value(share)});
+  if (!overall) {
+    out.resize(10);
+    return out;
+  }
+  const Limits narrow = funnel_limits(place.of, *overall, 0.025);
+  const Limits wide = funnel_limits(place.of, *overall, 0.001);
+  out.insert(out.end(), {Value(narrow.low), Value(narrow.high), Value(wide.low), Value(wide.high),
+                         Value(place_of(place.found, place.of, *overall))});
   return out;
 }
 
@@ -80,27 +111,33 @@ namespace {
 // first for being good.
 Result<Answer> shares(Connection& connection, std::string question, const std::string& counts,
                       const Parameters& parameters) {
-  const std::string sql =
-      "SELECT m.ledger, coalesce((SELECT d.title FROM derived.facility_described d WHERE d.ledger = m.ledger ORDER BY "
-      "d.at_time "
-      "DESC, d.origin DESC LIMIT 1), m.ledger) AS facility, m.found, m.total FROM (" +
-      counts + ") m ORDER BY m.total DESC, facility, m.ledger";
+  const std::string sql = "SELECT m.ledger, " + title_sql("m.ledger") + " AS facility, m.found, m.total FROM (" +
+                          counts + ") m ORDER BY m.total DESC, facility, m.ledger";
   TRY_LET(const Rows rows, connection.ask(sql, parameters));
   Answer answer{
       .question = std::move(question),
       .columns = {"ledger", "facility", "found", "of", "share", "low_95", "high_95", "low_998", "high_998", "place"},
       .rows = {},
       .notes = {}};
+  std::vector<Place> places;
   std::int64_t found = 0;
   std::int64_t of = 0;
-  for (int row = 0; row < rows.count(); ++row) found += rows.integer(row, 2), of += rows.integer(row, 3);
-  const double overall = of == 0 ? 0 : static_cast<double>(found) / static_cast<double>(of);
-  for (int row = 0; row < rows.count(); ++row) answer.rows.push_back(row_of(rows, row, overall));
-  const bool withheld = is_few(of) || is_few(found) || is_few(of - found);
+  for (int row = 0; row < rows.count(); ++row) {
+    places.push_back({.ledger = foreign_text(rows.text(row, 0)),
+                      .facility = foreign_text(rows.text(row, 1)),
+                      .found = rows.integer(row, 2),
+                      .of = rows.integer(row, 3)});
+    found += places.back().found, of += places.back().of;
+  }
+  withhold_few(places);
+  const bool withheld = of == 0 || tells_of_few(found, of);
+  std::optional<double> overall;
+  if (!withheld) overall = static_cast<double>(found) / static_cast<double>(of);
+  for (const Place& place : places) answer.rows.push_back(row_of(place, overall));
   answer.more.set("overall", Value::object()
-                                 .set("found", withheld ? Value() : Value(found))
-                                 .set("of", withheld ? Value() : Value(of))
-                                 .set("share", withheld || of == 0 ? Value() : Value(overall)));
+                                 .set("found", withheld && of > 0 ? Value() : Value(found))
+                                 .set("of", withheld && of > 0 ? Value() : Value(of))
+                                 .set("share", overall ? Value(*overall) : Value()));
   return answer;
 }
 
@@ -137,7 +174,7 @@ Result<Answer> gap_shares(Connection& connection, const std::optional<std::strin
       const std::int64_t of = rows.integer(row, 3);
       const auto part = [&](int column) {
         const std::int64_t count = rows.integer(row, column);
-        return is_few(of) || is_few(count) || is_few(of - count) ? Value() : Value(count);
+        return tells_of_few(count, of) ? Value() : Value(count);
       };
       out.insert(out.end(), {Value(rows.integer(row, 2)), is_few(of) ? Value() : Value(of), part(4), part(5)});
     }

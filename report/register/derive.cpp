@@ -4,6 +4,7 @@
 #include "ledger/words/words.h"
 #include "report/register/derived_tables.h"
 #include "report/register/gap_counts.h"
+#include "report/register/lot_reach.h"
 #include "report/register/replica.h"
 
 namespace trayproof::registry {
@@ -69,12 +70,9 @@ Result<bool> is_derived(Connection& connection, const std::string& ledger, const
 }  // namespace
 
 Result<std::vector<std::string>> behind(Connection& connection) {
-  TRY_LET(const Rows rows,
-          connection.ask(
-              "SELECT p.ledger FROM (SELECT DISTINCT ON (ledger) ledger, line, base_size FROM register.lines WHERE why "
-              "<> 'fork' ORDER BY ledger, line DESC) p LEFT JOIN derived.watermark w ON w.ledger = p.ledger WHERE "
-              "w.ledger IS NULL OR w.line <> p.line OR w.seq <> coalesce((SELECT max(s.size) FROM register.states s "
-              "WHERE s.ledger = p.ledger AND s.line = p.line), p.base_size) ORDER BY p.ledger"));
+  TRY_LET(const Rows rows, connection.ask("SELECT p.ledger FROM (" + present_pasts +
+                                          ") p LEFT JOIN derived.watermark w ON w.ledger = p.ledger WHERE w.ledger IS "
+                                          "NULL OR w.line <> p.line OR w.seq <> p.size ORDER BY p.ledger"));
   std::vector<std::string> found;
   for (int row = 0; row < rows.count(); ++row) found.emplace_back(rows.text(row, 0));
   return found;
@@ -97,7 +95,9 @@ Result<std::int64_t> derive(Connection& connection, const std::string& ledger, C
     TRY_LET(const std::int64_t copied, copy_table(connection, tables.database(), table, ledger));
     rows += copied;
   }
-  TRY(put_gap_counts(connection, ledger, tables));
+  TRY_LET(auto editions, tables.ledger().editions(tables.known_at()));
+  TRY(put_lot_reach(connection, ledger, tables, editions));
+  TRY(put_gap_counts(connection, ledger, tables, std::move(editions)));
   TRY(connection.ask("DELETE FROM derived.watermark WHERE ledger = $1", Parameters().add(ledger)));
   Parameters mark;
   mark.add(ledger).add(line->line).add(line->size).add(ByteView(*last)).add(clock.now()).add(tables.last_at());

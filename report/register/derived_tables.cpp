@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "ledger/crypto/hash.h"
+#include "ledger/links/derivation_version.h"
 #include "ledger/links/kind_tables.h"
 #include "ledger/links/schema.h"
 #include "ledger/store/database.h"
@@ -10,11 +11,13 @@
 namespace trayproof::registry {
 namespace {
 
-// Changes with what is put into the tables; their form speaks for itself.
-constexpr std::string_view shape_version = "3";
+// Changes with what is put into the summaries; their form speaks for itself, and links says when the derivation
+// changes.
+constexpr std::string_view summaries_version = "4";
 
-// What the gap rules say, as counts (gap_counts.h): worked out by the same code too, and in no ledger's tables.
-constexpr const char* gap_counts = R"(
+// Worked out by the same code too, and in no ledger's tables: what the gap rules say, as counts (gap_counts.h), and
+// where lots went (lot_reach.h).
+constexpr const char* summaries = R"(
 CREATE TABLE derived.gap_counts (
   ledger      text        NOT NULL,
   rule        text        NOT NULL,
@@ -26,22 +29,24 @@ CREATE TABLE derived.gap_counts (
   until_time  timestamptz NOT NULL,
   PRIMARY KEY (ledger, rule)
 );
+CREATE TABLE derived.lot_reach (
+  ledger        text   NOT NULL,
+  lot           text   NOT NULL,
+  loads         bigint NOT NULL,
+  load_ids      text   NOT NULL,  -- parted by blanks
+  packs         bigint NOT NULL,
+  pack_ids      text   NOT NULL,
+  procedures    bigint NOT NULL,
+  procedure_ids text   NOT NULL,
+  PRIMARY KEY (ledger, lot)
+);
 )";
 
 // Found by what people ask across ledgers.
 constexpr const char* indexes = R"(
-CREATE INDEX mentions_by_thing ON derived.mentions (thing, id, ledger) INCLUDE (holds);
-CREATE INDEX packed_by_indicator_lot ON derived.packed (indicator_lot, ledger) WHERE indicator_lot IS NOT NULL;
-CREATE INDEX packed_by_wrap_lot ON derived.packed (wrap_lot, ledger) WHERE wrap_lot IS NOT NULL;
-CREATE INDEX pack_received_by_lot ON derived.pack_received (lot, ledger) WHERE lot IS NOT NULL;
-CREATE INDEX indicators_by_lot ON derived.indicators (lot, ledger) WHERE lot IS NOT NULL;
-CREATE INDEX mentions_by_seq ON derived.mentions (ledger, seq);
-CREATE INDEX load_packs_by_pack ON derived.load_packs (ledger, pack);
-CREATE INDEX uses_by_load ON derived.uses (ledger, load, pack);
-CREATE INDEX uses_by_pack ON derived.uses (ledger, pack);
+CREATE INDEX lot_reach_by_lot ON derived.lot_reach (lot, ledger);
 CREATE INDEX uses_by_time ON derived.uses (ledger, use_time);
 CREATE INDEX loads_by_start ON derived.loads (ledger, start_time);
-CREATE INDEX loads_by_solution ON derived.loads (ledger, solution) WHERE solution IS NOT NULL;
 )";
 
 ColumnSort sort_of(std::string_view name, std::string_view type) {
@@ -137,9 +142,10 @@ Result<std::vector<DerivedTable>> derived_tables() {
 
 Result<std::string> derived_shape() {
   TRY_LET(const auto tables, derived_tables());
-  std::string all(shape_version);
+  std::string all(summaries_version);
+  all.append(" ").append(links::derivation_version).append("\n");
   for (const DerivedTable& table : tables) all += creation_of(table);
-  return hex(crypto::sha256(as_bytes(all + gap_counts + indexes)));
+  return hex(crypto::sha256(as_bytes(all + summaries + indexes)));
 }
 
 Result<void> make_derived_tables(Connection& connection, const std::string& shape) {
@@ -149,7 +155,7 @@ Result<void> make_derived_tables(Connection& connection, const std::string& shap
   for (int row = 0; row < there.count(); ++row) sql += "DROP TABLE derived." + quoted(there.text(row, 0)) + ";\n";
   TRY_LET(const auto tables, derived_tables());
   for (const DerivedTable& table : tables) sql += creation_of(table);
-  TRY(connection.run(sql + gap_counts + indexes + "DELETE FROM derived.watermark; DELETE FROM derived.shape;"));
+  TRY(connection.run(sql + summaries + indexes + "DELETE FROM derived.watermark; DELETE FROM derived.shape;"));
   TRY(connection.ask("INSERT INTO derived.shape VALUES (1, $1)", Parameters().add(shape)));
   return {};
 }

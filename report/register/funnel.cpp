@@ -12,15 +12,21 @@ double log_probability(std::int64_t found, std::int64_t of, double share) {
          (n - k) * std::log1p(-share);
 }
 
-// The smallest count whose cumulative probability is at least `level`. What lies further than 40 standard deviations
-// from the mean is below what a double can tell from nothing.
+// The smallest count whose cumulative probability is at least `level`. What lies further below the mean than `reach`
+// has a probability under e^-60 (Bernstein's inequality), which the levels asked for cannot tell from nothing.
 std::int64_t quantile(std::int64_t of, double share, double level) {
   const auto n = static_cast<double>(of);
-  const double reach = 40 * std::sqrt(n * share * (1 - share)) + 40;
+  const double reach = 12 * std::sqrt(n * share * (1 - share)) + 40;
   const auto from = static_cast<std::int64_t>(std::fmax(0, std::floor(n * share - reach)));
   double sum = 0;
+  double term = 0;
   for (std::int64_t found = from; found < of; ++found) {
-    sum += std::exp(log_probability(found, of, share));
+    // Each from the one before, once a double holds that with all its digits.
+    if (term > 1e-290)
+      term *= (n - static_cast<double>(found - 1)) / static_cast<double>(found) * share / (1 - share);
+    else
+      term = std::exp(log_probability(found, of, share));
+    sum += term;
     if (sum >= level) return found;
   }
   return of;

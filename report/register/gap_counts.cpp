@@ -9,9 +9,9 @@ constexpr std::int64_t period_days = 365;
 
 }  // namespace
 
-Result<void> put_gap_counts(Connection& connection, const std::string& ledger, links::Links& tables) {
+Result<void> put_gap_counts(Connection& connection, const std::string& ledger, links::Links& tables,
+                            sop::Editions editions) {
   TRY(connection.ask("DELETE FROM derived.gap_counts WHERE ledger = $1", Parameters().add(ledger)));
-  TRY_LET(auto editions, tables.ledger().editions(tables.known_at()));
   if (editions.empty()) return {};
   const Instant until = tables.last_at();
   const Instant from{until.ms - period_days * day_ms};

@@ -6,11 +6,13 @@
 #include <string>
 
 #include "ledger/links/links.h"
+#include "ledger/sop/sop.h"
 #include "report/register/postgres.h"
 
 namespace trayproof::registry {
 
-// In place of those that stand there.
-Result<void> put_gap_counts(Connection& connection, const std::string& ledger, links::Links& tables);
+// In place of those that stand there. `editions` are those known at the tables' end; without any there are no counts.
+Result<void> put_gap_counts(Connection& connection, const std::string& ledger, links::Links& tables,
+                            sop::Editions editions);
 
 }  // namespace trayproof::registry

@@ -34,6 +34,12 @@ Result<parcel::PeakTree> frontier_of(std::int64_t size, const Bytes& peaks) {
 
 }  // namespace
 
+const std::string present_pasts =
+    "SELECT DISTINCT ON (l.ledger) l.ledger, l.line, coalesce((SELECT max(s.size) FROM register.states s WHERE "
+    "s.ledger "
+    "= l.ledger AND s.line = l.line), l.base_size) AS size FROM register.lines l WHERE l.why <> 'fork' ORDER BY "
+    "l.ledger, l.line DESC";
+
 Result<Past> Past::lock(Connection& connection, const std::string& ledger) {
   TRY(connection.ask("SELECT pg_advisory_xact_lock($1::bigint)", Parameters().add(lock_of(ledger))));
   return read(connection, ledger);
@@ -49,15 +55,17 @@ Result<void> Past::read_lines() {
   TRY_LET(const Rows rows,
           connection_->ask("SELECT l.line, l.why, coalesce(l.base_line, 0), l.base_size, "
                            "coalesce((SELECT max(size) FROM register.states s WHERE s.ledger = l.ledger "
-                           "AND s.line = l.line), l.base_size) FROM register.lines l WHERE l.ledger = $1 "
-                           "ORDER BY l.line",
+                           "AND s.line = l.line), l.base_size), p.line IS NOT NULL FROM register.lines l LEFT JOIN (" +
+                               present_pasts +
+                               ") p ON p.ledger = l.ledger AND p.line = l.line WHERE l.ledger = $1 ORDER BY l.line",
                            Parameters().add(ledger_)));
   for (int row = 0; row < rows.count(); ++row) {
     lines_.push_back({.line = rows.integer(row, 0),
                       .why = std::string(rows.text(row, 1)),
                       .base_line = rows.integer(row, 2),
                       .base_size = rows.integer(row, 3),
-                      .size = rows.integer(row, 4)});
+                      .size = rows.integer(row, 4),
+                      .present = rows.text(row, 5) == "t"});
   }
   return {};
 }
@@ -68,8 +76,8 @@ const Line* Past::find(std::int64_t line) const {
 }
 
 const Line* Past::present() const {
-  const auto found = std::find_if(lines_.rbegin(), lines_.rend(), [](const Line& one) { return one.why != "fork"; });
-  return found == lines_.rend() ? nullptr : &*found;
+  const auto found = std::find_if(lines_.begin(), lines_.end(), [](const Line& one) { return one.present; });
+  return found == lines_.end() ? nullptr : &*found;
 }
 
 bool Past::is_fork(const Line& line) const {

@@ -14,12 +14,17 @@
 
 namespace trayproof::registry {
 
+// Which past of each ledger answers are worked out from, as a query: its ledger, its line and how many entries it has.
+// It is the newest line that is no fork.
+extern const std::string present_pasts;
+
 struct Line {
   std::int64_t line = 0;
   std::string why;  // first, restored, fork
   std::int64_t base_line = 0;
   std::int64_t base_size = 0;
   std::int64_t size = 0;  // entries, those of its base included
+  bool present = false;   // answers are worked out from it
 };
 
 class Past {
@@ -32,7 +37,7 @@ class Past {
   const std::string& ledger() const { return ledger_; }
   const std::vector<Line>& lines() const { return lines_; }  // by number
   const Line* find(std::int64_t line) const;
-  // What answers are worked out from: the newest line that is no fork. Null: the ledger is not known.
+  // What answers are worked out from. Null: the ledger is not known.
   const Line* present() const;
   // Whether it tells what the ledger told beside its past, or goes on from such a line.
   bool is_fork(const Line& line) const;

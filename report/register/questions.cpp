@@ -2,22 +2,17 @@
 
 #include "ledger/words/words.h"
 #include "report/register/derive.h"
+#include "report/register/facility_title.h"
 #include "report/register/foreign_text.h"
+#include "report/register/past.h"
+#include "report/register/thefts.h"
 
 namespace trayproof::registry {
 namespace {
 
 using json::Value;
 
-// The title last described, else the ledger's id.
-constexpr const char* title =
-    "coalesce((SELECT d.title FROM derived.facility_described d WHERE d.ledger = l.ledger ORDER BY d.at_time DESC, "
-    "d.origin "
-    "DESC LIMIT 1), l.ledger) ";
-
-constexpr const char* present =
-    "present AS (SELECT DISTINCT ON (ledger) ledger, line FROM register.lines WHERE why <> 'fork' ORDER BY ledger, "
-    "line DESC) ";
+const std::string title = title_sql("l.ledger") + " ";
 
 // A moment as the register tells it: UTC, to the second.
 std::string moment(const char* sql) { return std::string("to_char(") + sql + ", 'YYYY-MM-DD\"T\"HH24:MI:SS\"Z\"')"; }
@@ -56,14 +51,7 @@ void tell_behind(std::vector<std::string> ledgers, Answer& answer) {
 
 Result<Answer> facilities(Connection& connection) {
   const std::string sql =
-      std::string("WITH ") + present +
-      ", stolen AS (SELECT k.ledger, count(DISTINCT e.seq) AS entries FROM derived.key_retired k JOIN present p ON "
-      "p.ledger = "
-      "k.ledger JOIN register.entries e ON e.ledger = k.ledger AND e.line <= p.line AND e.recorded >= k.since_time AND "
-      "strpos(e.entry, '\"key\":\"' || k.public || '\"') > 0 WHERE k.cause = 'stolen' GROUP BY k.ledger) "
-      "SELECT l.ledger, " +
-      title +
-      "AS facility, (SELECT max(s.size) FROM register.states s WHERE s.ledger = l.ledger AND s.line = p.line), " +
+      "WITH present AS (" + present_pasts + ") SELECT l.ledger, " + title + "AS facility, p.size, " +
       moment("(SELECT max(s.received) FROM register.states s WHERE s.ledger = l.ledger AND s.line = p.line)") + ", " +
       moment("w.last_at") +
       ", (SELECT max(s.size) FROM register.states s WHERE s.ledger = l.ledger AND s.cosigned IS NOT NULL), "
@@ -71,55 +59,28 @@ Result<Answer> facilities(Connection& connection) {
       "FROM register.deliveries d WHERE d.ledger = a.ledger AND d.line = a.line AND d.outcome = 'forked'))), "
       "(SELECT count(*) FROM register.lines a WHERE a.ledger = l.ledger AND a.why = 'restored'), "
       "(SELECT count(*) FROM register.deliveries d WHERE d.ledger = l.ledger AND d.outcome IN ('rolled-back', "
-      "'other-past')), "
-      "coalesce(t.entries, 0), CASE WHEN w.line = p.line AND w.seq = (SELECT max(s.size) FROM register.states s WHERE "
-      "s.ledger = l.ledger AND s.line = p.line) THEN 'current' ELSE 'behind' END FROM register.ledgers l JOIN present p ON p.ledger = l.ledger LEFT JOIN "
-      "derived.watermark w ON "
-      "w.ledger = l.ledger LEFT JOIN stolen t ON t.ledger = l.ledger ORDER BY facility, l.ledger";
-  return asked(connection, "facilities",
-               {"ledger", "facility", "entries", "received", "last_event", "cosigned", "forks", "restores", "warnings",
-                "signed_after_theft", "tables"},
-               {"entries", "cosigned", "forks", "restores", "warnings", "signed_after_theft"}, sql);
+      "'other-past')), 0, CASE WHEN w.line = p.line AND w.seq = p.size THEN 'current' ELSE 'behind' END "
+      "FROM register.ledgers l JOIN present p ON p.ledger = l.ledger LEFT JOIN derived.watermark w ON "
+      "w.ledger = l.ledger ORDER BY facility, l.ledger";
+  TRY_LET(const auto stolen, signed_after_theft(connection));
+  TRY_LET(auto answer, asked(connection, "facilities",
+                             {"ledger", "facility", "entries", "received", "last_event", "cosigned", "forks",
+                              "restores", "warnings", "signed_after_theft", "tables"},
+                             {"entries", "cosigned", "forks", "restores", "warnings", "signed_after_theft"}, sql));
+  constexpr std::size_t signed_after = 9;
+  for (auto& row : answer.rows) {
+    const auto found = stolen.find(row.front().text());
+    if (found != stolen.end()) row[signed_after] = found->second;
+  }
+  return answer;
 }
 
 Result<Answer> lot(Connection& connection, const std::string& lot) {
-  // Loads that the lot affects with all their packs, packs that it affects alone, and the procedures that either
-  // reached.
-  const std::string sql = std::string(R"(
-WITH facilities AS (
-  SELECT DISTINCT ledger FROM derived.mentions WHERE thing = 'lot' AND id = $1 AND holds = 1),
-few AS MATERIALIZED (
-  SELECT ledger, kind, field, origin FROM derived.mentions WHERE thing = 'lot' AND id = $1 AND holds = 1 AND
-    kind IN ('biological-placed', 'biological-read', 'solution-prepared', 'procedure-done')),
-whole AS MATERIALIZED (
-  SELECT ledger, load FROM derived.indicators WHERE lot = $1 AND load IS NOT NULL
-  UNION SELECT n.ledger, b.load FROM few n JOIN derived.biological_placed b ON b.ledger = n.ledger AND b.origin = n.origin
-    WHERE n.kind = 'biological-placed'
-  UNION SELECT n.ledger, b.load FROM few n JOIN derived.biological_read b ON b.ledger = n.ledger AND b.origin = n.origin
-    WHERE n.kind = 'biological-read'
-  UNION SELECT n.ledger, o.load FROM few n JOIN derived.solution_prepared p ON p.ledger = n.ledger AND p.origin = n.origin
-    JOIN derived.loads o ON o.ledger = p.ledger AND o.solution = p.solution WHERE n.kind = 'solution-prepared'),
-alone AS MATERIALIZED (
-  SELECT ledger, pack FROM derived.packed WHERE indicator_lot = $1 OR wrap_lot = $1
-  UNION SELECT ledger, pack FROM derived.pack_received WHERE lot = $1),
-things AS (
-  SELECT ledger, 'load' AS thing, load AS id FROM whole
-  UNION SELECT h.ledger, 'load', h.load FROM alone a JOIN derived.load_packs h ON h.ledger = a.ledger AND h.pack = a.pack
-  UNION SELECT h.ledger, 'pack', h.pack FROM whole a JOIN derived.load_packs h ON h.ledger = a.ledger AND h.load = a.load
-  UNION SELECT ledger, 'pack', pack FROM alone
-  UNION SELECT u.ledger, 'procedure', u.procedure FROM whole a JOIN derived.uses u ON u.ledger = a.ledger AND u.load = a.load
-  UNION SELECT u.ledger, 'procedure', u.procedure FROM alone a JOIN derived.uses u ON u.ledger = a.ledger AND u.pack = a.pack
-  UNION SELECT n.ledger, 'procedure', p.procedure FROM few n JOIN derived.procedure_done p ON p.ledger = n.ledger AND
-    p.origin = n.origin WHERE n.kind = 'procedure-done' AND n.field = 'disposable_lot')
-SELECT l.ledger, )") + title +
-                          R"(AS facility,
-  count(t.id) FILTER (WHERE t.thing = 'load'), count(t.id) FILTER (WHERE t.thing = 'pack'),
-  count(t.id) FILTER (WHERE t.thing = 'procedure'),
-  string_agg(t.id, ' ' ORDER BY t.id) FILTER (WHERE t.thing = 'load'),
-  string_agg(t.id, ' ' ORDER BY t.id) FILTER (WHERE t.thing = 'pack'),
-  string_agg(t.id, ' ' ORDER BY t.id) FILTER (WHERE t.thing = 'procedure')
-FROM facilities n JOIN register.ledgers l ON l.ledger = n.ledger
-LEFT JOIN things t ON t.ledger = l.ledger GROUP BY l.ledger ORDER BY facility, l.ledger)";
+  const std::string sql =
+      "SELECT l.ledger, " + title +
+      "AS facility, r.loads, r.packs, r.procedures, nullif(r.load_ids, ''), nullif(r.pack_ids, ''), "
+      "nullif(r.procedure_ids, '') FROM derived.lot_reach r JOIN register.ledgers l ON l.ledger = "
+      "r.ledger WHERE r.lot = $1 ORDER BY facility, l.ledger";
   TRY_LET(const auto late, behind(connection));  // before: a table that is finished meanwhile was not asked
   TRY_LET(auto answer,
           asked(connection, "lot",
@@ -136,8 +97,8 @@ LEFT JOIN things t ON t.ledger = l.ledger GROUP BY l.ledger ORDER BY facility, l
 
 Result<Answer> silent(Connection& connection, std::int64_t days, Instant now) {
   const std::string sql =
-      std::string("WITH ") + present +
-      ", heard AS (SELECT p.ledger, max(s.received) AS received FROM present p JOIN "
+      "WITH present AS (" + present_pasts +
+      "), heard AS (SELECT p.ledger, max(s.received) AS received FROM present p JOIN "
       "register.states s ON s.ledger = p.ledger AND s.line = p.line GROUP BY p.ledger) SELECT l.ledger, " +
       title + "AS facility, " + moment("h.received") + ", " + moment("w.last_at") +
       ", floor(extract(epoch FROM ($2::timestamptz - least(h.received, w.last_at))) / 86400)::bigint AS days FROM "
@@ -153,7 +114,7 @@ Result<Answer> silent(Connection& connection, std::int64_t days, Instant now) {
 
 Result<Answer> sizes(Connection& connection, const std::optional<std::string>& ledger) {
   const std::string sql =
-      std::string("SELECT l.ledger, ") + title + "AS facility, s.line, s.size, " + moment("s.received") +
+      "SELECT l.ledger, " + title + "AS facility, s.line, s.size, " + moment("s.received") +
       ", encode(s.root, 'hex'), CASE WHEN s.cosigned IS NULL THEN 'no' ELSE 'yes' END FROM register.states "
       "s JOIN register.ledgers l ON l.ledger = s.ledger WHERE $1::text IS NULL OR s.ledger = $1 ORDER BY "
       "facility, l.ledger, s.line, s.size";
@@ -163,7 +124,7 @@ Result<Answer> sizes(Connection& connection, const std::optional<std::string>& l
 
 Result<Answer> apart(Connection& connection) {
   const std::string sql =
-      std::string("SELECT l.ledger, ") + title + "AS facility, " + moment("d.received") +
+      "SELECT l.ledger, " + title + "AS facility, " + moment("d.received") +
       ", d.outcome, d.since, d.size, d.parted, d.entries FROM register.deliveries d JOIN "
       "register.ledgers l ON l.ledger = d.ledger WHERE d.outcome IN ('forked', 'restored', 'rolled-back', "
       "'other-past') ORDER BY d.received, facility, d.sha256";

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 
+#include "ledger/base/check.h"
 #include "ledger/log/cosignature.h"
 #include "ledger/words/words.h"
+#include "report/register/facility_title.h"
 #include "report/register/foreign_text.h"
 
 namespace trayproof::registry {
@@ -12,16 +14,6 @@ namespace {
 using json::Value;
 
 constexpr std::int64_t hashes_at_once = 4096;
-
-// The character 0, which canonical JSON can hold and PostgreSQL's texts cannot.
-bool holds_zero(const Value& value) {
-  if (value.is_text()) return value.text().find('\0') != std::string::npos;
-  if (value.is_list()) return std::any_of(value.items().begin(), value.items().end(), holds_zero);
-  if (!value.is_object()) return false;
-  return std::any_of(value.members().begin(), value.members().end(), [](const json::Member& one) {
-    return one.name.find('\0') != std::string::npos || holds_zero(one.value);
-  });
-}
 
 // The held hashes of one line, in order, a page at a time.
 class HeldHashes {
@@ -67,7 +59,7 @@ class Receiving {
   // True: what was done is to be committed.
   Result<bool> run() {
     done_.ledger = about_.ledger;
-    done_.facility = foreign_text(about_.facility);
+    TRY(read_title());
     done_.since = about_.since;
     done_.size = static_cast<std::int64_t>(about_.head.size);
     const Line* const present = past_.present();
@@ -85,8 +77,7 @@ class Receiving {
     }
     TRY_LET(const auto walked, arrived_.walk(before, [this](const evidence::Entry& entry) { return take(entry); }));
     done_.signatures = walked.signatures;
-    if (walked.wrong && (!done_.wrong || walked.wrong->seq.value_or(done_.size) < done_.wrong->seq))
-      done_.wrong = walked.wrong;
+    done_.wrong = walked.wrong;
     if (!done_.wrong && is_impostor()) done_.wrong = parcel::Wrong{.seq = 1, .what = say("district.other-first")};
     if (!done_.wrong && noted_ && !copy_) TRY(part(false));
     if (done_.wrong) {
@@ -98,6 +89,13 @@ class Receiving {
   Received& done() { return done_; }
 
  private:
+  // As the register knows it.
+  Result<void> read_title() {
+    TRY_LET(const Rows rows, connection_.ask("SELECT " + title_sql("$1::text"), Parameters().add(about_.ledger)));
+    if (rows.text(0, 0) != about_.ledger) done_.facility = foreign_text(rows.text(0, 0));
+    return {};
+  }
+
   // The lines that have the entry before the parcel's first. Where it has none, those whose root is the parcel's.
   Result<void> find_lines_at_beginning() {
     TRY_LET(const auto prev, arrived_.first_prev());
@@ -145,7 +143,9 @@ class Receiving {
 
   // Each entry that holds: held already, or new to the line that it goes on, or the first of another past.
   Result<void> take(const evidence::Entry& entry) {
-    if (is_impostor() || done_.wrong) return {};
+    if (past_.present() == nullptr && entry.event.text_at("kind") == "facility-described")
+      title_ = entry.event.text_at("title").value_or("");
+    if (is_impostor()) return {};
     if (!copy_ && !parted_from_) {
       if (past_.present() == nullptr) {
         TRY(open_line("first", 0, 0));
@@ -225,12 +225,8 @@ class Receiving {
   }
 
   Result<void> put(const evidence::Entry& entry) {
-    if (done_.wrong) return {};
     const auto recorded = parse_date_time(entry.event.text_at("recorded").value_or(""));
-    if (!recorded || holds_zero(entry.event)) {
-      done_.wrong = parcel::Wrong{.seq = entry.seq, .what = say(recorded ? "district.zero" : "district.no-recorded")};
-      return {};
-    }
+    CHECK(recorded.has_value());  // the walk looks
     copy_->row();
     copy_->add(std::string_view(about_.ledger));
     copy_->add_integer(static_cast<std::int32_t>(line_));
@@ -250,6 +246,7 @@ class Receiving {
     TRY(copy_->finish());
     copy_.reset();
     done_.outcome = Outcome::taken;
+    if (done_.new_here) done_.facility = foreign_text(title_);
     if (done_.parted)
       done_.outcome = why_ == "restored" ? Outcome::restored : Outcome::forked;
     else if (!done_.new_here && line_ != past_.present()->line)
@@ -361,6 +358,7 @@ class Receiving {
   std::vector<HeldHashes> matching_;      // lines that agree with the parcel so far
   std::int64_t line_ = 0;                 // where new entries go
   std::string why_;                       // of that line
+  std::string title_;                     // of the facility, as a new ledger's entries tell it
   const Line* parted_from_ = nullptr;     // when the parcel tells another past: the line that it parts from
   std::optional<evidence::Entry> noted_;  // its first entry, while the next is to tell whether it is a restore's
   std::optional<CopyIn> copy_;

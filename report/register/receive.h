@@ -35,7 +35,7 @@ bool is_good(Outcome outcome);
 struct Received {
   Outcome outcome = Outcome::refused;
   std::string ledger;
-  std::string facility;  // as the parcel tells it
+  std::string facility;  // by its entries; empty while nothing of it holds
   bool new_here = false;
   std::string vkey;        // of a ledger that is new here
   std::int64_t since = 0;  // of the parcel

@@ -1,10 +1,11 @@
 #!/usr/bin/env python3
 """Ledgers that tell several pasts, and what a register says when part of its work fails.
 
-    pasts_test.py TRAYPROOF
+    pasts_test.py TRAYPROOF CLOCK_PARCELS
 """
 import json
 import shutil
+import subprocess
 import sys
 import tempfile
 import time
@@ -16,7 +17,7 @@ from database import Database
 from facilities import Facility, work
 from register import Register, check, finished, rows_of
 
-PROGRAM = sys.argv[1]
+PROGRAM, CLOCK_PARCELS = sys.argv[1:]
 
 
 def signed(register, facility, size):
@@ -134,7 +135,7 @@ def half_done(register, facility, other):
 
 
 def named_otherwise(register, facility):
-    """Who carries a parcel can call it anything: it is shown as text."""
+    """Who carries a parcel can call it anything: names come of entries."""
     file, _ = facility.send(0)
     out = file.with_name("named.parcel")
     with zipfile.ZipFile(file) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
@@ -145,7 +146,25 @@ def named_otherwise(register, facility):
             new.writestr(member, data)
     done = register.call("receive", out, "--witness", register.key)
     said = done.stdout + done.stderr
-    check("no command to a terminal, no turned line", ("\x1b" in said, "\u202e" in said, "Ward?[31m?X?Y" in said), (False, False, True))
+    check("named by its entries", ("Ward" in said, f"Health centre {facility.name}" in said), (False, True))
+    stranger = Facility(PROGRAM, facility.folder, "stranger")
+    file, _ = stranger.send(0)
+    done = register.one(file, 0)
+    check("a new one too", (done["facility"], done["new"]), ("Health centre stranger", True))
+
+
+def clock_noted(register, folder):
+    """A clock that was set back is noted before the restore: a restore all the same."""
+    subprocess.run([CLOCK_PARCELS, folder], check=True)
+    done = register.one(folder / "before.parcel", 0)
+    ledger = done["ledger"]
+    done = register.one(folder / "after.parcel", 1)
+    kinds = register.database.sql(f"SELECT kind FROM register.entries WHERE ledger = '{ledger}' AND line = 2 ORDER BY seq LIMIT 2").split()
+    check("the clock stands before the restore", kinds, ["clock-noted", "ledger-restored"])
+    check("and it is a restore", (done["outcome"], done["entries"] >= 2), ("restored", True))
+    check("from where the clock was noted", register.database.sql(f"SELECT min(seq) FROM register.entries WHERE ledger = '{ledger}' AND line = 2"),
+          str(done["parted"]))
+    check("answers count it", register.database.sql(f"SELECT line FROM derived.watermark WHERE ledger = '{ledger}'"), "2")
 
 
 def small_numbers(register):
@@ -177,6 +196,7 @@ def main():
         restored_fork(register, facilities[1])
         half_done(register, facilities[2], facilities[0])
         named_otherwise(register, facilities[2])
+        clock_noted(register, folder)
         small_numbers(register)
     finally:
         database.close()

@@ -85,7 +85,8 @@ void EntryWalk::check_place(const Entry& entry) {
   if (extent_ == Extent::whole && entry.seq != last_ + 1)
     return problem(last_ + 1, say("verify.missing", {{"found", std::to_string(entry.seq)}}));
   // Between entries that do not follow each other nothing is known but their places in the tree.
-  if (entry.seq == last_ + 1 && Spelt(last_hash_) != entry.event.text_at("prev").value_or("")) problem(entry.seq, say("verify.prev"));
+  if (entry.seq == last_ + 1 && Spelt(last_hash_) != entry.event.text_at("prev").value_or(""))
+    problem(entry.seq, say("verify.prev"));
 }
 
 // Seq 1 and 2 come before their own key is known.

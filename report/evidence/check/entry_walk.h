@@ -79,7 +79,7 @@ class EntryWalk {
   Digest last_hash_{};
   std::string ledger_, origin_, ledger_key_;
   std::map<std::string, KnownKey> keys_;
-  std::map<std::string, std::vector<std::int64_t>> unsigned_;  // by key, in order: still waiting for a signature
+  std::map<std::string, std::vector<std::int64_t>> unsigned_;        // by key, in order: still waiting for a signature
   std::int64_t look_at_ = std::numeric_limits<std::int64_t>::max();  // before this seq none waits in vain
 };
 

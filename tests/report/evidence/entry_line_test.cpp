@@ -37,8 +37,8 @@ void agree(const std::string& line) {
 }  // namespace
 
 TEST_CASE("a line as export prints it and every other spelling read as JSON") {
-  for (const std::string entry : {R"({"a":"b"})", R"({"a":"quoted \"b\" and \\ and \n"})", "{\"a\":\"\xC3\xA9\"}", "", "plain",
-                                  "{\"a\":\"tab\tand line\n\"}", "\x01"}) {
+  for (const std::string entry : {R"({"a":"b"})", R"({"a":"quoted \"b\" and \\ and \n"})", "{\"a\":\"\xC3\xA9\"}", "",
+                                  "plain", "{\"a\":\"tab\tand line\n\"}", "\x01"}) {
     CHECK(read_entry_line(line_of(entry)).has_value());
     agree(line_of(entry));
   }
@@ -48,8 +48,8 @@ TEST_CASE("a line as export prints it and every other spelling read as JSON") {
         R"({"entry":"\u007b}","hash":"ab","key":"cd","sig":""})", R"( {"entry":"{}","hash":"ab","key":"cd","sig":""} )",
         R"({"entry":"{}","hash":"ab","key":"cd","sig":"","more":1})", R"({"entry":"{}","hash":"ab","key":"cd"})",
         R"({"entry":{},"hash":"ab","key":"cd","sig":""})", R"({"entry":"{}","hash":"ab","key":"cd","sig":""}})",
-        R"({"entry":"{}","entry":"{}","key":"cd","sig":""})", R"({"entry":"\)", R"({"entry":"\x","hash":"","key":"","sig":""})",
-        R"(["entry"])", "", "{"})
+        R"({"entry":"{}","entry":"{}","key":"cd","sig":""})", R"({"entry":"\)",
+        R"({"entry":"\x","hash":"","key":"","sig":""})", R"(["entry"])", "", "{"})
     agree(other);
   for (std::size_t cut = 0; cut < usual.size(); ++cut) agree(usual.substr(0, cut));
   for (std::size_t at = 0; at < usual.size(); ++at) {

@@ -4,8 +4,10 @@
 
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
+#include "ledger/log/chain.h"
 #include "ledger/log/cosignature.h"
 #include "ledger/witness.h"
+#include "report/evidence/lines.h"
 #include "report/evidence/zip_writer.h"
 #include "report/parcel/arrived.h"
 #include "report/parcel/format.h"
@@ -108,6 +110,58 @@ std::string with_lines(const std::string& text, const std::function<void(std::ve
   return out;
 }
 
+// A parcel of the ward whose last entry is one that no program of a ledger makes: the members of `change` in place of
+// its own, signed by the station, under a checkpoint that the ledger signed.
+std::string forged(WardLedger& ward, const std::string& name, const std::function<void(json::Value&)>& change) {
+  const auto* keys = ward.ledger().keys();
+  REQUIRE(keys != nullptr);
+  std::string lines;
+  log::Frontier tree;
+  json::Value event;
+  REQUIRE(ward.ledger()
+              .scan(1, ward.size(),
+                    [&](const store::EntryView& entry) -> Result<void> {
+                      lines += evidence::entry_line(entry);
+                      tree.add(log::leaf_hash(entry.bytes));
+                      event = json::parse(entry.bytes).value();
+                      event.set("prev", hex(entry.hash)).set("seq", entry.seq + 1);
+                      return {};
+                    })
+              .ok());
+  event.set("key", hex(keys->station_key.public_key()));
+  event.erase("signs");
+  change(event);
+  const std::string bytes = json::canonical(event);
+  const Digest hash = log::leaf_hash(bytes);
+  const auto signature = keys->station_key.sign(hash);
+  tree.add(hash);
+  const log::Head head{.size = tree.size(), .root = tree.root()};
+  lines += json::plain(json::Value::object()
+                           .set("entry", bytes)
+                           .set("hash", hex(hash))
+                           .set("key", *event.text_at("key"))
+                           .set("sig", hex(signature))) +
+           "\n";
+  const std::string growth = log::to_text(
+      log::ConsistencyProof{.older_size = 0,
+                            .path = {},
+                            .checkpoint = log::sign_note(log::checkpoint_text(ward.ledger().origin(), head),
+                                                         ward.ledger().origin(), keys->ledger_key)});
+  const std::string about = json::plain(json::Value::object()
+                                            .set("format", format_name)
+                                            .set("ledger", ward.ledger().ledger_id())
+                                            .set("since", 0)
+                                            .set("size", static_cast<std::int64_t>(head.size))
+                                            .set("root", hex(head.root)));
+  std::vector<evidence::Member> members;
+  members.push_back(evidence::member_of(std::string(about_member), about));
+  members.push_back(evidence::member_of(std::string(growth_member), growth));
+  members.push_back(evidence::member_of(std::string(entries_member), lines));
+  for (auto& one : members) REQUIRE(evidence::measure(one).ok());
+  REQUIRE(evidence::write_zip(ward.folder().file(name), members, Instant{0}).ok());
+  return ward.folder().file(name);
+}
+
 std::string replaced(std::string text, const std::string& from, const std::string& to) {
   const std::size_t at = text.find(from);
   REQUIRE(at != std::string::npos);
@@ -192,6 +246,70 @@ TEST_CASE("the first entry that does not hold is named by its seq") {
           lines.back()[at] = lines.back()[at] == '0' ? '1' : '0';
         }) == last);
   CHECK(wrong_seq("no-entry", [](auto& lines) { lines[3] = "{}"; }) == 4);
+}
+
+TEST_CASE("an entry that cannot be kept is refused although it holds") {
+  WardLedger ward;
+  ward.take(three);
+  const std::int64_t next = ward.size() + 1;
+  CHECK(!walked(forged(ward, "as-it-is", [](json::Value&) {}), {}).wrong.has_value());
+  const auto refused = [&](const std::string& name, const std::function<void(json::Value&)>& change) {
+    const auto found = walked(forged(ward, name, change), {});
+    REQUIRE(found.wrong.has_value());
+    CHECK(found.wrong->seq == next);
+    return found.wrong->what;
+  };
+  CHECK(holds(refused("never", [](json::Value& event) { event.erase("recorded"); }), "when it was recorded"));
+  CHECK(holds(refused("some-day", [](json::Value& event) { event.set("recorded", "some day"); }),
+              "when it was recorded"));
+  const std::string zero("PK\0-9", 5);
+  CHECK(holds(refused("zero", [&](json::Value& event) { event.set("pack", zero); }), "the character 0"));
+  CHECK(holds(refused("deep",
+                      [&](json::Value& event) {
+                        event.set("far", json::Value::list().push(json::Value::object().set(zero, 1)));
+                      }),
+              "the character 0"));
+  // The six characters that spell it are text like any other.
+  CHECK(!walked(forged(ward, "spelt", [](json::Value& event) { event.set("pack", "\\u0000"); }), {}).wrong.has_value());
+}
+
+TEST_CASE("an entry without a signature is named as soon as none can come any more") {
+  evidence::Problems problems;
+  evidence::EntryWalk walk("entries", evidence::EntryWalk::Extent::whole, problems);
+  // Two keys that sign nothing, entry after entry: the first that waits is named first.
+  const std::string keys[] = {hex(crypto::SigningKey::from_seed(Digest{1}).public_key()),
+                              hex(crypto::SigningKey::from_seed(Digest{2}).public_key())};
+  for (std::int64_t seq = 2; seq < 4; ++seq) {
+    walk.know(seq, json::Value::object()
+                       .set("kind", "key-added")
+                       .set("public", keys[seq - 2])
+                       .set("owner", "station-1")
+                       .set("sort", "station"));
+  }
+  const std::size_t unproved = problems.count();
+  Digest last{};
+  walk.goes_on(3, last);
+  std::int64_t seq = 3;
+  while (problems.count() == unproved) {
+    ++seq;
+    REQUIRE(seq < limits::signed_events_max + 10);
+    const std::string& key = keys[seq % 2];
+    const std::string bytes = json::canonical(json::Value::object()
+                                                  .set("v", 1)
+                                                  .set("seq", seq)
+                                                  .set("prev", hex(last))
+                                                  .set("key", key)
+                                                  .set("kind", "set-stopped"));
+    last = log::leaf_hash(bytes);
+    walk.take(
+        json::plain(json::Value::object().set("entry", bytes).set("hash", hex(last)).set("key", key).set("sig", "")));
+  }
+  REQUIRE(problems.count() == unproved + 1);
+  CHECK(problems.kept().back().seq == 4);
+  CHECK(holds(problems.kept().back().what, "no signature covers"));
+  CHECK(seq == 4 + limits::signed_events_max + 1);
+  walk.finish();
+  CHECK(problems.kept()[unproved + 2].seq == 5);  // behind what it says of the first entry
 }
 
 TEST_CASE("a checkpoint that another key signed or that tells another root is refused") {
@@ -303,4 +421,29 @@ TEST_CASE("what the register co-signed tells from where to send next") {
   CHECK(co_signed_size(ward.ledger(), {mine}).value() == held);
   const log::VerifierKey other{"elsewhere.example/witness", key.public_key(), log::KeySort::cosignature};
   CHECK(co_signed_size(ward.ledger(), {other}).value() == 0);
+  CHECK(co_signed_size(ward.ledger(), {mine, other}).value() == 0);
+}
+
+TEST_CASE("of several witnesses the one that holds least tells from where to send next") {
+  WardLedger ward;
+  ward.take(three);
+  const auto answered = [&](const std::string& name, std::uint8_t seed) {
+    const auto key = crypto::SigningKey::from_seed(Digest{seed});
+    const auto note = ward.ledger().sign_checkpoint();
+    REQUIRE(note.ok());
+    const std::string text = log::parse_note(note.value()).value().text;
+    REQUIRE(take_witness(ward.ledger(), note.value() + log::cosign(text, name, key, 1'790'000'000), {}).ok());
+    return log::VerifierKey{name, key.public_key(), log::KeySort::cosignature};
+  };
+  const auto ward_one = answered("one.example/register", 9);
+  const std::int64_t first = ward.size();
+  ward.take(one_more);
+  const auto ward_two = answered("two.example/register", 10);
+  const std::int64_t second = ward.size();
+  CHECK(first < second);
+  CHECK(co_signed_size(ward.ledger(), {}).value() == first);
+  CHECK(co_signed_size(ward.ledger(), {ward_two}).value() == second);
+  CHECK(co_signed_size(ward.ledger(), {ward_one, ward_two}).value() == first);
+  answered("one.example/register", 9);
+  CHECK(co_signed_size(ward.ledger(), {}).value() == second);
 }
