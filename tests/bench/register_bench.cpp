@@ -11,51 +11,16 @@
 #include <vector>
 
 #include "ledger/crypto/sign.h"
-#include "ledger/ledger.h"
-#include "ledger/sop/default.h"
-#include "report/parcel/send.h"
 #include "report/register/derive.h"
 #include "report/register/receive.h"
 #include "tests/bench/floor.h"
+#include "tests/bench/register_made.h"
 #include "tests/support/folder.h"
 
 using namespace trayproof;
+using bench::must;
 
 namespace {
-
-template <typename T>
-T must(Result<T> result) {
-  if (!result.ok()) {
-    std::fprintf(stderr, "%s\n", result.error().sentence().c_str());
-    std::exit(1);
-  }
-  return std::move(result).value();
-}
-struct Made {
-  std::string parcel;
-  std::string ledger;
-  std::int64_t events = 0;
-};
-
-Made make_parcel(const tests::Folder& folder, std::int64_t events, std::int64_t portion, int round) {
-  SystemClock clock;
-  const std::string path = folder.file("ledger-" + std::to_string(round));
-  auto ledger = must(Ledger::create(
-      path, {.title = "Bench", .zone = "UTC", .altitude_m = {}, .sop_toml = std::string(sop::default_sop())}, clock));
-  bench::HospitalLines lines(60'000);
-  std::int64_t taken = 0;
-  while (taken < events) {
-    const auto done = must(ledger.append_lines(lines.next(portion), {}));
-    if (!done.refusals.empty()) {
-      std::fprintf(stderr, "%s\n", done.refusals.front().why.c_str());
-      std::exit(1);
-    }
-    taken += done.taken;
-  }
-  const std::string parcel = folder.file("parcel-" + std::to_string(round));
-  const auto sent = must(parcel::send(ledger, {.since = 0, .title = "Bench", .zone = "UTC", .output = parcel}));
-  return {parcel, ledger.ledger_id(), sent.size};
-}
 
 // The rows as PostgreSQL's binary COPY takes them, and what signs them.
 struct Bare {
@@ -83,7 +48,7 @@ std::string big_endian(T value) {
   return out;
 }
 
-Bare make_bare(const Made& made) {
+Bare make_bare(const bench::MadeParcel& made) {
   Bare bare;
   bare.pieces.emplace_back("PGCOPY\n\377\r\n\0\0\0\0\0\0\0\0\0", 19);
   const auto arrived = must(parcel::Arrived::open(made.parcel));
@@ -171,7 +136,7 @@ int main(int argc, char** argv) {
   std::int64_t rows = 0;
   std::size_t signatures = 0;
   for (int round = 0; round < 3; ++round) {
-    const Made made = make_parcel(folder, events, portion, round);
+    const auto made = bench::make_parcel(folder.path(), "ledger-" + std::to_string(round), events, portion);
     const Bare bare = make_bare(made);
     copies.push_back(bare_copy(plain, bare));
     checks.push_back(bare_signatures(bare));
