@@ -44,6 +44,9 @@ std::span<const Word> district() {
       {"district.unreached", "the register cannot be reached, and nothing was taken: {why}"},
       {"district.lost", "the register went away in the middle: {why}. What it did not acknowledge is not kept; try again"},
       {"district.failed", "the register's database refused: {why} ({code})"},
+      {"district.denied",
+       "this user may not do that in the register's database: {why} ({code}). Who takes parcels in needs "
+       "trayproof_writer, who asks trayproof_reader; tables and roles are made by the owner"},
       {"district.rolled-back-commit", "the register's database took it back, and nothing of it stands. Try again"},
       {"district.uncertain",
        "the register went away while it was told to keep this: nobody knows whether it did. Do the same again; a file "

@@ -1,4 +1,6 @@
 // Questions to the register: on a terminal, as JSON, as files.
+#include <algorithm>
+
 #include "ledger/words/words.h"
 #include "report/asking/new_file.h"
 #include "report/asking/period.h"
@@ -41,6 +43,18 @@ Value json_of(const Answer& answer) {
   return out.set("columns", std::move(columns)).set("rows", std::move(rows)).set("notes", std::move(notes));
 }
 
+// Of many ids the first; files and JSON have all.
+std::string shown(const std::string& column, const Value& cell) {
+  const std::string text = cell_text(cell);
+  if (!column.ends_with("_ids")) return text;
+  constexpr std::int64_t shown_most = 12;
+  const std::int64_t ids = text.empty() ? 0 : 1 + std::count(text.begin(), text.end(), ' ');
+  if (ids <= shown_most) return text;
+  std::size_t end = 0;
+  for (std::int64_t i = 0; i < shown_most; ++i) end = text.find(' ', end) + 1;
+  return text.substr(0, end) + say("workbook.more", {{"count", count_text(ids - shown_most)}});
+}
+
 void print(const Context& context, const Answer& answer) {
   if (context.json) return context.print(json_of(answer));
   std::vector<TableColumn> columns;
@@ -49,7 +63,7 @@ void print(const Context& context, const Answer& answer) {
   std::vector<std::vector<std::string>> rows;
   for (const auto& row : answer.rows) {
     std::vector<std::string>& cells = rows.emplace_back();
-    for (const Value& cell : row) cells.push_back(cell_text(cell));
+    for (std::size_t i = 0; i < row.size(); ++i) cells.push_back(shown(answer.columns[i], row[i]));
   }
   if (rows.empty() && answer.behind.empty())
     context.line(say("answers.none"));
@@ -94,7 +108,6 @@ Result<Status> answered(const Context& context, const QuestionOptions& options) 
 Result<Status> reported(const Context& context, const QuestionOptions& options) {
   if (const auto misuse = misuse_of(options)) return context.misused(*misuse);
   const std::string& file = *options.output;
-  if (!file.ends_with(".xlsx")) return context.misused(say("district.ending-book", {{"file", file}}));
   TRY(can_be_made(file));
   TRY_LET(auto connection, opened_register(options.at));
   std::vector<Answer> answers;

@@ -112,7 +112,9 @@ std::string cell_text(const Value& value) {
 }
 
 std::optional<std::string> no_such_file(const std::string& file, std::string_view question, bool by_facility) {
-  if (file.ends_with(".csv") || file.ends_with(".xlsx")) return std::nullopt;
+  if (file.ends_with(".xlsx")) return std::nullopt;
+  if (question == book_question) return say("district.ending-book", {{"file", file}});
+  if (file.ends_with(".csv")) return std::nullopt;
   const bool drawn = question == "coverage" || (question == "gaps" && by_facility);
   if (!drawn) return say("district.ending", {{"file", file}});
   return file.ends_with(".svg") ? std::optional<std::string>() : say("district.ending-drawn", {{"file", file}});

@@ -3,12 +3,16 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "report/command/context.h"
 #include "report/register/questions.h"
 
 namespace trayproof::command {
+
+// Stands for all of them together, which only a workbook holds.
+inline constexpr std::string_view book_question = "report";
 
 // The heading of a column for people.
 std::string heading_of(std::string column);

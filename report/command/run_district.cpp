@@ -79,6 +79,7 @@ void DistrictVerbs::add_questions() {
   question("apart", "help.district-apart");
   CLI::App* report = asking("report", "help.district-report", [this](const Context& c) {
     question_.at = at_;
+    question_.question = "report";
     return register_report(c, question_);
   });
   report->add_option("-o,--output", question_.output, say("help.district-report-output"))->required();

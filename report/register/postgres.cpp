@@ -113,7 +113,8 @@ Error Connection::failure(pg_result* result) const {
   const std::string why = one_line(said != nullptr ? said : PQerrorMessage(connection_.get()));
   if (state == nullptr || PQstatus(connection_.get()) != CONNECTION_OK)
     return {ErrorCode::unavailable, say("district.lost", {{"why", why}})};
-  return {code_of(state), say("district.failed", {{"why", why}, {"code", state}})};
+  const bool may_not = std::string_view(state) == "42501";
+  return {code_of(state), say(may_not ? "district.denied" : "district.failed", {{"why", why}, {"code", state}})};
 }
 
 Result<Connection> Connection::open(const std::string& conninfo) {

@@ -255,7 +255,9 @@ def other_questions(register, facilities, folder):
     sheet = openpyxl.load_workbook(book).worksheets[0]
     check("as a workbook", any("Health centre F1" in str(cell.value) for row in sheet.iter_rows() for cell in row))
     drawn(register, folder)
-    check("a reader takes nothing in", register.call("receive", folder / "nothing.parcel", "--witness", register.key, at="asker").returncode, 3)
+    file, _ = facilities[0].send()
+    asker = register.call("receive", file, "--witness", register.key, at="asker")
+    check("a reader takes nothing in, and is told why", (asker.returncode, "needs trayproof_writer" in asker.stderr), (3, True))
 
 
 def drawn(register, folder):
@@ -281,6 +283,8 @@ def drawn(register, folder):
     first = [[cell.value for cell in row] for row in sheets[0].iter_rows()]
     head = next(i for i, row in enumerate(first) if "Facility" in row)
     check("as many facilities as are asked for", len([row for row in first[head + 1:] if row[0]]), len(rows_of(register.json("register", "facilities", at="asker"))))
+    pdf = register.call("register", "report", "-o", folder / "district.pdf", at="asker")
+    check("a book is a workbook", (pdf.returncode, ".csv" in pdf.stderr), (2, False))
     check("a book is not written over", register.call("register", "report", "-o", book, at="asker").returncode, 3)
 
 
