@@ -48,18 +48,27 @@ Result<Status> derive_behind(const Context& context, const RegisterOptions& opti
   std::int64_t done = 0;
   std::int64_t tried = 0;
   Value failed = Value::list();
-  for (const std::string& ledger : ledgers) {
-    const auto put = registry::derive(connection, ledger, context.clock);
+  const auto tell = [&](const std::string& ledger, const Result<std::int64_t>& put) {
     progress.show(++tried, static_cast<std::int64_t>(ledgers.size()));
     if (put.ok()) {
       rows += put.value();
-      ++done;
-      continue;
+      if (put.value() > 0) ++done;
+      return;
     }
     progress.clear();
     failed.push(Value::object().set("ledger", ledger).set("what", put.error().sentence()));
     status = std::max(status, context.fail(not_derived(ledger, put.error())));
+  };
+  // Those that another works out now come last: who did not finish them leaves them to this one.
+  std::vector<std::string> left;
+  for (const std::string& ledger : ledgers) {
+    const auto put = registry::derive_unless_busy(connection, ledger, context.clock);
+    if (put.ok() && !put.value())
+      left.push_back(ledger);
+    else
+      tell(ledger, put.ok() ? Result<std::int64_t>(*put.value()) : Result<std::int64_t>(put.error()));
   }
+  for (const std::string& ledger : left) tell(ledger, registry::derive(connection, ledger, context.clock));
   progress.clear();
   if (context.json)
     context.print(Value::object().set("ledgers", done).set("rows", rows).set("failed", std::move(failed)));

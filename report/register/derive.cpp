@@ -67,20 +67,9 @@ Result<bool> is_derived(Connection& connection, const std::string& ledger, const
          rows.digest(0, 2) == hash;
 }
 
-}  // namespace
-
-Result<std::vector<std::string>> behind(Connection& connection) {
-  TRY_LET(const Rows rows, connection.ask("SELECT p.ledger FROM (" + present_pasts +
-                                          ") p LEFT JOIN derived.watermark w ON w.ledger = p.ledger WHERE w.ledger IS "
-                                          "NULL OR w.line <> p.line OR w.seq <> p.size ORDER BY p.ledger"));
-  std::vector<std::string> found;
-  for (int row = 0; row < rows.count(); ++row) found.emplace_back(rows.text(row, 0));
-  return found;
-}
-
-Result<std::int64_t> derive(Connection& connection, const std::string& ledger, Clock& clock) {
-  TRY_LET(auto transaction, Transaction::begin(connection));
-  TRY_LET(auto past, Past::lock(connection, ledger));
+// In the transaction that has the lock.
+Result<std::int64_t> derive_locked(Connection& connection, Past& past, Clock& clock) {
+  const std::string& ledger = past.ledger();
   const Line* const line = past.present();
   if (line == nullptr) return Error(ErrorCode::missing, say("district.unknown", {{"ledger", ledger}}));
   TRY_LET(const auto last, past.hash_at(*line, line->size));
@@ -104,8 +93,36 @@ Result<std::int64_t> derive(Connection& connection, const std::string& ledger, C
   TRY(connection.ask(
       "INSERT INTO derived.watermark (ledger, line, seq, hash, derived, last_at) VALUES ($1, $2, $3, $4, $5, $6)",
       mark));
+  return rows;
+}
+
+}  // namespace
+
+Result<std::vector<std::string>> behind(Connection& connection) {
+  TRY_LET(const Rows rows, connection.ask("SELECT p.ledger FROM (" + present_pasts +
+                                          ") p LEFT JOIN derived.watermark w ON w.ledger = p.ledger WHERE w.ledger IS "
+                                          "NULL OR w.line <> p.line OR w.seq <> p.size ORDER BY p.ledger"));
+  std::vector<std::string> found;
+  for (int row = 0; row < rows.count(); ++row) found.emplace_back(rows.text(row, 0));
+  return found;
+}
+
+Result<std::int64_t> derive(Connection& connection, const std::string& ledger, Clock& clock) {
+  TRY_LET(auto transaction, Transaction::begin(connection));
+  TRY_LET(auto past, Past::lock(connection, ledger));
+  TRY_LET(const std::int64_t rows, derive_locked(connection, past, clock));
   TRY(transaction.commit());
   return rows;
+}
+
+Result<std::optional<std::int64_t>> derive_unless_busy(Connection& connection, const std::string& ledger,
+                                                       Clock& clock) {
+  TRY_LET(auto transaction, Transaction::begin(connection));
+  TRY_LET(auto past, Past::try_lock(connection, ledger));
+  if (!past) return std::optional<std::int64_t>();
+  TRY_LET(const std::int64_t rows, derive_locked(connection, *past, clock));
+  TRY(transaction.commit());
+  return std::optional(rows);
 }
 
 }  // namespace trayproof::registry

@@ -45,6 +45,14 @@ Result<Past> Past::lock(Connection& connection, const std::string& ledger) {
   return read(connection, ledger);
 }
 
+Result<std::optional<Past>> Past::try_lock(Connection& connection, const std::string& ledger) {
+  TRY_LET(const Rows got,
+          connection.ask("SELECT pg_try_advisory_xact_lock($1::bigint)", Parameters().add(lock_of(ledger))));
+  if (got.text(0, 0) != "t") return std::optional<Past>();
+  TRY_LET(auto past, read(connection, ledger));
+  return std::optional(std::move(past));
+}
+
 Result<Past> Past::read(Connection& connection, const std::string& ledger) {
   Past past(connection, ledger);
   TRY(past.read_lines());

@@ -31,6 +31,8 @@ class Past {
  public:
   // Inside a transaction that nobody else can have for the same ledger until it ends.
   static Result<Past> lock(Connection& connection, const std::string& ledger);
+  // The same, or nothing when somebody else has it now.
+  static Result<std::optional<Past>> try_lock(Connection& connection, const std::string& ledger);
   // For reading only.
   static Result<Past> read(Connection& connection, const std::string& ledger);
 

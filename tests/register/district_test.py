@@ -7,6 +7,7 @@ import csv
 import io
 import json
 import math
+import os
 import random
 import shutil
 import sqlite3
@@ -520,6 +521,45 @@ def killed(register, facility):
     check("each entry once", register.count(where=f"ledger = '{ledger}' AND line = 1"), told["size"])
 
 
+def shared(register):
+    """Two that work tables out at once share the ledgers between them."""
+    register.database.sql("DELETE FROM derived.watermark")
+    running = [subprocess.Popen([PROGRAM, "--json", "register", "derive", "--register", register.database.at("clerk")], stdout=subprocess.PIPE, text=True)
+               for _ in range(2)]
+    told = [json.loads(one.communicate()[0]) for one in running]
+    check("two at once: nobody fails", ([one.returncode for one in running], [one["failed"] for one in told]), ([0, 0], [[], []]))
+    check("each ledger once, and both have some", (sum(one["ledgers"] for one in told), min(one["ledgers"] for one in told) > 0),
+          (register.count("register.ledgers"), True))
+
+
+def commands_from(page, beginning, ending):
+    begin = page.index(beginning)
+    return page[begin:page.index(ending, begin) + len(ending)]
+
+
+def dumped(register, facility):
+    """A register put back from an older copy, by the commands of docs/operations.md, takes in again what it lacks."""
+    database = register.database
+    page = (Path(__file__).resolve().parents[2] / "docs" / "operations.md").read_text()
+    commands = commands_from(page, "    pg_dump ", "district.dump\n").replace("host=db", f"host={database.socket}")
+    held = int(database.sql(f"SELECT max(size) FROM register.states WHERE ledger = '{facility.ledger()}'"))
+    subprocess.run(["bash", "-euc", commands.split("\n", 1)[0]], check=True, cwd=facility.folder)
+    facility.record(work(facility.name, 1, first=67))
+    file, _ = facility.send()
+    check("after the copy one more parcel is taken", register.one(file, 0)["outcome"], "taken")
+    facility.keep(str(file) + ".cosigned", register.vkey)
+    facility.record(work(facility.name, 1, first=68))
+    file, _ = facility.send()
+    subprocess.run(["bash", "-euc", commands.split("\n", 1)[1]], check=True, cwd=facility.folder, env={**os.environ, "PGHOST": str(database.socket), "PGUSER": "owner"})
+    again = lambda one: json.loads(subprocess.run([PROGRAM, "--json", "receive", one, "--witness", register.key, "--register", database.at("clerk", "district_again")],
+                                                  capture_output=True, text=True).stdout)["files"][0]
+    done = again(file)
+    check("a register put back lacks what came after the copy", (done["outcome"], done["held"]), ("needs-before", held))
+    file, _ = facility.send(held)
+    done = again(file)
+    check("and takes it in again, each entry once", (done["outcome"], done["co_signed"], done["since"]), ("taken", True, held))
+
+
 def grown(register, facility):
     """Partitions and a replica, by the commands of docs/operations.md."""
     database = register.database
@@ -580,7 +620,9 @@ def main():
         killed(register, facilities[0])
         rechecked(register)
         after_all(register)
+        shared(register)
         grown(register, facilities[2])
+        dumped(register, facilities[2])
     finally:
         database.close()
         shutil.rmtree(folder)
