@@ -3,6 +3,7 @@
 #include <libpq-fe.h>
 
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <charconv>
 #include <cstring>
@@ -238,9 +239,10 @@ CopyIn::~CopyIn() {
 
 template <typename T>
 void CopyIn::put_number(T value) {
-  using Unsigned = std::make_unsigned_t<T>;
-  const auto bits = static_cast<Unsigned>(value);
-  for (std::size_t i = sizeof(T); i > 0; --i) gathered_ += static_cast<char>(bits >> 8 * (i - 1) & 0xFF);
+  const auto bits = static_cast<std::make_unsigned_t<T>>(value);
+  std::array<char, sizeof(T)> bytes;
+  for (std::size_t i = 0; i < sizeof(T); ++i) bytes[i] = static_cast<char>(bits >> 8 * (sizeof(T) - 1 - i) & 0xFF);
+  gathered_.append(bytes.data(), bytes.size());
 }
 
 void CopyIn::put(std::string_view bytes) {
