@@ -4,6 +4,7 @@
 #include <sqlite3.h>
 #include <unistd.h>
 
+#include <array>
 #include <cerrno>
 #include <cstring>
 #include <utility>
@@ -135,6 +136,20 @@ Result<void> Database::still_there() const {
   sqlite3_file_control(database_.get(), "main", SQLITE_FCNTL_HAS_MOVED, &moved);
   if (moved == 0) return {};
   return Error(ErrorCode::conflict, say("store.moved"));
+}
+
+Result<std::uint32_t> Database::change_count() const {
+  constexpr sqlite3_int64 place = 24;
+  sqlite3_file* file = nullptr;
+  int status = sqlite3_file_control(database_.get(), "main", SQLITE_FCNTL_FILE_POINTER, &file);
+  std::array<std::uint8_t, 4> bytes{};
+  if (status == SQLITE_OK) status = file->pMethods->xRead(file, bytes.data(), static_cast<int>(bytes.size()), place);
+  if (status != SQLITE_OK)
+    return Error(code_of(status),
+                 say("store.error", {{"found", sqlite3_errstr(status)}, {"code", std::to_string(status)}}));
+  std::uint32_t count = 0;
+  for (const std::uint8_t byte : bytes) count = count << 8U | byte;
+  return count;
 }
 
 void Database::roll_back() {

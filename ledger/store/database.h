@@ -99,6 +99,10 @@ class Database {
   bool in_transaction() const;
   // Conflict when the name now means another file, or none: what is read and written here would be nobody's.
   Result<void> still_there() const;
+  // How many transactions have changed the file, as it counts by itself, modulo 2^32
+  // (https://www.sqlite.org/fileformat.html, 1.3.7). Asks for no lock and waits for nobody: outside of a reading it may
+  // be the count of a commit that is not whole yet.
+  Result<std::uint32_t> change_count() const;
   // Opened for writing, yet the machine allows reading only.
   bool read_only() const;
   // Rows changed by the last statement.

@@ -102,6 +102,17 @@ Result<LedgerFile::Version> LedgerFile::version() {
   return version;
 }
 
+Result<std::uint32_t> LedgerFile::changes() {
+  TRY_LET(const auto reading, Reading::begin(database_));
+  TRY(head());  // a reading has its lock from its first look on
+  return database_.change_count();
+}
+
+Result<std::uint32_t> LedgerFile::changes_at_a_glance() {
+  TRY(database_.still_there());
+  return database_.change_count();
+}
+
 Result<ChainHead> LedgerFile::head() {
   TRY(database_.still_there());
   TRY_LET(auto* read, prepared("SELECT seq, hash FROM entries ORDER BY seq DESC LIMIT 1"));

@@ -74,6 +74,12 @@ class LedgerFile {
     bool operator==(const Version&) const = default;
   };
   Result<Version> version();
+  // The file's own count of the transactions that changed it (Database::change_count), with all of them whole: no two
+  // states of the file have the same, whatever was changed and whoever did it.
+  Result<std::uint32_t> changes();
+  // The same without waiting for whoever writes: what it says besides is the count of a commit that is not whole yet,
+  // and that `changes` has told nobody.
+  Result<std::uint32_t> changes_at_a_glance();
   Result<ChainHead> head();
   Result<Entry> entry(std::int64_t seq);
   Result<void> scan(std::int64_t from, std::int64_t until, const std::function<Result<void>(const EntryView&)>& visit);

@@ -77,6 +77,7 @@ bool is_form(const Head& head) { return head.header("content-type").starts_with(
 // Every answer that is not an asset: nothing of it stays on a shared machine.
 void put_guards(Response& response) {
   auto& headers = response.headers;
+  headers.reserve(headers.size() + 7);
   headers.emplace_back("Content-Security-Policy",
                        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
                        "connect-src 'self'; manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; "
@@ -257,17 +258,20 @@ void Desk::failed(const Request& request, std::string_view what) {
 
 Result<std::shared_ptr<const markup::Markup>> Desk::same_for_all(
     const Asked& asked, const std::function<Result<markup::Markup>(Record::Reader&)>& make) {
-  std::string address;
+  std::string address(facts_of(language()).tag);
+  address += "\n";
   for (const std::string& segment : asked.request.head.segments) address += segment + "\n";
   address += "?" + asked.request.head.query;
   const double now_s = clock_.seconds();
-  // Asked before the page is made: what is recorded meanwhile makes it anew the next time.
-  TRY_LET(const std::int64_t known_at, record_->last_seq());
-  if (auto kept = kept_pages_.find(address, known_at, now_s)) return kept;
+  TRY_LET(const auto glance, record_->state_at_a_glance());
+  if (auto kept = kept_pages_.find(address, glance, now_s)) return kept;
+  // Asked before the page is made: what is recorded meanwhile makes it anew the next time. And not taken from the
+  // glance, which may be of a commit that never becomes whole.
+  TRY_LET(const auto state, record_->state());
   TRY_LET(auto reader, record_->reader());
   TRY_LET(auto made, make(reader));
   auto inside = std::make_shared<const markup::Markup>(std::move(made));
-  kept_pages_.keep(address, known_at, now_s, inside);
+  kept_pages_.keep(address, state, now_s, inside);
   return inside;
 }
 

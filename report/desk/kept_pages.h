@@ -1,6 +1,6 @@
-// What stands below the frame of pages that show everybody the same, as it was made last: for as long as the record
-// stands where it stood, and half a minute at most. Ten telephones that look at what is due cost one look at the
-// record. From any thread.
+// What stands below the frame of pages that show everybody the same, as it was made last: for as long as the record is
+// in the state that it was made of (Record::state), and half a minute at most. Ten telephones that look at what is due
+// cost one look at the record. From any thread.
 #pragma once
 
 #include <cstdint>
@@ -16,8 +16,8 @@ namespace trayproof::desk {
 class KeptPages {
  public:
   // Null where none was made of that state.
-  std::shared_ptr<const markup::Markup> find(const std::string& address, std::int64_t known_at, double now_s) const;
-  void keep(const std::string& address, std::int64_t known_at, double now_s,
+  std::shared_ptr<const markup::Markup> find(const std::string& address, std::uint32_t state, double now_s) const;
+  void keep(const std::string& address, std::uint32_t state, double now_s,
             std::shared_ptr<const markup::Markup> inside);
 
  private:
@@ -26,7 +26,7 @@ class KeptPages {
     std::shared_ptr<const markup::Markup> inside;
   };
   mutable std::mutex mutex_;
-  std::int64_t known_at_ = 0;  // all of it is of this state
+  std::uint32_t state_ = 0;  // all of it is of this one
   std::unordered_map<std::string, Kept> kept_;
   std::size_t bytes_ = 0;
 };

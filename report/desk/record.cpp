@@ -1,6 +1,8 @@
 #include "report/desk/record.h"
 
 #include "ledger/base/desk_limits.h"
+#include "ledger/base/drive.h"
+#include "ledger/store/ledger_file.h"
 
 namespace trayproof::desk {
 
@@ -11,7 +13,12 @@ Result<std::unique_ptr<Record>> Record::open(const std::string& path, Clock& clo
 }
 
 Record::Record(std::string path, Ledger ledger, Clock& clock, Drives drives)
-    : path_(std::move(path)), clock_(clock), drives_(drives), writing_(std::move(ledger)), commit_(writing_) {}
+    : path_(std::move(path)),
+      clock_(clock),
+      drives_(drives),
+      on_network_(network_drive(path_).has_value()),
+      writing_(std::move(ledger)),
+      commit_(writing_) {}
 
 Result<Appended> Record::append(std::vector<GivenEvent> events, const AppendOptions& options) {
   auto done = commit_.append(std::move(events), options);
@@ -39,14 +46,27 @@ Result<Record::Reader> Record::reader() {
   return Reader(*this, std::make_unique<Ledger>(std::move(ledger)), nullptr);
 }
 
-Result<std::int64_t> Record::last_seq() {
-  const std::lock_guard lock(watch_mutex_);
+// With its mutex held.
+Result<Ledger*> Record::watch() {
   if (!watch_) {
     TRY_LET(auto ledger, Ledger::open(path_, clock_, store::Access::read, drives_));
     watch_ = std::make_unique<Ledger>(std::move(ledger));
   }
-  TRY_LET(const auto head, watch_->head());
-  return head.seq;
+  return watch_.get();
+}
+
+Result<std::uint32_t> Record::state() {
+  const std::lock_guard lock(watch_mutex_);
+  TRY_LET(const auto* ledger, watch());
+  return ledger->file().changes();
+}
+
+Result<std::uint32_t> Record::state_at_a_glance() {
+  // A drive on the network shows what another machine wrote only to who takes the lock.
+  if (on_network_) return state();
+  const std::lock_guard lock(watch_mutex_);
+  TRY_LET(const auto* ledger, watch());
+  return ledger->file().changes_at_a_glance();
 }
 
 void Record::give_back(Idle idle) {

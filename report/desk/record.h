@@ -46,8 +46,12 @@ class Record {
   };
   Result<Reader> reader();
 
-  // The last entry, without lending a reader.
-  Result<std::int64_t> last_seq();
+  // Which state the record is in, as the file counts its changes; without lending a reader. No two states have the
+  // same.
+  Result<std::uint32_t> state();
+  // The same without waiting for whoever writes. A state that `state` told of is told of here as long as it lasts, and
+  // never again.
+  Result<std::uint32_t> state_at_a_glance();
 
   const std::string& path() const { return path_; }
 
@@ -58,15 +62,17 @@ class Record {
   };
   Record(std::string path, Ledger ledger, Clock& clock, Drives drives);
   void give_back(Idle idle);
+  Result<Ledger*> watch();
 
   std::string path_;
   Clock& clock_;
   Drives drives_;
+  bool on_network_;
   Ledger writing_;
   SharedCommit commit_;
   std::atomic<bool> uncertain_ = false;
   std::mutex watch_mutex_;
-  std::unique_ptr<Ledger> watch_;  // reads the end of the record and nothing else
+  std::unique_ptr<Ledger> watch_;  // tells the state of the record and nothing else
   std::mutex idle_mutex_;
   std::vector<Idle> idle_;  // the one used last is lent first: its pages are warm
 };

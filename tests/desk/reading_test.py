@@ -280,6 +280,23 @@ look(station, f"/entry/{closed['closed']['seq']}")
 check("a drill", signed["uma"].post("/recalls", {"because": "load-failed", "load": load, "recall": "RC-D", "drill": "yes"}).status, 303)
 check("is marked as one", "drill" in visible(look(station, "/recalls/RC-D").text))
 
+# What is kept of a page is of the record as it is now, whoever changed it, and in the language that is asked for.
+for again in range(3):
+    Path(desk.folder.name, "one.jsonl").write_text(json.dumps({"kind": "pack-stored", "pack": "PK-H", "place": f"shelf {again}",
+                                                               "at": f"2026-11-02T09:0{again}:00+05:00", "by": "ana"}) + "\n")
+    desk.run("record", "--from", str(Path(desk.folder.name, "one.jsonl")))
+    entry = f'href="/entry/{len(desk.entries())}"'
+    for address in ("/", "/recent"):
+        check(f"{address} shows what another program recorded, time {again}", entry in look(station, address).text)
+        check(f"{address} is the same again, time {again}", entry in look(station, address).text)
+heads = {tag: word for tag, word in (("en", "By"), ("es", "Por"), ("fr", "Par"))}
+for address in ("/", "/recent"):
+    for tag in ("en", "es", "fr", "es", "en"):
+        station.cookies["trayproof-language"] = tag
+        said = [other for other, word in heads.items() if f'data-head="{word}"' in station.get(address).text]
+        check(f"{address} in {tag}", said, [tag])
+del station.cookies["trayproof-language"]
+
 # Every link of every page that was looked at leads somewhere.
 leads = sorted({link for links in seen.values() for link in links if link.startswith("/")})
 check("there are ways to where things are recorded", len([link for link in leads if link.startswith("/record/")]) > 3)

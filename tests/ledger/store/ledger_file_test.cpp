@@ -119,6 +119,61 @@ TEST_CASE("a slip stands once in the file") {
   CHECK(!file.find_slip("s-2").value());
 }
 
+TEST_CASE("no two states of the file have the same count of changes") {
+  const tests::Folder folder;
+  LedgerFile writing = created(folder.file("a"));
+  REQUIRE(put(writing, 1).ok());
+  auto opened = LedgerFile::open(folder.file("a"), Access::read);
+  REQUIRE(opened.ok());
+  LedgerFile& reading = opened.value();
+  const auto before = reading.changes().value();
+  CHECK_EQ(reading.changes_at_a_glance().value(), before);
+  {
+    auto transaction = writing.begin();
+    REQUIRE(transaction.ok());
+    REQUIRE(writing.database().run("UPDATE attachments SET parts = 1").ok());
+  }
+  CHECK_EQ(reading.changes().value(), before);
+  REQUIRE(put(writing, 2).ok());
+  const auto appended = reading.changes().value();
+  CHECK(appended != before);
+  CHECK_EQ(reading.changes_at_a_glance().value(), appended);
+  const Digest stand_in = crypto::sha256(as_bytes("words"));
+  REQUIRE(writing.put_text({.stand_in = stand_in, .salt = {}, .text = "words"}).ok());
+  const auto with_text = reading.changes().value();
+  CHECK(with_text != appended);
+  {
+    auto transaction = writing.begin();
+    REQUIRE(transaction.ok());
+    REQUIRE(writing.destroy_text(stand_in).value());
+    REQUIRE(transaction.value().commit().ok());
+  }
+  CHECK(reading.changes_at_a_glance().value() != with_text);
+}
+
+TEST_CASE("the count of a commit that is not whole is seen at a glance at most") {
+  const tests::Folder folder;
+  LedgerFile writing = created(folder.file("a"));
+  REQUIRE(put(writing, 1).ok());
+  auto opened = LedgerFile::open(folder.file("a"), Access::read);
+  REQUIRE(opened.ok());
+  LedgerFile& reading = opened.value();
+  const auto before = reading.changes().value();
+  // With room for few pages SQLite writes into the file before the commit.
+  REQUIRE(writing.database().run("PRAGMA cache_size = 2").ok());
+  REQUIRE(reading.database().run("PRAGMA busy_timeout = 0").ok());
+  {
+    auto transaction = writing.begin();
+    REQUIRE(transaction.ok());
+    const Bytes large(400'000, 7);
+    REQUIRE(writing.put_attachment(crypto::sha256(large), large).ok());
+    REQUIRE(!reading.head().ok());  // kept out by what was written already
+    CHECK(!reading.changes().ok());
+    CHECK(reading.changes_at_a_glance().ok());
+  }
+  CHECK_EQ(reading.changes().value(), before);
+}
+
 TEST_CASE("a file of another program or format is told apart") {
   const tests::Folder folder;
   { const LedgerFile file = created(folder.file("a")); }
