@@ -7,7 +7,7 @@
 
 #include <string>
 #include <string_view>
-#include <vector>
+#include <utility>
 
 namespace trayproof::markup {
 
@@ -30,9 +30,12 @@ class Markup {
   static Markup as_written(Literal source);
 
   Markup& add(const Markup& next);
-  Markup& add_text(std::string_view plain) { return add(text(plain)); }
+  Markup& add_text(std::string_view plain);
+  // Room for so many bytes altogether: what is long is then written where it stays.
+  Markup& reserve(std::size_t bytes) { return bytes_.reserve(bytes), *this; }
   bool empty() const { return bytes_.empty(); }
-  const std::string& bytes() const { return bytes_; }
+  const std::string& bytes() const& { return bytes_; }
+  std::string bytes() && { return std::move(bytes_); }
 
  private:
   friend class Element;
@@ -47,11 +50,13 @@ class Element {
   // Rounded to a tenth, which is what a drawing needs; no locale.
   Element& with(Literal attribute, double value);
   Element& inside(const Markup& next);
-  Element& inside(const Element& next) { return inside(next.markup()); }
-  Element& text(std::string_view plain) { return inside(Markup::text(plain)); }
+  Element& inside(const Element& next);
+  Element& text(std::string_view plain);
   Markup markup() const;
 
  private:
+  void write(std::string& out) const;
+
   Literal name_;
   std::string attributes_;
   Markup inside_;
