@@ -73,7 +73,8 @@ class Answering::Library final : public httplib::Server {
     request.body.clear();
     InMemory stream(head, body);
     // The library hands nothing through but its own types; a worker answers one request at a time.
-    current_ = &request;
+    Exchange exchange{request, stream};
+    current_ = &exchange;
     bool closed = false;
     const bool answered = process_request(stream, !keep, closed, nullptr);
     current_ = nullptr;
@@ -82,7 +83,7 @@ class Answering::Library final : public httplib::Server {
 
  private:
   void put_answer(const httplib::Request& from, httplib::Response& to) {
-    Request& request = *current_;
+    Request& request = current_->request;
     request.body = from.body;
     for (const auto& [name, file] : from.files) {
       request.parts.push_back(
@@ -98,14 +99,23 @@ class Answering::Library final : public httplib::Server {
     }
     to.status = response.status;
     for (const auto& [name, value] : response.headers) to.set_header(name, value);
-    if (!response.body.empty()) to.set_content(response.body, response.type);
+    if (response.body.empty()) return;
+    // As its `set_content` does, which copies.
+    to.set_header("Content-Type", response.type);
+    to.body = std::move(response.body);
+    constexpr std::size_t head_bytes = 2 * 1024;
+    current_->stream.out.reserve(to.body.size() + head_bytes);
   }
 
   Application& application_;
-  static thread_local Request* current_;
+  struct Exchange {
+    Request& request;
+    InMemory& stream;
+  };
+  static thread_local Exchange* current_;
 };
 
-thread_local Request* Answering::Library::current_ = nullptr;
+thread_local Answering::Library::Exchange* Answering::Library::current_ = nullptr;
 
 Answering::Answering(Application& application) : library_(std::make_unique<Library>(application)) {}
 

@@ -3,6 +3,8 @@
 #include <sys/resource.h>
 #include <unistd.h>
 
+#include <utility>
+
 #include "ledger/base/desk_limits.h"
 
 namespace trayproof::desk {
@@ -42,30 +44,42 @@ Lanes::~Lanes() {
   for (Queue& queue : queues_) {
     const std::lock_guard lock(queue.mutex);
     queue.ended = true;
-    queue.filled.notify_all();
+    for (Worker* one : queue.idle) one->woken.notify_one();
   }
   for (std::thread& thread : threads_) thread.join();
 }
 
 bool Lanes::put(Lane lane, Connection& connection) {
   Queue& queue = queues_[static_cast<std::size_t>(lane)];
-  {
-    const std::lock_guard lock(queue.mutex);
+  std::unique_lock lock(queue.mutex);
+  if (queue.idle.empty()) {
     if (queue.waiting.size() >= limits::desk_waiting) return false;
     queue.waiting.push_back(&connection);
+    return true;
   }
-  queue.filled.notify_one();
+  Worker& worker = *queue.idle.back();
+  queue.idle.pop_back();
+  worker.next = &connection;
+  lock.unlock();
+  worker.woken.notify_one();  // it is still there: who has work does not end
   return true;
 }
 
 void Lanes::run(Queue& queue, Lane lane) {
   if (lane != Lane::quick) give_way();
+  Worker self;
   std::unique_lock lock(queue.mutex);
   while (true) {
-    queue.filled.wait(lock, [&] { return queue.ended || !queue.waiting.empty(); });
-    if (queue.waiting.empty()) return;
-    Connection& next = *queue.waiting.front();
-    queue.waiting.pop_front();
+    if (!queue.waiting.empty()) {
+      self.next = queue.waiting.front();
+      queue.waiting.pop_front();
+    } else if (!queue.ended) {
+      queue.idle.push_back(&self);
+      self.woken.wait(lock, [&] { return queue.ended || self.next != nullptr; });
+      if (self.next == nullptr) std::erase(queue.idle, &self);
+    }
+    if (self.next == nullptr) return;
+    Connection& next = *std::exchange(self.next, nullptr);
     lock.unlock();
     work_(next);
     lock.lock();
