@@ -47,7 +47,7 @@ page = desk.raw(f"GET /recent HTTP/1.1\r\n{host}Authorization: Bearer {token}\r\
 check("a real page of 20 KiB or more", page.status == 200 and len(page.body) >= 20 * 1024)
 print(f"the page has {len(page.body)} bytes")
 port = free_port()
-bare = subprocess.Popen([floor, "page", str(port)])
+bare = subprocess.Popen([floor, "page", str(port), str(len(page.body))])
 time.sleep(1)
 ratios = []
 for _ in range(3):

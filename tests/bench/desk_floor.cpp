@@ -1,5 +1,5 @@
-// What the desk is measured against, in the same run: the bare library answering 20 KiB (`page PORT`), and recorders
-// who share commits without any desk (`appends FOLDER`).
+// What the desk is measured against, in the same run: the bare library answering so many bytes
+// (`page PORT BYTES`), and recorders who share commits without any desk (`appends FOLDER`).
 #include <httplib.h>
 
 #include <cstdio>
@@ -16,13 +16,13 @@ using namespace trayproof;
 
 namespace {
 
-int serve_page(int port) {
+int serve_page(int port, std::size_t bytes) {
   httplib::Server server;
-  const std::string page(20 * 1024, 'x');
+  const std::string page(bytes, 'x');
   server.Get("/", [&](const httplib::Request&, httplib::Response& to) { to.set_content(page, "text/html"); });
   server.set_tcp_nodelay(true);  // without it an answer takes 44 ms
   server.set_keep_alive_max_count(1'000'000);
-  server.new_task_queue = [] { return new httplib::ThreadPool(32); };
+  server.new_task_queue = [] { return new httplib::ThreadPool(32); };  // as many as the desk has for pages
   return server.listen("127.0.0.1", port) ? 0 : 1;
 }
 
@@ -68,8 +68,9 @@ Result<double> shared_rate(const std::string& path) {
 }  // namespace
 
 int main(int count, char** words) {
-  if (count != 3) return 2;
-  if (std::string_view(words[1]) == "page") return serve_page(std::atoi(words[2]));
+  const std::string_view what = count > 1 ? words[1] : "";
+  if (what == "page" && count == 4) return serve_page(std::atoi(words[2]), std::strtoul(words[3], nullptr, 10));
+  if (what != "appends" || count != 3) return 2;
   const auto rate = shared_rate(words[2]);
   if (!rate.ok()) {
     std::fprintf(stderr, "%s\n", rate.error().sentence().c_str());
