@@ -63,7 +63,7 @@ Tally try_every_image(const Told& told, const std::vector<Unsynced>& treatments)
   Disk disk(told.recording->recorded());
   std::mt19937_64 dice(dice_seed());
   std::unordered_set<std::size_t> seen;
-  std::unordered_set<std::size_t> tables_seen;
+  TablesSeen tables_seen;
   std::size_t acknowledged = 0;
   const auto& steps = told.recording->steps();
   for (std::size_t step = 0; step <= steps.size(); ++step) {
@@ -75,12 +75,10 @@ Tally try_every_image(const Told& told, const std::vector<Unsynced>& treatments)
     for (const Unsynced unsynced : treatments) {
       const Files image = disk.after_power_cut(unsynced, dice);
       ++tally.images;
-      if (!seen.insert(print_of(image, "") * 31 + acknowledged).second) continue;
+      if (!seen.insert(print_of(image) * 31 + acknowledged).second) continue;
       ++tally.different;
       put_files(folder.path(), image);
-      // Derived tables are compared wherever their own file is another than before.
-      const Further further{.tables = tables_seen.insert(print_of(image, ".links")).second,
-                            .append = tally.different % 16 == 0};
+      const Further further{.tables = &tables_seen, .append = tally.different % 16 == 0};
       const Fault fault = fault_in(folder.file("ward"), before, after, further);
       if (fault.what.empty()) continue;
       ++(fault.lost ? tally.lost : tally.other);

@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <string>
+#include <unordered_set>
 
 #include "tests/crash/disk.h"
 #include "tests/crash/story.h"
@@ -35,16 +36,27 @@ struct Fault {
   std::string what;   // empty: none
 };
 
+// Files of derived tables that were looked at: the same bytes over the same events need not be derived again to be
+// compared. Bytes as SQLite's own recovery leaves them, since a power cut within a derivation leaves hundreds of files
+// that all become the one before it.
+class TablesSeen {
+ public:
+  bool first_time(const std::string& ledger_path, const Standing& standing);
+
+ private:
+  std::unordered_set<std::size_t> prints_;
+};
+
 // What else is tried, since it takes longer.
 struct Further {
-  bool tables = false;
+  TablesSeen* tables = nullptr;  // compared where they were not seen before
   bool append = false;
 };
 
 // `before`: what had been acknowledged. `after`: what the step under way would have led to.
 Fault fault_in(const std::string& path, const Standing& before, const Standing& after, Further further);
 
-// A number for the files whose names hold `part`; another for other bytes.
-std::size_t print_of(const Files& files, const std::string& part);
+// A number for the files; another for other names or bytes.
+std::size_t print_of(const Files& files);
 
 }  // namespace trayproof::tests
