@@ -1,5 +1,6 @@
 #include "ledger/links/links.h"
 
+#include <algorithm>
 #include <cstdio>
 #include <filesystem>
 #include <utility>
@@ -49,6 +50,21 @@ class RoomToDerive {
   store::Database* database_;
 };
 
+// Some three hundred tables and indexes take longer to make than a few entries to derive: then they are copied. With
+// many entries it is better to make the indexes last.
+constexpr std::int64_t few_entries = 1000;
+
+Result<std::string> make_empty_tables() {
+  TRY_LET(store::Database made, store::Database::in_memory());
+  TRY(made.run(kind_tables_sql() + layer_two_tables_sql() + kind_indexes_sql() + layer_two_indexes_sql()));
+  return made.image();
+}
+
+const Result<std::string>& empty_tables() {
+  static const Result<std::string> image = make_empty_tables();
+  return image;
+}
+
 void remove_file(const std::string& path) {
   std::remove(path.c_str());
   std::remove((path + "-journal").c_str());
@@ -93,8 +109,13 @@ Result<Links> Links::open(const Ledger& ledger) {
 }
 
 Result<Links> Links::derive_in_memory(const Ledger& ledger, const Cut& cut) {
-  TRY_LET(store::Database memory, store::Database::in_memory());
+  TRY_LET(const store::ChainHead head, ledger.head());
+  const bool few = head.seq <= few_entries;
+  if (few && !empty_tables().ok()) return Error(empty_tables().error());
+  TRY_LET(store::Database memory,
+          few ? store::Database::in_memory_of(empty_tables().value()) : store::Database::in_memory());
   Links links(ledger, std::move(memory), true, cut);
+  links.empty_ = few;
   TRY(links.derive_again());
   return links;
 }
@@ -183,6 +204,17 @@ Result<std::optional<Zone>> Links::zone_described() {
   return std::optional(std::move(zone));
 }
 
+// Of the last entry but for corrections that describes the facility: a guess, which the tables then confirm or not.
+Result<std::optional<Zone>> Links::zone_likely(std::int64_t until) {
+  TRY_LET(const auto described, ledger_->file().landmarks("facility-described"));
+  const auto last = std::find_if(described.rbegin(), described.rend(), [&](std::int64_t seq) { return seq <= until; });
+  if (last == described.rend()) return std::optional<Zone>();
+  TRY_LET(const store::Entry entry, ledger_->entry(*last));
+  TRY_LET(const auto event, json::parse(entry.bytes));
+  auto zone = Zone::find(event.text_at("zone").value_or(""));
+  return zone.ok() ? std::optional(std::move(zone).value()) : std::optional<Zone>();
+}
+
 Result<void> Links::make_tables() {
   // Statements of the old tables must be gone before the tables go.
   statements_->clear();
@@ -202,9 +234,12 @@ Result<void> Links::make_tables() {
 // taken for granted, everything is read once more.
 Result<void> Links::derive_all(std::int64_t until) {
   TRY_LET(const RoomToDerive room, RoomToDerive::take(*database_));
+  TRY_LET(auto likely, zone_likely(until));
+  if (likely) zone_ = std::move(*likely);
   for (int attempt = 0; attempt < 2; ++attempt) {
-    TRY(make_tables());
-    Derivation derivation(*statements_, *ledger_, zone_, cut_, Indexes::to_be_made);
+    const bool made = std::exchange(empty_, false);
+    if (!made) TRY(make_tables());
+    Derivation derivation(*statements_, *ledger_, zone_, cut_, made ? Indexes::there : Indexes::to_be_made);
     TRY(derivation.take_in(1, until));
     TRY_LET(const std::optional<Zone> described, zone_described());
     if (described && described->name() != zone_.name()) {

@@ -59,6 +59,7 @@ class Links {
   Result<void> derive_again();
   Result<void> derive_all(std::int64_t until);
   Result<void> make_tables();
+  Result<std::optional<Zone>> zone_likely(std::int64_t until);
   Result<std::optional<Zone>> zone_described();
 
   const Ledger* ledger_;
@@ -69,6 +70,7 @@ class Links {
   std::int64_t known_at_ = 0;
   Instant last_at_{INT64_MIN};
   bool in_memory_ = false;
+  bool empty_ = false;  // every table and index is there and holds nothing
 };
 
 }  // namespace trayproof::links

@@ -89,6 +89,27 @@ Result<Database> Database::create(const std::string& path) {
 }
 Result<Database> Database::in_memory() { return open_with(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE); }
 
+Result<Database> Database::in_memory_of(std::string_view image) {
+  TRY_LET(Database database, in_memory());
+  auto* const pages = static_cast<unsigned char*>(sqlite3_malloc64(image.size()));
+  if (pages == nullptr) return error_of(nullptr, SQLITE_NOMEM);
+  std::memcpy(pages, image.data(), image.size());
+  const auto bytes = static_cast<sqlite3_int64>(image.size());
+  // SQLite frees the pages, also when it does not take them.
+  const int status = sqlite3_deserialize(database.database_.get(), "main", pages, bytes, bytes,
+                                         SQLITE_DESERIALIZE_FREEONCLOSE | SQLITE_DESERIALIZE_RESIZEABLE);
+  if (status != SQLITE_OK) return error_of(database.database_.get(), status);
+  return database;
+}
+
+Result<std::string> Database::image() {
+  sqlite3_int64 bytes = 0;
+  const std::unique_ptr<unsigned char, void (*)(void*)> pages(sqlite3_serialize(database_.get(), "main", &bytes, 0),
+                                                              sqlite3_free);
+  if (pages == nullptr) return error_of(nullptr, SQLITE_NOMEM);
+  return std::string(reinterpret_cast<const char*>(pages.get()), static_cast<std::size_t>(bytes));
+}
+
 Result<void> Database::run(const std::string& sql) {
   const int status = sqlite3_exec(database_.get(), sql.c_str(), nullptr, nullptr, nullptr);
   if (status != SQLITE_OK) return error_of(database_.get(), status);

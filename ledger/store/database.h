@@ -76,6 +76,10 @@ class Database {
   // A new file; conflict when there is one.
   static Result<Database> create(const std::string& path);
   static Result<Database> in_memory();
+  // In memory, with what stood in the database that `image` was taken of.
+  static Result<Database> in_memory_of(std::string_view image);
+  // All of its pages.
+  Result<std::string> image();
 
   Database(Database&&) noexcept = default;
   Database& operator=(Database&&) noexcept = default;
