@@ -175,12 +175,7 @@ Result<void> Ledger::scan(std::int64_t from, std::int64_t until,
 Result<log::Head> Ledger::tree_head(std::optional<std::int64_t> size) const {
   TRY_LET(const auto end, head());
   log::Frontier frontier;
-  TRY(scan(1, size.value_or(end.seq), [&](const store::EntryView& entry) -> Result<void> {
-    Digest hash{};
-    if (entry.hash.size() == hash.size()) std::copy(entry.hash.begin(), entry.hash.end(), hash.begin());
-    frontier.add(hash);
-    return {};
-  }));
+  TRY(state_->file.scan_hashes(size.value_or(end.seq), [&](const Digest& hash) { frontier.add(hash); }));
   return log::Head{.size = frontier.size(), .root = frontier.root()};
 }
 

@@ -156,6 +156,25 @@ Result<void> LedgerFile::scan(std::int64_t from, std::int64_t until,
   return {};
 }
 
+Result<void> LedgerFile::scan_hashes(std::int64_t until, const std::function<void(const Digest&)>& visit) {
+  constexpr std::int64_t rows_max = 4096;
+  TRY_LET(auto read, database_.prepare("SELECT seq, hash FROM entries WHERE seq BETWEEN ? AND ? ORDER BY seq LIMIT ?"));
+  std::vector<Digest> page;
+  for (std::int64_t last = 0; last < until;) {
+    page.clear();
+    read.bind(1, last + 1).bind(2, until).bind(3, rows_max);
+    while (true) {
+      TRY_LET(const bool row, read.step());
+      if (!row) break;
+      last = read.integer(0);
+      page.push_back(fixed<32>(read.blob(1)));
+    }
+    for (const Digest& hash : page) visit(hash);
+    if (page.size() < static_cast<std::size_t>(rows_max)) return {};
+  }
+  return {};
+}
+
 Result<void> LedgerFile::insert(const EntryView& entry, const EntryKeys& keys) {
   // The trigger's question, asked once a transaction and then counted.
   if (!database_.in_transaction()) return Error(ErrorCode::conflict, say("store.no-transaction"));

@@ -83,6 +83,8 @@ class LedgerFile {
   Result<ChainHead> head();
   Result<Entry> entry(std::int64_t seq);
   Result<void> scan(std::int64_t from, std::int64_t until, const std::function<Result<void>(const EntryView&)>& visit);
+  // What a tree over the entries up to `until` needs of them: a third of the time of reading them whole.
+  Result<void> scan_hashes(std::int64_t until, const std::function<void(const Digest& hash)>& visit);
   // Every transaction that inserts entries begins here: what another process wrote in between is then seen.
   Result<Transaction> begin();
   // After a roll-back inside such a transaction: the same guard goes on.
