@@ -20,19 +20,29 @@ std::vector<Work> work_of(const Equipment& equipment) {
   return out;
 }
 
-// The checks of one kind that speak of a run: the last pass that surely lies before it, and what may be another one,
-// since coarse times or a result that is not known leave it open.
+bool is_unread(const Record& check) { return check.text("result").empty() && check.mark("result") == Mark::not_known; }
+
+// The passes of one check, and those whose results are not known: each may have been one. Machines are tested every
+// day and calibrated once a year, so that the few are picked out before the runs are gone through.
+Records passes_of(const Equipment& equipment, std::string_view check) {
+  Records out;
+  for (const Record* one : equipment.checks) {
+    if (one->text("check") == check && (one->text("result") == "pass" || is_unread(*one))) out.push_back(one);
+  }
+  return out;
+}
+
+// What speaks of a run: the last pass that surely lies before it, and what may be another one, since coarse times or a
+// result that is not known leave it open.
 struct Standing {
   const Record* pass = nullptr;
   Records others;
 };
-Standing standing_at(const Equipment& equipment, std::string_view check, const When& time) {
+Standing standing_at(const Records& passes, const When& time) {
   Standing out;
-  for (const Record* one : equipment.checks) {
-    const bool unread = one->text("result").empty() && one->mark("result") == Mark::not_known;
-    if (one->text("check") != check || (one->text("result") != "pass" && !unread)) continue;
+  for (const Record* one : passes) {
     const Told after_it = later(one->at, time);
-    if (after_it == Told::no && !unread) {
+    if (after_it == Told::no && !is_unread(*one)) {
       out.pass = one;
       out.others.clear();
     } else if (after_it != Told::yes) {
@@ -52,16 +62,15 @@ Told is_past(const Record& pass, const When& time) {
 void look_at_lapses(const Facts& facts, Looked& looked, std::string_view check) {
   for (const auto& [id, equipment] : facts.equipment) {
     const auto runs = work_of(equipment);
-    const bool any_pass = std::any_of(equipment.checks.begin(), equipment.checks.end(), [&](const Record* one) {
-      return one->text("check") == check && one->text("result") == "pass";
-    });
+    const Records passes = passes_of(equipment, check);
+    const bool any_pass = std::any_of(passes.begin(), passes.end(), [](const Record* one) { return !is_unread(*one); });
     struct Ran {
       const Work* work;
       Records others;
     };
     std::map<const Record*, std::vector<Ran>> under;
     for (const Work& run : runs) {
-      Standing standing = standing_at(equipment, check, run.at);
+      Standing standing = standing_at(passes, run.at);
       under[standing.pass].push_back({&run, std::move(standing.others)});
     }
     for (const auto& [pass, ran] : under) {
@@ -131,7 +140,7 @@ void competence_missing(const Facts& facts, Looked& looked) {
   }
   for (const Load* load : facts.loads_by_start) {
     if (load->started == nullptr) continue;
-    const std::string& operator_id = load->started->by;
+    const std::string_view operator_id = load->started->by;
     const auto known = enrolled.find(operator_id);
     Told competent = Told::no;
     Seqs recorded;
@@ -147,7 +156,7 @@ void competence_missing(const Facts& facts, Looked& looked) {
     }
     if (known == enrolled.end() && recorded.empty()) competent = Told::open;
     looked.say(!competent, load->start().at, [&] {
-      Gap out{.id = operator_id,
+      Gap out{.id = std::string(operator_id),
               .at = load->start().at,
               .found = load->id,
               .limit = load->method,
