@@ -223,7 +223,7 @@ class Pack {
                               .recall_again = gaps::recall_again(ledger_, tables_)};
     TRY_LET(const gaps::Facts facts, gaps::read_facts(tables_.database(), std::move(around)));
     const gaps::Findings findings = gaps::find_gaps(facts, {});
-    const review::FindingIndex index(findings);
+    const review::FindingIndex index(findings.gaps);
     TRY_LET(const auto negatives, review::ValidNegatives::read(tables_.database(), facts));
     const std::vector<review::JudgingEdition> judging;
     const review::Material material{.ledger = ledger_,

@@ -32,7 +32,7 @@ Markup Table::markup() const { return Element("table").inside(head_).inside(body
 
 Result<void> add_step(std::vector<Step>& steps, const Telling& telling, const gaps::Record& record) {
   TRY_LET(auto says, telling.sentence(record.seq));
-  steps.push_back({record.at.at, record.seq, record.by, std::move(says)});
+  steps.push_back({record.at.at, record.seq, std::string(record.by), std::move(says)});
   return {};
 }
 

@@ -162,7 +162,8 @@ class Story {
       if (use.procedure != &done || use.pack != pack) continue;
       for (const gaps::Load* load : use.loads) TRY(add_load(steps, *load));
     }
-    steps.push_back({done.at.at, done.seq, done.by, say("pack.used-here", {{"procedure", done.text("procedure")}})});
+    steps.push_back(
+        {done.at.at, done.seq, std::string(done.by), say("pack.used-here", {{"procedure", done.text("procedure")}})});
     put_steps(std::move(steps));
     return {};
   }

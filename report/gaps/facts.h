@@ -17,7 +17,7 @@
 #include "ledger/base/zone.h"
 #include "ledger/sop/sop.h"
 #include "ledger/store/database.h"
-#include "report/gaps/record.h"
+#include "report/gaps/by_origin.h"
 #include "report/gaps/seconds.h"
 
 namespace trayproof::gaps {
@@ -228,7 +228,7 @@ struct Facts {
 
   // Where a period begins, what stands here is what that period touches, and everything that it hangs together with
   // (near.h): what the rules say of the period is what they would say over the whole record.
-  Keys keys;
+  Names names;
   std::map<std::string_view, std::vector<Record>> records;  // by kind, each by at, then seq
   std::deque<Curve> curves;
   std::deque<Indicator> indicators;
@@ -251,7 +251,7 @@ struct Facts {
   std::vector<Mention> first_mentions;  // by thing, id
   ById<std::vector<const Record*>> by_set_defined;
   ById<std::vector<const Record*>> by_lot_received;
-  std::map<std::int64_t, const Record*> by_origin;
+  ByOrigin by_origin;
   Seconds seconds;
 
   const std::vector<Record>& of(std::string_view kind) const;

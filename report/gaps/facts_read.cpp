@@ -57,10 +57,7 @@ class Reading {
     }
   }
 
-  const Record* record(std::int64_t origin) const {
-    const auto found = facts_.by_origin.find(origin);
-    return found == facts_.by_origin.end() ? nullptr : found->second;
-  }
+  const Record* record(std::int64_t origin) const { return facts_.by_origin.find(origin); }
 
   Load* load(std::string_view id) {
     const auto found = facts_.loads.find(id);
@@ -87,8 +84,13 @@ class Reading {
       facts_.created = one.recorded;
     }
     // A corrected entry is seconded as the correction that holds; its original no longer needs it.
+    std::set<std::int64_t> countersigned;
+    for (const Record& one : facts_.of("countersigned"))
+      countersigned.insert(static_cast<std::int64_t>(one.number("of").value_or(0)));
     std::map<std::int64_t, const Record*> entries;
-    for (const auto& [origin, one] : facts_.by_origin) entries.emplace(one->seq, one);
+    for (const Record* one : facts_.by_origin) {
+      if (countersigned.contains(one->seq)) entries.emplace(one->seq, one);
+    }
     for (const Record& one : facts_.of("corrected")) entries[one.seq] = &one;
     facts_.seconds.read({.added = facts_.of("key-added"),
                          .retired = facts_.of("key-retired"),
@@ -98,9 +100,9 @@ class Reading {
   }
 
   Result<void> read_kind(const events::Kind& kind, const std::string& where) {
-    TRY_LET(auto records, read_records(tables_, kind, facts_.keys, where));
+    TRY_LET(auto records, read_records(tables_, kind, facts_.names, where));
     const auto& kept = facts_.records[kind.name] = std::move(records);
-    for (const Record& one : kept) facts_.by_origin[one.origin] = &one;
+    facts_.by_origin.add(kept);
     return {};
   }
 
@@ -108,12 +110,13 @@ class Reading {
   Result<void> read_countersigned() {
     const events::Kind& kind = *events::find_kind("countersigned");
     if (near_.is_all()) return read_kind(kind, "");
-    std::set<std::int64_t> seqs;
-    for (const auto& [origin, one] : facts_.by_origin) seqs.insert(one->seq);
-    for (const Record& one : facts_.of("corrected")) seqs.insert(one.seq);
+    std::vector<std::int64_t> seqs;
+    for (const Record* one : facts_.by_origin) seqs.push_back(one->seq);
+    for (const Record& one : facts_.of("corrected")) seqs.push_back(one.seq);
+    std::sort(seqs.begin(), seqs.end());
     std::vector<std::int64_t> wanted;
     TRY(each("SELECT origin, \"of\" FROM countersigned{near}", "", [&](const Row& row) {
-      if (seqs.contains(row.integer(1))) wanted.push_back(row.integer(0));
+      if (std::binary_search(seqs.begin(), seqs.end(), row.integer(1))) wanted.push_back(row.integer(0));
     }));
     TRY_LET(Row add, tables_.prepare("INSERT OR IGNORE INTO temp.near_events VALUES (?, ?)"));
     for (const std::int64_t origin : wanted) {

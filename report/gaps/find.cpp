@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <set>
 #include <tuple>
+#include <utility>
 
 #include "ledger/base/number.h"
 #include "ledger/words/words.h"
@@ -185,8 +187,12 @@ void Looked::cannot_tell(Instant at) {
 }
 
 void Looked::gap(Gap gap) {
-  if (!inside(gap.at)) return;
-  ++subjects_;
+  if (inside(gap.at)) {
+    ++subjects_;
+    ++found_;
+  } else if (keep_ == Keep::gaps_of_the_period) {
+    return;
+  }
   gaps_.push_back(std::move(gap));
 }
 
@@ -201,7 +207,9 @@ std::int64_t Findings::open() const {
   return std::count_if(gaps.begin(), gaps.end(), [](const Finding& one) { return one.state == State::open; });
 }
 
-Findings find_gaps(const Facts& facts, const Question& question) {
+namespace {
+
+Findings look(const Facts& facts, const Question& question, Looked::Keep keep) {
   Findings out;
   out.from = question.from;
   out.until = question.until;
@@ -213,11 +221,9 @@ Findings find_gaps(const Facts& facts, const Question& question) {
   const Answers answers(facts);
   for (const Rule& rule : catalogue()) {
     if (question.rule && *question.rule != rule.id) continue;
-    Looked looked(question.from, question.until);
+    Looked looked(question.from, question.until, keep);
     rule.look(facts, looked);
-    Count count{&rule, looked.subjects(), static_cast<std::int64_t>(looked.gaps().size()), looked.open(),
-                looked.limit_not_stated()};
-    out.looked_at.push_back(count);
+    out.looked_at.push_back({&rule, looked.subjects(), looked.found(), looked.open(), looked.limit_not_stated()});
     for (Gap& gap : looked.gaps()) {
       Finding finding = finding_of(rule, std::move(gap));
       if (question.severity && finding.severity != *question.severity) continue;
@@ -228,6 +234,22 @@ Findings find_gaps(const Facts& facts, const Question& question) {
   std::stable_sort(out.gaps.begin(), out.gaps.end(), [](const Finding& a, const Finding& b) {
     return std::tie(a.at, a.rule->id, a.subject_kind, a.subject_id, a.first_seen) <
            std::tie(b.at, b.rule->id, b.subject_kind, b.subject_id, b.first_seen);
+  });
+  return out;
+}
+
+}  // namespace
+
+Findings find_gaps(const Facts& facts, const Question& question) {
+  return look(facts, question, Looked::Keep::gaps_of_the_period);
+}
+
+FoundEver find_gaps_ever(const Facts& facts, const Question& question) {
+  FoundEver out;
+  out.in_period = look(facts, question, Looked::Keep::every_gap);
+  out.ever = std::exchange(out.in_period.gaps, {});
+  std::copy_if(out.ever.begin(), out.ever.end(), std::back_inserter(out.in_period.gaps), [&](const Finding& one) {
+    return (!question.from || one.at >= *question.from) && (!question.until || one.at <= *question.until);
   });
   return out;
 }

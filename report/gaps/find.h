@@ -70,6 +70,13 @@ Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Inst
 // Over facts that were read already.
 Findings find_gaps(const Facts& facts, const Question& question);
 
+// The same, and beside it what arose whenever, of one look.
+struct FoundEver {
+  Findings in_period;
+  std::vector<Finding> ever;  // those of the period among them, in the same order
+};
+FoundEver find_gaps_ever(const Facts& facts, const Question& question);
+
 json::Value to_json(const Findings& findings);
 
 }  // namespace trayproof::gaps

@@ -114,6 +114,7 @@ class Entering {
  private:
   Result<void> read_between(std::int64_t from, std::int64_t until) {
     facts_.entered.clear();
+    facts_.entered.reserve(facts_.by_origin.size());
     for (const events::Kind& kind : events::kinds()) {
       if (!can_be_late(kind)) continue;
       TRY_LET(auto rows,
@@ -166,8 +167,8 @@ class FirstMentions {
     TRY_LET(auto rows, tables_.prepare("SELECT thing, id, min(origin) FROM mentions WHERE holds = 1 GROUP BY thing, id "
                                        "ORDER BY thing, id"));
     return each_row(rows, [&](Statement& row) {
-      const auto event = facts_.by_origin.find(row.integer(2));
-      const Instant at = event == facts_.by_origin.end() ? facts_.created : event->second->at.at;
+      const Record* event = facts_.by_origin.find(row.integer(2));
+      const Instant at = event == nullptr ? facts_.created : event->at.at;
       facts_.first_mentions.push_back({std::string(row.text(0)), std::string(row.text(1)), row.integer(2), at});
     });
   }
@@ -177,32 +178,49 @@ class FirstMentions {
     for (const auto& [kind, records] : facts_.records) {
       for (const Record& one : records) add_named(one, named);
     }
-    std::set<Thing> all = named;
-    TRY_LET(auto alike, tables_.prepare("SELECT id FROM things WHERE thing = ?1 AND folded = replace(replace(replace("
-                                        "lower(?2), '0', 'o'), '1', 'l'), 'i', 'l')"));
-    for (const Thing& one : named) {
-      alike.bind(1, one.first).bind(2, one.second);
-      TRY(each_row(alike, [&](Statement& row) { all.emplace(one.first, row.text(0)); }));
-    }
-    TRY_LET(auto first, tables_.prepare("SELECT origin, kind FROM mentions WHERE thing = ? AND id = ? AND holds = 1 "
-                                        "ORDER BY origin LIMIT 1"));
-    for (const Thing& one : all) {
-      std::int64_t origin = 0;
-      std::string kind;
-      first.bind(1, one.first).bind(2, one.second);
-      TRY(first_row(first, [&](Statement& row) {
-        origin = row.integer(0);
-        kind = row.text(1);
-      }));
-      if (origin == 0) continue;  // only in what a correction has replaced
-      TRY_LET(const Instant at, when(origin, kind));
-      facts_.first_mentions.push_back({one.first, one.second, origin, at});
-    }
+    facts_.first_mentions.reserve(named.size());
+    for (const auto& [thing, id] : named) TRY(read_first(thing, id));
+    TRY(read_alike(named));
+    std::sort(facts_.first_mentions.begin(), facts_.first_mentions.end(),
+              [](const Mention& a, const Mention& b) { return std::tie(a.thing, a.id) < std::tie(b.thing, b.id); });
     return {};
   }
 
  private:
-  using Thing = std::pair<std::string, std::string>;
+  using Thing = std::pair<std::string_view, std::string_view>;  // as the records spell them
+
+  // Of ids that look like those.
+  Result<void> read_alike(const std::set<Thing>& named) {
+    std::set<std::pair<std::string, std::string>> others;
+    TRY_LET(auto alike, tables_.prepare("SELECT id FROM things WHERE thing = ?1 AND folded = replace(replace(replace("
+                                        "lower(?2), '0', 'o'), '1', 'l'), 'i', 'l')"));
+    for (const Thing& one : named) {
+      alike.bind(1, one.first).bind(2, one.second);
+      TRY(each_row(alike, [&](Statement& row) {
+        if (!named.contains({one.first, row.text(0)})) others.emplace(one.first, row.text(0));
+      }));
+    }
+    for (const auto& [thing, id] : others) TRY(read_first(thing, id));
+    return {};
+  }
+
+  Result<void> read_first(std::string_view thing, std::string_view id) {
+    if (!first_) {
+      TRY_LET(first_, tables_.prepare("SELECT origin, kind FROM mentions WHERE thing = ? AND id = ? AND holds = 1 "
+                                      "ORDER BY origin LIMIT 1"));
+    }
+    std::int64_t origin = 0;
+    std::string kind;
+    first_->bind(1, thing).bind(2, id);
+    TRY(first_row(*first_, [&](Statement& row) {
+      origin = row.integer(0);
+      kind = row.text(1);
+    }));
+    if (origin == 0) return {};  // only in what a correction has replaced
+    TRY_LET(const Instant at, when(origin, kind));
+    facts_.first_mentions.push_back({std::string(thing), std::string(id), origin, at});
+    return {};
+  }
 
   static void add_ids(std::string_view thing, const json::Value& value, std::set<Thing>& out) {
     if (value.is_text()) out.emplace(thing, value.text());
@@ -233,7 +251,7 @@ class FirstMentions {
   }
 
   Result<Instant> when(std::int64_t origin, const std::string& kind) {
-    if (const auto event = facts_.by_origin.find(origin); event != facts_.by_origin.end()) return event->second->at.at;
+    if (const Record* event = facts_.by_origin.find(origin)) return event->at.at;
     Instant at = facts_.created;
     TRY_LET(auto read, tables_.prepare("SELECT at_ms FROM " + links::table_of(kind) + " WHERE origin = ?"));
     read.bind(1, origin);
@@ -243,6 +261,7 @@ class FirstMentions {
 
   store::Database& tables_;
   Facts& facts_;
+  std::optional<Statement> first_;
 };
 
 }  // namespace

@@ -393,7 +393,7 @@ Result<Near> Near::of_period(store::Database& tables, const Facts& facts, Instan
   TRY_LET(const std::int64_t deadline, longest_deadline(tables, facts));
   Near near(tables, {from.ms - deadline - coarse_ms}, {until ? until->ms + coarse_ms : for_ever_ms});
   // What is read here is read once: pages kept for another time would only take memory from the facts.
-  TRY(tables.run("PRAGMA main.cache_size = -8192; PRAGMA shrink_memory"));
+  TRY(tables.run("PRAGMA main.cache_size = -2048; PRAGMA shrink_memory"));
   TRY(Gathering(tables, facts, near).gather());
   return near;
 }

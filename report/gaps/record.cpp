@@ -65,7 +65,12 @@ json::Value value_of(const store::Statement& row, int column, events::Type type)
   return parsed.ok() ? std::move(parsed).value() : json::Value(row.text(column));
 }
 
-Result<Record> record_of(const store::Statement& row, const events::Kind& kind, Keys& keys) {
+std::string_view kept(Names& names, std::string_view name) {
+  const auto found = names.find(name);
+  return found == names.end() ? *names.emplace(name).first : *found;
+}
+
+Result<Record> record_of(const store::Statement& row, const events::Kind& kind, Names& names) {
   Record record;
   record.kind = &kind;
   record.origin = row.integer(0);
@@ -74,14 +79,13 @@ Result<Record> record_of(const store::Statement& row, const events::Kind& kind, 
   const auto at = parse_date_time(row.text(2));
   if (!at) return Error(ErrorCode::corrupt, "a derived table holds a time that is none: " + std::string(row.text(2)));
   record.at = When::of(*at, record.precision);
-  record.by = row.text(4);
-  auto key = keys.find(row.text(5));
-  if (key == keys.end()) key = keys.emplace(row.text(5)).first;
-  record.key = *key;
+  record.by = kept(names, row.text(4));
+  record.key = kept(names, row.text(5));
   if (const auto entered = row.maybe_integer(6)) record.entered = Instant{*entered};
   record.recorded = Instant{row.integer(7)};
   if (!row.is_null(8)) {
-    TRY_LET(record.unknown, json::parse(row.text(8)));
+    TRY_LET(auto unknown, json::parse(row.text(8)));
+    record.unknown = std::make_shared<const json::Value>(std::move(unknown));
   }
   std::size_t count = 0;
   for (std::size_t i = 0; i < kind.fields.size(); ++i) count += row.is_null(9 + static_cast<int>(i)) ? 0U : 1U;
@@ -147,21 +151,23 @@ std::optional<When> Record::time(std::string_view field) const {
 }
 
 Mark Record::mark(std::string_view field) const {
-  const auto marker = unknown.text_at(field);
+  const auto marker = unknown == nullptr ? std::nullopt : unknown->text_at(field);
   if (!marker) return Mark::none;
   return *marker == "not-done" ? Mark::not_done : Mark::not_known;
 }
 
-Result<std::vector<Record>> read_records(store::Database& tables, const events::Kind& kind, Keys& keys,
+Result<std::vector<Record>> read_records(store::Database& tables, const events::Kind& kind, Names& names,
                                          std::string_view where) {
   TRY_LET(store::Statement rows, tables.prepare(query_of(kind, where)));
   std::vector<Record> records;
   for (;;) {
     TRY_LET(const bool more, rows.step());
-    if (!more) return records;
-    TRY_LET(Record record, record_of(rows, kind, keys));
+    if (!more) break;
+    TRY_LET(Record record, record_of(rows, kind, names));
     records.push_back(std::move(record));
   }
+  records.shrink_to_fit();
+  return records;
 }
 
 }  // namespace trayproof::gaps

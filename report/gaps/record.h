@@ -3,6 +3,7 @@
 #pragma once
 
 #include <functional>
+#include <memory>
 #include <optional>
 #include <set>
 #include <string>
@@ -30,11 +31,11 @@ struct Record {
   std::int64_t seq = 0;     // the entry that holds now, the one to cite
   When at;
   Precision precision = Precision::second;
-  std::string by;
-  std::string_view key;  // kept by the Keys that it was read with
+  std::string_view by;  // kept, like the key, by the Names that it was read with
+  std::string_view key;
   std::optional<Instant> entered;
   Instant recorded;
-  json::Value unknown;  // object, or null
+  std::shared_ptr<const json::Value> unknown;  // object; null where nothing is marked
   struct Held {
     std::size_t field = 0;  // its place among the kind's fields
     json::Value value;
@@ -55,11 +56,11 @@ struct Record {
   Mark mark(std::string_view field) const;
 };
 
-// Public keys are long and few: records share them.
-using Keys = std::set<std::string, std::less<>>;
+// Who did things, and the public keys they signed with: few, and records share them.
+using Names = std::set<std::string, std::less<>>;
 
 // Of one kind, by `at`, then seq: all, or those of which `where` is true ("origin IN (…)").
-Result<std::vector<Record>> read_records(store::Database& tables, const events::Kind& kind, Keys& keys,
+Result<std::vector<Record>> read_records(store::Database& tables, const events::Kind& kind, Names& names,
                                          std::string_view where = {});
 
 }  // namespace trayproof::gaps

@@ -35,7 +35,9 @@ struct Gap {
 // What one rule said in one period. A verdict belongs to the period in which the thing it looks at was decided.
 class Looked {
  public:
-  Looked(std::optional<Instant> from, std::optional<Instant> until) : from_(from), until_(until) {}
+  enum class Keep { gaps_of_the_period, every_gap };  // what is counted is the period's either way
+  Looked(std::optional<Instant> from, std::optional<Instant> until, Keep keep)
+      : from_(from), until_(until), keep_(keep) {}
 
   void holds(Instant at) { subjects_ += inside(at) ? 1 : 0; }
   void cannot_tell(Instant at);
@@ -52,6 +54,7 @@ class Looked {
   }
 
   std::int64_t subjects() const { return subjects_; }
+  std::int64_t found() const { return found_; }
   std::int64_t open() const { return cannot_tell_; }
   bool limit_not_stated() const { return not_stated_; }
   std::vector<Gap>& gaps() { return gaps_; }
@@ -61,7 +64,9 @@ class Looked {
 
   std::optional<Instant> from_;
   std::optional<Instant> until_;
+  Keep keep_;
   std::int64_t subjects_ = 0;
+  std::int64_t found_ = 0;
   std::int64_t cannot_tell_ = 0;
   bool not_stated_ = false;
   std::vector<Gap> gaps_;

@@ -15,8 +15,10 @@ std::vector<workbook::IndicatorRow> indicator_rows(const Material& material) {
     return one.pack.empty() && std::any_of(one.loads.begin(), one.loads.end(),
                                            [&](const gaps::Load* load) { return rests_on.loads.contains(load->id); });
   };
+  const auto& all = material.facts.indicators;
   std::vector<workbook::IndicatorRow> rows;
-  for (const gaps::Indicator& one : material.facts.indicators) {
+  rows.reserve(static_cast<std::size_t>(std::count_if(all.begin(), all.end(), belongs)));
+  for (const gaps::Indicator& one : all) {
     if (!belongs(one)) continue;
     workbook::IndicatorRow row;
     row.seq = one.record->seq;

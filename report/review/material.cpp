@@ -9,8 +9,8 @@
 
 namespace trayproof::review {
 
-FindingIndex::FindingIndex(const gaps::Findings& findings) {
-  for (const gaps::Finding& one : findings.gaps) by_subject_[{one.subject_kind, one.subject_id}].push_back(&one);
+FindingIndex::FindingIndex(const std::vector<gaps::Finding>& findings) {
+  for (const gaps::Finding& one : findings) by_subject_[{one.subject_kind, one.subject_id}].push_back(&one);
 }
 
 const std::vector<const gaps::Finding*>& FindingIndex::about(std::string_view kind, std::string_view id) const {

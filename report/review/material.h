@@ -32,7 +32,8 @@ struct JudgingEdition {
 // Findings by what they are about.
 class FindingIndex {
  public:
-  explicit FindingIndex(const gaps::Findings& findings);
+  // The findings must outlive it.
+  explicit FindingIndex(const std::vector<gaps::Finding>& findings);
   const std::vector<const gaps::Finding*>& about(std::string_view kind, std::string_view id) const;
 
  private:

@@ -17,7 +17,7 @@ Work work_of(const Material& material) {
   const auto add = [&](std::string_view kind, std::string_view skill) {
     for (const gaps::Record& one : material.facts.of(kind)) {
       if (!material.period.holds(one.at.at)) continue;
-      work[{one.by, std::string(skill.empty() ? one.text("method") : skill)}].push_back(&one);
+      work[{std::string(one.by), std::string(skill.empty() ? one.text("method") : skill)}].push_back(&one);
     }
   };
   add("load-started", "");

@@ -105,27 +105,29 @@ Result<Review> gather(const Ledger& ledger, links::Links& tables, Instant now, c
   if (asked.what_if) {
     TRY_LET(around.what_if, sop::read(*asked.what_if));
   }
-  TRY_LET(const gaps::Facts facts, gaps::read_facts(tables.database(), std::move(around)));
+  TRY_LET(gaps::Facts facts, gaps::read_facts(tables.database(), std::move(around)));
   // As for the facts: each page is read once.
-  TRY(tables.database().run("PRAGMA main.cache_size = -8192"));
-  const gaps::Findings in_period =
-      gaps::find_gaps(facts, {.from = asked.from, .until = asked.until, .rule = {}, .severity = {}, .what_if = {}});
-  const gaps::Findings ever = gaps::find_gaps(facts, {});
-  const FindingIndex index(ever);
+  TRY(tables.database().run("PRAGMA main.cache_size = -2048"));
+  const gaps::FoundEver found = gaps::find_gaps_ever(
+      facts, {.from = asked.from, .until = asked.until, .rule = {}, .severity = {}, .what_if = {}});
+  const FindingIndex index(found.ever);
+  // What only rules look at gives its memory to the sheets.
+  std::vector<gaps::Entered>().swap(facts.entered);
+  std::vector<gaps::Mention>().swap(facts.first_mentions);
   TRY_LET(const auto negatives, ValidNegatives::read(tables.database(), facts));
-  TRY_LET(const auto judging, judging_editions(ledger, facts, in_period, asked));
+  TRY_LET(const auto judging, judging_editions(ledger, facts, found.in_period, asked));
   const Material material{.ledger = ledger,
                           .tables = tables,
                           .facts = facts,
-                          .in_period = in_period,
+                          .in_period = found.in_period,
                           .ever = index,
                           .negatives = negatives,
                           .editions = judging,
                           .period = {asked.from, asked.until}};
   Review review;
   TRY_LET(review.facts, lay_out(material));
-  review.gaps = static_cast<std::int64_t>(in_period.gaps.size());
-  for (const gaps::Count& one : in_period.looked_at) review.cannot_tell += one.cannot_tell;
+  review.gaps = static_cast<std::int64_t>(found.in_period.gaps.size());
+  for (const gaps::Count& one : found.in_period.looked_at) review.cannot_tell += one.cannot_tell;
   TRY(tables.database().run("PRAGMA main.cache_size = -65536"));
   return review;
 }

@@ -86,7 +86,7 @@ namespace {
 // Ends of periods at which something may be cut in two: around everything that happened, and around the findings.
 std::vector<Instant> cuts_of(const gaps::Facts& facts, const gaps::Findings& findings) {
   std::set<Instant> out;
-  for (const auto& [origin, one] : facts.by_origin) {
+  for (const gaps::Record* one : facts.by_origin) {
     if (one->kind->recordable()) out.insert(one->at.at);
   }
   for (const gaps::Finding& one : findings.gaps) out.insert(one.at);

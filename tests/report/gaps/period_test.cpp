@@ -90,7 +90,7 @@ class Facility {
   // Findings of the period, and the rows of its review.
   std::string told(const gaps::Facts& facts, const gaps::Findings& in_period, const review::Period& period) {
     const gaps::Findings ever = gaps::find_gaps(facts, {});
-    const review::FindingIndex index(ever);
+    const review::FindingIndex index(ever.gaps);
     const auto negatives = must(review::ValidNegatives::read(tables().database(), facts), seed_);
     const std::vector<review::JudgingEdition> judging;
     return told_whole(in_period) + "\n" +
@@ -156,6 +156,13 @@ TEST_CASE("periods of generated facilities read by themselves") {
       const gaps::Findings in_period = gaps::find_gaps(near, question);
       const std::string expected = facility.told(whole, gaps::find_gaps(whole, question), period);
       const std::string found = facility.told(near, in_period, period);
+      // One look says both.
+      auto [of_one_look, ever] = gaps::find_gaps_ever(near, question);
+      CHECK(told_whole(of_one_look) == told_whole(in_period));
+      gaps::Findings whenever = gaps::find_gaps(near, {});
+      const std::string told_whenever = told_whole(whenever);
+      whenever.gaps = std::move(ever);
+      CHECK(told_whole(whenever) == told_whenever);
       if (found != expected) {
         ++differing;
         FAIL_CHECK("seed " << seed << ", " << format_date_time({from, 0}) << " to " << format_date_time({until, 0})
