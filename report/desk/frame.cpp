@@ -174,7 +174,8 @@ Response page(const Frame& frame, const Markup& inside, int status) {
   // Written from the first byte to the last where it stays: what stands inside is copied once, not at every element
   // around it.
   constexpr std::size_t frame_bytes = 8 * 1024;  // in English six; where it is more, the text grows
-  Markup whole = Markup().reserve(inside.bytes().size() + frame_bytes);
+  Markup whole;
+  whole.reserve(inside.bytes().size() + frame_bytes);
   whole.add(Markup::as_written("<!doctype html>\n<html lang=\"")).add_text(spoken.tag);
   whole.add(Markup::as_written("\" dir=\"")).add_text(spoken.right_to_left ? "rtl" : "ltr");
   whole.add(Markup::as_written("\">")).add(head_of(frame).markup());

@@ -32,7 +32,7 @@ class Markup {
   Markup& add(const Markup& next);
   Markup& add_text(std::string_view plain);
   // Room for so many bytes altogether: what is long is then written where it stays.
-  Markup& reserve(std::size_t bytes) { return bytes_.reserve(bytes), *this; }
+  void reserve(std::size_t bytes) { bytes_.reserve(bytes); }
   bool empty() const { return bytes_.empty(); }
   const std::string& bytes() const& { return bytes_; }
   std::string bytes() && { return std::move(bytes_); }

@@ -1,23 +1,25 @@
 #include "tests/crash/opened_again.h"
 
-#include <fstream>
-#include <iterator>
+#include <filesystem>
 
 namespace trayproof::tests {
 
 bool TablesSeen::first_time(const std::string& ledger_path, const Standing& standing) {
-  const std::string path = ledger_path + ".links";
-  if (std::filesystem::exists(path)) {
-    auto recovered = store::Database::open(path, store::Access::write);
+  // In a copy: the program under test is to meet the journal itself.
+  const std::string copy = aside_.file("tables");
+  for (const char* ending : {"", "-journal"}) {
+    std::filesystem::remove(copy + ending);
+    const std::string original = ledger_path + ".links" + ending;
+    if (std::filesystem::exists(original)) std::filesystem::copy_file(original, copy + ending);
+  }
+  if (std::filesystem::exists(copy)) {
+    auto recovered = store::Database::open(copy, store::Access::write);
     // What SQLite refuses is looked at each time.
     if (!recovered.ok() || !recovered.value().run("SELECT count(*) FROM sqlite_master").ok()) return true;
   }
-  Files beside;
-  for (const char* ending : {"", "-journal"}) {
-    std::ifstream file(path + ending, std::ios::binary);
-    if (file) beside[ending] = std::string(std::istreambuf_iterator<char>(file), {});
-  }
-  return prints_.insert(print_of(beside) * 31 + std::hash<std::string>()(told(standing) + hex(standing.head))).second;
+  return prints_
+      .insert(print_of(files_in(aside_.path())) * 31 + std::hash<std::string>()(told(standing) + hex(standing.head)))
+      .second;
 }
 
 Fault fault_in(const std::string& path, const Standing& before, const Standing& after, Further further) {

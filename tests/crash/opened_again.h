@@ -44,6 +44,7 @@ class TablesSeen {
   bool first_time(const std::string& ledger_path, const Standing& standing);
 
  private:
+  MemoryFolder aside_;
   std::unordered_set<std::size_t> prints_;
 };
 

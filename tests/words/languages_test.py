@@ -39,6 +39,8 @@ for tag in LANGUAGES:
         assert set(PLACES.findall(text)) == set(PLACES.findall(english)), (tag, key, text)
         assert text.count("{") == len(PLACES.findall(text)), (tag, key, text)
         assert text.count("\n") == english.count("\n"), (tag, key, text)
+        if ".sheet-" in key:  # the name of a workbook's sheet: 31 characters at most, and none of those
+            assert len(PLACES.sub("10", text)) <= 31 and not set(text) & set("[]:*?/\\'"), (tag, key, text)
     print(f"{tag}: {there} of {len(catalogue)} texts")
     assert there >= 0.95 * len(catalogue), f"{tag}: only {there}"
     for key in (key for key in catalogue if key.startswith("caution.")):

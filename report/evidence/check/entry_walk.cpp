@@ -73,7 +73,10 @@ std::optional<Entry> EntryWalk::take(std::string_view line) {
   check_place(*entry);
   check_key(*entry, key);
   check_signature(*entry, key);
-  if (entry->seq >= look_at_) report_unsigned(entry->seq - limits::signed_events_max - 1);
+  // No signature reaches back to those any more: the lowest first.
+  while (!line_.empty() && (line_.front().first < entry->seq - limits::signed_events_max ||
+                            line_.size() > static_cast<std::size_t>(limits::signed_events_max) + 1))
+    report_next_unsigned();
   learn(*entry);
   last_ = entry->seq;
   last_hash_ = entry->hash;
@@ -100,35 +103,36 @@ void EntryWalk::check_key(const Entry& entry, const std::string& key) {
 }
 
 void EntryWalk::check_signature(const Entry& entry, const std::string& key) {
-  auto& waiting = unsigned_[key];
-  if (entry.sig.empty()) {
-    if (waiting.empty()) look_at_ = std::min(look_at_, entry.seq + limits::signed_events_max + 1);
-    waiting.push_back(entry.seq);
-    return;
-  }
+  if (entry.sig.empty()) return wait_for_signature(entry.seq, key);
   crypto::PublicKey public_key{};
   ++signatures_;
   if (!from_hex(key, public_key) || !crypto::check_signature(public_key, entry.hash, entry.sig))
     return problem(entry.seq, say("verify.signature"));
+  const auto there = unsigned_.find(key);
+  if (there == unsigned_.end()) return;
   const auto signs = entry.event.number_at("signs");
   const auto from = std::min(signs ? static_cast<std::int64_t>(*signs) : entry.seq, entry.seq);
-  const auto reached =
-      std::lower_bound(waiting.begin(), waiting.end(), std::max(from, entry.seq - limits::signed_events_max));
-  waiting.erase(reached, waiting.end());
+  auto& seqs = there->second.seqs;
+  seqs.erase(std::lower_bound(seqs.begin(), seqs.end(), std::max(from, entry.seq - limits::signed_events_max)),
+             seqs.end());
 }
 
-// Those up to that seq, of all keys: no signature comes for them any more. The lowest first.
-void EntryWalk::report_unsigned(std::int64_t up_to) {
-  std::vector<std::int64_t> in_vain;
-  look_at_ = std::numeric_limits<std::int64_t>::max();
-  for (auto& [key, waiting] : unsigned_) {
-    const auto still = std::upper_bound(waiting.begin(), waiting.end(), up_to);
-    in_vain.insert(in_vain.end(), waiting.begin(), still);
-    waiting.erase(waiting.begin(), still);
-    if (!waiting.empty()) look_at_ = std::min(look_at_, waiting.front() + limits::signed_events_max + 1);
+void EntryWalk::wait_for_signature(std::int64_t seq, const std::string& key) {
+  const auto waiting = unsigned_.try_emplace(key).first;
+  waiting->second.seqs.push_back(seq);
+  ++waiting->second.in_line;
+  line_.emplace_back(seq, waiting);
+}
+
+void EntryWalk::report_next_unsigned() {
+  const auto [seq, waiting] = line_.front();
+  line_.pop_front();
+  auto& seqs = waiting->second.seqs;
+  if (!seqs.empty() && seqs.front() == seq) {
+    seqs.pop_front();
+    problem(seq, say("verify.unsigned"));
   }
-  std::sort(in_vain.begin(), in_vain.end());
-  for (const std::int64_t seq : in_vain) problem(seq, say("verify.unsigned"));
+  if (--waiting->second.in_line == 0) unsigned_.erase(waiting);
 }
 
 void EntryWalk::learn(const Entry& entry) {
@@ -174,7 +178,7 @@ void EntryWalk::learn_key(const Entry& entry) {
 
 void EntryWalk::finish() {
   if (ledger_.empty()) problems_.add(member_, say("evidence.not-opened"));
-  report_unsigned(last_);
+  while (!line_.empty()) report_next_unsigned();
 }
 
 }  // namespace trayproof::evidence

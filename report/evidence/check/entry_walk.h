@@ -3,12 +3,12 @@
 #pragma once
 
 #include <cstdint>
-#include <limits>
+#include <deque>
 #include <map>
 #include <optional>
 #include <string>
 #include <string_view>
-#include <vector>
+#include <utility>
 
 #include "ledger/base/bytes.h"
 #include "ledger/log/note.h"
@@ -65,7 +65,8 @@ class EntryWalk {
   void check_place(const Entry& entry);
   void check_key(const Entry& entry, const std::string& key);
   void check_signature(const Entry& entry, const std::string& key);
-  void report_unsigned(std::int64_t up_to);
+  void wait_for_signature(std::int64_t seq, const std::string& key);
+  void report_next_unsigned();
   void learn(const Entry& entry);
   void learn_key(const Entry& entry);
 
@@ -79,8 +80,15 @@ class EntryWalk {
   Digest last_hash_{};
   std::string ledger_, origin_, ledger_key_;
   std::map<std::string, KnownKey> keys_;
-  std::map<std::string, std::vector<std::int64_t>> unsigned_;        // by key, in order: still waiting for a signature
-  std::int64_t look_at_ = std::numeric_limits<std::int64_t>::max();  // before this seq none waits in vain
+  // Entries without a signature so far, by key, in order; and all of them in order, with those that were signed since.
+  // A key goes when its last one does: a stranger's pack may name very many.
+  struct Waiting {
+    std::deque<std::int64_t> seqs;
+    std::size_t in_line = 0;
+  };
+  using ByKey = std::map<std::string, Waiting>;
+  ByKey unsigned_;
+  std::deque<std::pair<std::int64_t, ByKey::iterator>> line_;
 };
 
 }  // namespace trayproof::evidence
