@@ -13,7 +13,8 @@ namespace trayproof {
 
 class Spool {
  public:
-  static constexpr std::size_t memory_most = std::size_t{4} << 20;
+  // A short export needs no file; of a long one two stand beside each other, which shall not fill the memory.
+  static constexpr std::size_t memory_most = std::size_t{1} << 20;
 
   // The file lies in the folder of `beside`, made when it is needed.
   explicit Spool(std::string beside) : beside_(std::move(beside)) {}

@@ -17,7 +17,7 @@ class SmallCache {
     if (!size.ok()) return;
     const auto row = size.value().step();
     if (row.ok() && row.value()) before_ = size.value().integer(0);
-    set(-8192);
+    set(-4096);  // KiB
   }
   SmallCache(const SmallCache&) = delete;
   SmallCache& operator=(const SmallCache&) = delete;

@@ -14,6 +14,7 @@
 #include "importer/reading/reading.h"
 #include "ledger/kept_curves.h"
 #include "ledger/store/deflate.h"
+#include "ledger/store/small_cache.h"
 #include "tests/bench/export_floor.h"
 #include "tests/bench/floor.h"
 #include "tests/support/ward_ledger.h"
@@ -75,6 +76,7 @@ void take_in(const std::string& path, double mb, double& curves_s, double& whole
   const double read_s = seconds_of([&] { import = must(importer::read_and_judge(file, {}, around, {}, curves)); });
   tell("reading, hashing and judging", mb, read_s);
   const double store_s = seconds_of([&] {
+    const store::SmallCache cache(ledger.file().database());  // as `keep` has for a long export
     CHECK(ledger
               .in_one_step([&]() -> Result<void> {
                 for (std::size_t i = 0; i < curves.size(); ++i) {
