@@ -63,6 +63,17 @@ bool is_escape(std::string_view text) {
   return text.substr(2, 4).find_first_not_of("0123456789abcdefABCDEF") == std::string_view::npos;
 }
 
+// ASCII that stands in a cell as it is.
+bool is_plain(std::string_view text) {
+  unsigned odd = 0;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    odd |=
+        static_cast<unsigned>(byte < 0x20) | static_cast<unsigned>(byte >= 0x80) | static_cast<unsigned>(byte == '_');
+  }
+  return odd == 0;
+}
+
 // A text that looks like the format's own escape of a character ("_x0041_") would be read as that character.
 std::string escaped(std::string_view text) {
   std::string out;
@@ -176,14 +187,14 @@ struct Book::Inner {
 
   // Whether the text may stand in a cell; else the error is kept. `made` holds it where it is not the text itself.
   const char* checked(const std::string& text, std::string& made, const Where& where) {
-    if (const auto bad = first_bad_utf8(text)) {
-      fail(say("workbook.utf8", {{"where", where.text()}, {"byte", std::to_string(*bad + 1)}}));
-      return nullptr;
+    const bool plain = is_plain(text);
+    if (!plain) {
+      if (const auto bad = first_bad_utf8(text)) {
+        fail(say("workbook.utf8", {{"where", where.text()}, {"byte", std::to_string(*bad + 1)}}));
+        return nullptr;
+      }
+      made = escaped(shown(text));
     }
-    const bool plain = std::all_of(text.begin(), text.end(), [](char c) {
-      return static_cast<unsigned char>(c) >= 0x20 && static_cast<unsigned char>(c) < 0x80 && c != '_';
-    });
-    if (!plain) made = escaped(shown(text));
     const std::string& out = plain ? text : made;
     const std::size_t units = plain ? out.size() : utf16_units(out);
     if (units <= cell_units_max) return out.c_str();

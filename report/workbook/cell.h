@@ -50,6 +50,15 @@ struct Link {
 using Cell = std::variant<std::monostate, Text, Number, Instant, Link>;
 using Row = std::vector<Cell>;
 
+// Of these cells, none of them copied, as a list in braces would.
+template <typename... Cells>
+Row row_of(Cells&&... cells) {
+  Row row;
+  row.reserve(sizeof...(cells));
+  (row.emplace_back(std::forward<Cells>(cells)), ...);
+  return row;
+}
+
 inline Cell text(std::string value) { return Text{std::move(value), Look::plain}; }
 inline Cell whole(std::int64_t value) { return Number{static_cast<double>(value), 0}; }
 inline Cell number(std::optional<double> value, int decimals) {

@@ -27,11 +27,8 @@ std::string offset_text(int offset_minutes) {
   return text;
 }
 
-lxw_format* Styles::cell(const std::string& name, bool& fresh) {
-  lxw_format*& format = made_[name];
-  fresh = format == nullptr;
-  if (!fresh) return format;
-  format = workbook_add_format(book_);
+lxw_format* Styles::cell() {
+  lxw_format* format = workbook_add_format(book_);
   CHECK(format != nullptr);
   format_set_font_name(format, "Arial");
   format_set_font_size(format, 10);
@@ -44,9 +41,8 @@ lxw_format* Styles::cell(const std::string& name, bool& fresh) {
 }
 
 lxw_format* Styles::title() {
-  lxw_format*& format = made_["title"];
-  if (format != nullptr) return format;
-  format = workbook_add_format(book_);
+  if (title_ != nullptr) return title_;
+  lxw_format* format = title_ = workbook_add_format(book_);
   format_set_font_name(format, "Arial");
   format_set_font_size(format, 15);
   format_set_bold(format);
@@ -55,9 +51,8 @@ lxw_format* Styles::title() {
 }
 
 lxw_format* Styles::note() {
-  lxw_format*& format = made_["note"];
-  if (format != nullptr) return format;
-  format = workbook_add_format(book_);
+  if (note_ != nullptr) return note_;
+  lxw_format* format = note_ = workbook_add_format(book_);
   format_set_font_name(format, "Arial");
   format_set_font_size(format, 9);
   format_set_italic(format);
@@ -67,9 +62,8 @@ lxw_format* Styles::note() {
 }
 
 lxw_format* Styles::header() {
-  bool fresh = false;
-  lxw_format* format = cell("header", fresh);
-  if (!fresh) return format;
+  if (header_ != nullptr) return header_;
+  lxw_format* format = header_ = cell();
   format_set_text_wrap(format);
   format_set_bold(format);
   format_set_font_color(format, LXW_COLOR_WHITE);
@@ -79,9 +73,9 @@ lxw_format* Styles::header() {
 }
 
 lxw_format* Styles::of(Look look) {
-  bool fresh = false;
-  lxw_format* format = cell("look-" + std::to_string(static_cast<int>(look)), fresh);
-  if (!fresh) return format;
+  lxw_format*& format = looks_[static_cast<std::size_t>(look)];
+  if (format != nullptr) return format;
+  format = cell();
   format_set_text_wrap(format);
   switch (look) {
     case Look::plain:
@@ -103,10 +97,10 @@ lxw_format* Styles::of(Look look) {
 }
 
 lxw_format* Styles::number(int decimals) {
-  CHECK(decimals >= 0 && decimals <= 6);
-  bool fresh = false;
-  lxw_format* format = cell("number-" + std::to_string(decimals), fresh);
-  if (!fresh) return format;
+  CHECK(decimals >= 0 && static_cast<std::size_t>(decimals) <= decimals_max);
+  lxw_format*& format = numbers_[static_cast<std::size_t>(decimals)];
+  if (format != nullptr) return format;
+  format = cell();
   const std::string digits = decimals == 0 ? "#,##0" : "#,##0." + std::string(static_cast<std::size_t>(decimals), '0');
   format_set_num_format(format, digits.c_str());
   format_set_align(format, LXW_ALIGN_RIGHT);
@@ -115,10 +109,10 @@ lxw_format* Styles::number(int decimals) {
 }
 
 lxw_format* Styles::time(std::optional<int> offset_minutes) {
+  lxw_format*& format = offset_minutes ? times_[*offset_minutes] : time_;
+  if (format != nullptr) return format;
+  format = cell();
   const std::string offset = offset_minutes ? " \"" + offset_text(*offset_minutes) + "\"" : "";
-  bool fresh = false;
-  lxw_format* format = cell("time" + offset, fresh);
-  if (!fresh) return format;
   format_set_num_format(format, ("yyyy-mm-dd hh:mm" + offset).c_str());
   format_set_font_size(format, 9);
   // A date that is wider than its column is shown small, never as a row of #.
@@ -127,9 +121,8 @@ lxw_format* Styles::time(std::optional<int> offset_minutes) {
 }
 
 lxw_format* Styles::link() {
-  bool fresh = false;
-  lxw_format* format = cell("link", fresh);
-  if (!fresh) return format;
+  if (link_ != nullptr) return link_;
+  lxw_format* format = link_ = cell();
   format_set_text_wrap(format);
   format_set_font_color(format, link_ink);
   format_set_underline(format, LXW_UNDERLINE_SINGLE);

@@ -1,9 +1,10 @@
-// The formats of the workbook, each made once a book. Included by book.cpp and styles.cpp only.
+// The formats of the workbook, each made once a book, when it is first asked for. Included by book.cpp and styles.cpp
+// only.
 #pragma once
 
+#include <array>
 #include <map>
 #include <optional>
-#include <string>
 
 #include "report/workbook/cell.h"
 
@@ -25,10 +26,20 @@ class Styles {
   lxw_format* link();
 
  private:
-  // The format of that name, or a new one at the top of its cell, in a thin frame.
-  lxw_format* cell(const std::string& name, bool& fresh);
+  // A new one, at the top of its cell and in a thin frame.
+  lxw_format* cell();
+
+  static constexpr std::size_t looks = 4;
+  static constexpr std::size_t decimals_max = 6;
   lxw_workbook* book_;
-  std::map<std::string, lxw_format*> made_;
+  lxw_format* title_ = nullptr;
+  lxw_format* note_ = nullptr;
+  lxw_format* header_ = nullptr;
+  lxw_format* link_ = nullptr;
+  std::array<lxw_format*, looks> looks_{};
+  std::array<lxw_format*, decimals_max + 1> numbers_{};
+  lxw_format* time_ = nullptr;
+  std::map<int, lxw_format*> times_;  // by offset
 };
 
 }  // namespace trayproof::workbook

@@ -7,6 +7,9 @@
 namespace trayproof::workbook {
 namespace {
 
+// No character takes more for each of its bytes.
+constexpr double room_of_byte_max = 1.2;
+
 // The room of a character in units of a column's width (a digit of the book's standard font), for Arial 10.
 double room_of(char32_t c) {
   if (c >= U'0' && c <= U'9') return 1.06;
@@ -48,6 +51,9 @@ std::size_t lines_of(std::string_view text, double width) {
 
 std::size_t lines_in(std::string_view text, double width) {
   const double room = std::max(width, 4.0);
+  // Most texts surely fit one line; the margin is wider than what adding up could round away.
+  if (static_cast<double>(text.size() + 1) * room_of_byte_max < room && text.find('\n') == std::string_view::npos)
+    return 1;
   std::size_t lines = 0;
   for (std::size_t begin = 0; begin <= text.size();) {
     const std::size_t end = std::min(text.find('\n', begin), text.size());

@@ -1,5 +1,5 @@
-// The cells of a workbook as libxlsxwriter's constant-memory mode writes them with no look of their own, no row heights
-// and no checks: what there is to compare with.
+// The cells of a workbook, with their formats and links, as libxlsxwriter's constant-memory mode writes them: laid out
+// beforehand, with no row heights, no set-up of sheets, no charts and no checks. What there is to compare with.
 #pragma once
 
 #include <string>

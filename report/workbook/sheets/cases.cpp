@@ -1,5 +1,7 @@
 // Cases and the packs that each used: the same chain, once in one row, once with a row for each pack whose links lead
 // on.
+#include <iterator>
+
 #include "ledger/base/check.h"
 #include "ledger/words/words.h"
 #include "report/workbook/sheets/layout.h"
@@ -64,13 +66,19 @@ std::string_view sheet_of(std::string_view heading) {
 
 // Where there is one pack its cells lead on as in "Packs". Some programs show a cell with a link as one line, whatever
 // it holds, so that only what fits one line is a link.
+Cell pack_cell(const ChainPart& part, double width, const CasePack& pack, const Places& places) {
+  std::string words = fitting(part.words(pack));
+  const auto target = target_of(part.heading, pack, places);
+  if (!target || lines_in(words, width) > 1) return text(std::move(words));
+  return linked(std::string(sheet_of(part.heading)), std::move(words), target);
+}
+
 Cell chain_cell(const ChainPart& part, double width, const std::vector<CasePack>& packs, const Places& places) {
+  if (packs.size() == 1) return pack_cell(part, width, packs.front(), places);
   std::vector<std::string> items;
   items.reserve(packs.size());
   for (const CasePack& pack : packs) items.push_back(part.words(pack));
-  std::string words = numbered(items);
-  if (packs.size() != 1 || lines_in(words, width) > 1) return text(std::move(words));
-  return linked(std::string(sheet_of(part.heading)), std::move(words), target_of(part.heading, packs.front(), places));
+  return text(numbered(items));
 }
 
 // To the rows of the case in "Packs", where each pack has its own links.
@@ -96,9 +104,9 @@ Grid cases_grid(const Facts& facts, const Places& places) {
   grid.columns.push_back({say("workbook.head-gaps"), 24});
   for (std::size_t i = 0; i < facts.cases.size(); ++i) {
     const CaseRow& row = facts.cases[i];
-    Row cells = {text(row.procedure),        or_not_recorded(time(row.at)), or_not_recorded(row.sort),
-                 or_not_recorded(row.place), or_not_recorded(row.patient),  text(newborns_of(row))};
-    cells.push_back(chain_link(row, places.packs_of(i)));
+    Row cells = row_of(text(row.procedure), or_not_recorded(time(row.at)), or_not_recorded(row.sort),
+                       or_not_recorded(row.place), or_not_recorded(row.patient), text(newborns_of(row)),
+                       chain_link(row, places.packs_of(i)));
     for (const ChainPart& part : chain) cells.push_back(chain_cell(part, part.width, row.packs, places));
     cells.push_back(gaps_cell(row.gaps));
     grid.rows.push_back(std::move(cells));
@@ -112,9 +120,10 @@ Grid packs_grid(const Facts& facts, const Places& places) {
   for (std::size_t i = 0; i < facts.cases.size(); ++i) {
     const CaseRow& row = facts.cases[i];
     for (const CasePack& pack : row.packs) {
-      Row cells = {linked("cases", row.procedure, Rows{i, 1}), or_not_recorded(time(row.at)),
-                   or_not_recorded(row.place)};
-      for (const ChainPart& part : chain) cells.push_back(chain_cell(part, width_in_packs(part), {pack}, places));
+      Row cells =
+          row_of(linked("cases", row.procedure, Rows{i, 1}), or_not_recorded(time(row.at)), or_not_recorded(row.place));
+      cells.reserve(cells.size() + std::size(chain));
+      for (const ChainPart& part : chain) cells.push_back(pack_cell(part, width_in_packs(part), pack, places));
       grid.rows.push_back(std::move(cells));
     }
   }

@@ -54,6 +54,8 @@ std::string listed(const std::vector<std::string>& items, std::string_view separ
   return out;
 }
 
+std::string fitting(std::string item) { return item.size() < list_units_max ? std::move(item) : listed({item}, "\n"); }
+
 std::string listed_seqs(const std::vector<std::int64_t>& seqs) {
   std::vector<std::string> items;
   items.reserve(seqs.size());

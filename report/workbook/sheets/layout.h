@@ -28,6 +28,8 @@ std::string worded(std::string_view word);
 Cell worded_cell(std::string_view word);
 // One a line, cut with "and n more" where a cell ends.
 std::string listed(const std::vector<std::string>& items, std::string_view separator);
+// The same of one item.
+std::string fitting(std::string item);
 std::string listed_seqs(const std::vector<std::int64_t>& seqs);
 // Gaps as a cell: strong where there are some, "none found" where not.
 Cell gaps_cell(const std::vector<std::string>& gaps);

@@ -66,12 +66,12 @@ Grid indicators_grid(const Facts& facts, const Places& places) {
                                      {"read-by", 16},
                                      {"entry", 12}});
   for (const IndicatorRow& row : facts.indicators) {
-    const Cell load = row.load_ids.size() == 1 ? linked("loads", row.load, places.load(row.load_ids.front()))
-                                               : or_not_recorded(row.load);
-    grid.rows.push_back({row.pack.empty() ? text(say("workbook.whole-load")) : text(row.pack), load,
-                         or_not_recorded(time(row.at)), worded_cell(row.result), or_not_recorded(worded(row.where)),
-                         or_not_recorded(row.type), or_not_recorded(row.lot), or_not_recorded(row.by),
-                         text(std::to_string(row.seq))});
+    Cell load = row.load_ids.size() == 1 ? linked("loads", row.load, places.load(row.load_ids.front()))
+                                         : or_not_recorded(row.load);
+    grid.rows.push_back(row_of(row.pack.empty() ? text(say("workbook.whole-load")) : text(row.pack), std::move(load),
+                               or_not_recorded(time(row.at)), worded_cell(row.result),
+                               or_not_recorded(worded(row.where)), or_not_recorded(row.type), or_not_recorded(row.lot),
+                               or_not_recorded(row.by), text(std::to_string(row.seq))));
   }
   return grid;
 }

@@ -17,17 +17,16 @@ Places::Places(const Facts& facts) {
     curves_.try_emplace(facts.pictures[i].load, Rows{curve_caption_row(i), 1});
   for (std::size_t i = 0; i < facts.indicators.size(); ++i) {
     const IndicatorRow& one = facts.indicators[i];
-    const auto [place, added] = indicators_.try_emplace({one.load, one.pack}, Rows{i, 1});
+    const auto [place, added] = indicators_[one.load].try_emplace(one.pack, Rows{i, 1});
     if (!added && place->second.first + place->second.count == i) ++place->second.count;
   }
 }
 
 std::optional<Rows> Places::indicators(const std::string& load, const std::string& pack) const {
-  for (const std::string& named : {pack, std::string()}) {
-    const auto place = indicators_.find({load, named});
-    if (place != indicators_.end()) return place->second;
-  }
-  return std::nullopt;
+  const auto of_load = indicators_.find(load);
+  if (of_load == indicators_.end()) return std::nullopt;
+  const auto own = found(of_load->second, pack);
+  return own ? own : found(of_load->second, std::string());
 }
 
 Cell linked(const std::string& sheet_key, std::string text, const std::optional<Rows>& rows) {

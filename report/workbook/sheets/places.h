@@ -32,7 +32,7 @@ class Places {
   }
   std::vector<Rows> packs_;
   ById loads_, solutions_, curves_;
-  std::map<std::pair<std::string, std::string>, Rows> indicators_;
+  std::map<std::string, ById> indicators_;  // by load, then pack
 };
 
 // A link where there is a row to lead to, else the text alone.
