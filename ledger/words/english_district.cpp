@@ -42,7 +42,8 @@ std::span<const Word> district() {
       {"help.district-witness-name", "the register's name as a witness, like district.example/register"},
       {"help.district-derive", "works out the tables of ledgers that have newer entries"},
       {"district.unreached", "the register cannot be reached, and nothing was taken: {why}"},
-      {"district.lost", "the register went away in the middle: {why}. What it did not acknowledge is not kept; try again"},
+      {"district.lost",
+       "the register went away in the middle: {why}. What it did not acknowledge is not kept; try again"},
       {"district.failed", "the register's database refused: {why} ({code})"},
       {"district.denied",
        "this user may not do that in the register's database: {why} ({code}). Who takes parcels in needs "
@@ -63,7 +64,7 @@ std::span<const Word> district() {
       {"district.peaks", "a state of the register does not hold the hashes that it needs: put back its backup"},
       {"district.unknown", "the register has nothing of ledger {ledger}"},
       {"district.no-room", "no room for temporary files at {path}: {why}"},
-            {"district.other-first",
+      {"district.other-first",
        "another ledger under the id of one that the register holds: its first entry is another, so it is not the same "
        "ledger"},
       {"district.witness-name", "a witness's name has no blanks, no + and only plain letters; found \"{found}\""},
@@ -72,7 +73,8 @@ std::span<const Word> district() {
       {"district.witness-made",
        "{file} holds the key with which the register co-signs. Keep a copy under lock. Give facilities this verifier "
        "key:"},
-      {"district.prepared", "The register's tables are those of migration {number}; {applied} {applied|was|were} applied now."},
+      {"district.prepared",
+       "The register's tables are those of migration {number}; {applied} {applied|was|were} applied now."},
       {"district.derived-anew",
        "The derived tables are empty: run `trayproof register derive` when they are to be asked."},
       {"district.roles",
@@ -94,7 +96,8 @@ std::span<const Word> district() {
        "key "
        "list`): {vkey}"},
       {"district.answer", "  The register's answer for the facility: {answer}"},
-      {"district.repeated", "{file}: {facility}: nothing new; the register holds this very state of {size} "
+      {"district.repeated",
+       "{file}: {facility}: nothing new; the register holds this very state of {size} "
        "{size|entry|entries}."},
       {"district.repeated-apart",
        "{file}: {facility}: LOOK INTO THIS. Nothing new; the register keeps this past of {size} "
@@ -133,7 +136,8 @@ std::span<const Word> district() {
       {"district.forked",
        "{file}: {facility}: LOOK INTO THIS. From entry {seq} on the ledger tells another past than it told before, "
        "under its own "
-       "signature. {entries} {entries|entry is|entries are} kept apart, not counted and not co-signed. What was held is unchanged."},
+       "signature. {entries} {entries|entry is|entries are} kept apart, not counted and not co-signed. What was held "
+       "is unchanged."},
       {"district.fork-goes-on",
        "{file}: {facility}: LOOK INTO THIS. {entries} more {entries|entry|entries} of a past that the register keeps "
        "apart, from {seq} on. {entries|It is|They are} not counted and not co-signed."},

@@ -1,5 +1,6 @@
 // Questions to the register: on a terminal, as JSON, as files.
 #include <algorithm>
+#include <set>
 
 #include "ledger/words/words.h"
 #include "report/asking/new_file.h"
@@ -130,11 +131,20 @@ Result<Status> reported(const Context& context, const QuestionOptions& options) 
     TRY(add(std::move(one)));
   }
   TRY(write_book(context, answers, file));
-  if (context.json)
-    context.print(Value::object().set("file", file).set("answers", static_cast<std::int64_t>(answers.size())));
-  else
+  // Of each answer; what came in between is behind in the later ones.
+  std::set<std::string> late;
+  for (const Answer& one : answers) late.insert(one.behind.begin(), one.behind.end());
+  if (context.json) {
+    Value behind = Value::list();
+    for (const std::string& one : late) behind.push(one);
+    Value told = Value::object();
+    told.set("file", file).set("answers", static_cast<std::int64_t>(answers.size())).set("behind", std::move(behind));
+    context.print(told);
+  } else {
     context.line(
         say("district.book", {{"file", file}, {"answers", count_text(static_cast<std::int64_t>(answers.size()))}}));
+    if (!late.empty()) context.line(say("district.behind-note", {{"ledgers", std::to_string(late.size())}}));
+  }
   return Status::done;
 }
 

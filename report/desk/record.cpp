@@ -47,25 +47,25 @@ Result<Record::Reader> Record::reader() {
 }
 
 // With its mutex held.
-Result<Ledger*> Record::watch() {
-  if (!watch_) {
+Result<Ledger*> Record::ledger_of(Watch& watch) {
+  if (!watch.ledger) {
     TRY_LET(auto ledger, Ledger::open(path_, clock_, store::Access::read, drives_));
-    watch_ = std::make_unique<Ledger>(std::move(ledger));
+    watch.ledger = std::make_unique<Ledger>(std::move(ledger));
   }
-  return watch_.get();
+  return watch.ledger.get();
 }
 
 Result<std::uint32_t> Record::state() {
-  const std::lock_guard lock(watch_mutex_);
-  TRY_LET(const auto* ledger, watch());
+  const std::lock_guard lock(watch_.mutex);
+  TRY_LET(const auto* ledger, ledger_of(watch_));
   return ledger->file().changes();
 }
 
 Result<std::uint32_t> Record::state_at_a_glance() {
   // A drive on the network shows what another machine wrote only to who takes the lock.
   if (on_network_) return state();
-  const std::lock_guard lock(watch_mutex_);
-  TRY_LET(const auto* ledger, watch());
+  const std::lock_guard lock(glance_.mutex);
+  TRY_LET(const auto* ledger, ledger_of(glance_));
   return ledger->file().changes_at_a_glance();
 }
 

@@ -62,7 +62,12 @@ class Record {
   };
   Record(std::string path, Ledger ledger, Clock& clock, Drives drives);
   void give_back(Idle idle);
-  Result<Ledger*> watch();
+  // A handle that tells the state of the record and nothing else.
+  struct Watch {
+    std::mutex mutex;
+    std::unique_ptr<Ledger> ledger;
+  };
+  Result<Ledger*> ledger_of(Watch& watch);
 
   std::string path_;
   Clock& clock_;
@@ -71,8 +76,8 @@ class Record {
   Ledger writing_;
   SharedCommit commit_;
   std::atomic<bool> uncertain_ = false;
-  std::mutex watch_mutex_;
-  std::unique_ptr<Ledger> watch_;  // tells the state of the record and nothing else
+  Watch watch_;
+  Watch glance_;  // of its own: whoever waits for a lock is not waited for
   std::mutex idle_mutex_;
   std::vector<Idle> idle_;  // the one used last is lent first: its pages are warm
 };

@@ -16,8 +16,7 @@ def shared(register):
                for _ in range(2)]
     told = [json.loads(one.communicate()[0]) for one in running]
     check("two at once: nobody fails", ([one.returncode for one in running], [one["failed"] for one in told]), ([0, 0], [[], []]))
-    check("each ledger once, and both have some", (sum(one["ledgers"] for one in told), min(one["ledgers"] for one in told) > 0),
-          (register.count("register.ledgers"), True))
+    check("each ledger once", sum(one["ledgers"] for one in told), register.count("register.ledgers"))
 
 
 def commands_from_page(beginning, ending):
