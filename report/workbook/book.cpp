@@ -68,8 +68,8 @@ bool is_plain(std::string_view text) {
   unsigned odd = 0;
   for (const char c : text) {
     const auto byte = static_cast<unsigned char>(c);
-    odd |=
-        static_cast<unsigned>(byte < 0x20) | static_cast<unsigned>(byte >= 0x80) | static_cast<unsigned>(byte == '_');
+    const bool control = byte < 0x20 && byte != '\n' && byte != '\t';
+    odd |= static_cast<unsigned>(control) | static_cast<unsigned>(byte >= 0x80) | static_cast<unsigned>(byte == '_');
   }
   return odd == 0;
 }
@@ -114,6 +114,9 @@ std::optional<double> serial_of(Instant at, const Zone& zone) {
 
 double row_points(std::size_t lines) { return std::min(static_cast<double>(lines) * line_points + 3, row_points_max); }
 
+// Of a row whose texts take one line: most rows are so, and are not told of one by one.
+const double usual_points = row_points(1);
+
 // Lines that a cell takes in a column of that width.
 std::size_t lines_of(const Cell& cell, double width) {
   if (const auto* text = std::get_if<Text>(&cell)) {
@@ -132,11 +135,14 @@ double width_from(const Grid& grid, std::size_t first) {
 
 // The rows of a link as a spreadsheet counts them; the whole of a case's rows is marked when it is followed.
 std::string internal_target(const Link& link) {
-  const std::string begin = "internal:'" + link.sheet + "'!A";
-  if (!link.rows) return begin + "1";
+  constexpr std::size_t longest = 64;  // but for the sheet's name
+  std::string out;
+  out.reserve(link.sheet.size() + longest);
+  out.append("internal:'").append(link.sheet).append("'!A");
+  if (!link.rows) return out += '1';
   const std::size_t first = link.rows->first + first_row + 1;
-  std::string out = begin + std::to_string(first);
-  if (link.rows->count > 1) out += ":A" + std::to_string(first + link.rows->count - 1);
+  out += std::to_string(first);
+  if (link.rows->count > 1) out.append(":A").append(std::to_string(first + link.rows->count - 1));
   return out;
 }
 
@@ -155,8 +161,12 @@ struct Where {
 }  // namespace
 
 std::size_t utf16_units(std::string_view text) {
+  // A code point begins with every byte that does not continue one, and those of four bytes take two.
   std::size_t units = 0;
-  for (std::size_t at = 0; at < text.size();) units += next_code_point(text, at) > 0xFFFF ? 2U : 1U;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    units += static_cast<std::size_t>((byte & 0xC0U) != 0x80U) + static_cast<std::size_t>(byte >= 0xF0);
+  }
   return units;
 }
 
@@ -187,16 +197,16 @@ struct Book::Inner {
 
   // Whether the text may stand in a cell; else the error is kept. `made` holds it where it is not the text itself.
   const char* checked(const std::string& text, std::string& made, const Where& where) {
-    const bool plain = is_plain(text);
-    if (!plain) {
+    if (!is_plain(text)) {
       if (const auto bad = first_bad_utf8(text)) {
         fail(say("workbook.utf8", {{"where", where.text()}, {"byte", std::to_string(*bad + 1)}}));
         return nullptr;
       }
       made = escaped(shown(text));
     }
-    const std::string& out = plain ? text : made;
-    const std::size_t units = plain ? out.size() : utf16_units(out);
+    const std::string& out = made.empty() ? text : made;
+    if (out.size() <= cell_units_max) return out.c_str();  // no character has more units than bytes
+    const std::size_t units = utf16_units(out);
     if (units <= cell_units_max) return out.c_str();
     fail(say("workbook.long",
              {{"where", where.text()}, {"found", std::to_string(units)}, {"allowed", std::to_string(cell_units_max)}}));
@@ -301,6 +311,7 @@ struct Book::Inner {
   }
 
   void write_head(lxw_worksheet* sheet, const Grid& grid) {
+    worksheet_set_default_row(sheet, usual_points, LXW_FALSE);
     // Row after row: a sheet that is written without being held does not go back.
     took(worksheet_set_row(sheet, title_row, 24, nullptr), {grid});
     write_text(sheet, title_row, 0, grid.title, styles->title(), {grid});
@@ -336,7 +347,8 @@ struct Book::Inner {
     const std::size_t last = cells.size() - 1;
     const bool stretched = cells.size() < grid.columns.size();
     CHECK(!cells.empty() && cells.size() <= grid.columns.size() && !(stretched && grid.filter));
-    took(worksheet_set_row(sheet, row, points_of(grid, cells, index), nullptr), {grid});
+    const double points = points_of(grid, cells, index);
+    if (points != usual_points) took(worksheet_set_row(sheet, row, points, nullptr), {grid});
     if (stretched) {
       const auto* text = std::get_if<Text>(&cells[last]);
       took(worksheet_merge_range(sheet, row, static_cast<lxw_col_t>(last), row,

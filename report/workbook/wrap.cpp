@@ -20,7 +20,10 @@ double room_of(char32_t c) {
 
 double room_of(std::string_view word) {
   double room = 0;
-  for (std::size_t at = 0; at < word.size();) room += room_of(next_code_point(word, at));
+  for (std::size_t at = 0; at < word.size();) {
+    const auto byte = static_cast<unsigned char>(word[at]);
+    room += byte < 0x80 ? room_of(static_cast<char32_t>(word[at++])) : room_of(next_code_point(word, at));
+  }
   return room;
 }
 
