@@ -1,5 +1,6 @@
 // The cells of a workbook, with their formats and links, as libxlsxwriter's constant-memory mode writes them: laid out
-// beforehand, with no row heights, no set-up of sheets, no charts and no checks. What there is to compare with.
+// beforehand, with no row heights, no set-up of sheets, no charts and no checks; the file is on the disk, as a book of
+// ours is. What there is to compare with.
 #pragma once
 
 #include <string>
