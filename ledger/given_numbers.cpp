@@ -53,6 +53,7 @@ std::optional<std::vector<std::string_view>> plain_texts(std::string_view line, 
 void each_line_with(std::string_view text, std::string_view word,
                     const std::function<void(std::string_view line, std::size_t at)>& each) {
   const auto next = [&](std::size_t from) -> std::size_t {
+    if (from >= text.size()) return text.size();  // an empty text may stand nowhere
     // glibc's search; that of the standard library stops at every quote, and there are many.
     const void* found = ::memmem(text.data() + from, text.size() - from, word.data(), word.size());
     return found == nullptr ? text.size() : static_cast<std::size_t>(static_cast<const char*>(found) - text.data());

@@ -70,20 +70,24 @@ std::size_t code_points(std::string_view text) {
 }
 
 char32_t next_code_point(std::string_view text, std::size_t& at) {
-  const auto byte = [&](std::size_t i) { return static_cast<char32_t>(static_cast<unsigned char>(text[i])); };
+  // Behind the end stands nothing: what is cut off there is some character, and the last.
+  const auto byte = [&](std::size_t i) {
+    return i < text.size() ? static_cast<char32_t>(static_cast<unsigned char>(text[i])) : char32_t{0};
+  };
   const char32_t first = byte(at);
-  if (first < 0x80) return at += 1, first;
+  const auto past = [&](std::size_t length) { at = std::min(at + length, text.size()); };
+  if (first < 0x80) return past(1), first;
   if (first < 0xE0) {
     const char32_t c = (first & 0x1F) << 6 | (byte(at + 1) & 0x3F);
-    return at += 2, c;
+    return past(2), c;
   }
   if (first < 0xF0) {
     const char32_t c = (first & 0x0F) << 12 | (byte(at + 1) & 0x3F) << 6 | (byte(at + 2) & 0x3F);
-    return at += 3, c;
+    return past(3), c;
   }
   const char32_t c =
       (first & 0x07) << 18 | (byte(at + 1) & 0x3F) << 12 | (byte(at + 2) & 0x3F) << 6 | (byte(at + 3) & 0x3F);
-  return at += 4, c;
+  return past(4), c;
 }
 
 void append_utf8(std::string& text, char32_t c) {
