@@ -9,6 +9,7 @@
 // And it takes for impossible what every letter from U+00A0 to U+0499 outside of a text comes to, which then is
 // undefined; it means that such a letter is none of the characters asked for.
 #include <cstdint>
+
 #include <toml++/impl/preprocessor.h>
 #pragma push_macro("TOML_UNREACHABLE")
 #undef TOML_UNREACHABLE
