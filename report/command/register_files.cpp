@@ -19,10 +19,6 @@ namespace {
 using json::Value;
 using registry::Answer;
 
-constexpr double picture_scale = 0.98;
-constexpr double points_a_pixel = 0.75;
-constexpr double row_points_max = 409;
-
 // Ids that stand parted by blanks: as many as a cell takes.
 std::string fitting(const std::string& text) {
   if (workbook::utf16_units(text) <= workbook::cell_units_max) return text;
@@ -80,8 +76,8 @@ workbook::Grid plot_of(const Answer& answer, std::size_t number, const paper::Pn
   grid.pictures.push_back({.row = 0,
                            .column = 0,
                            .png = &png.bytes,
-                           .scale = picture_scale / paper::pixels_a_unit,
-                           .row_points = std::min(png.height * picture_scale * points_a_pixel + 8, row_points_max),
+                           .scale = workbook::picture_scale / paper::pixels_a_unit,
+                           .row_points = workbook::picture_row_points(png.height),
                            .in_words = picture::in_words(registry::drawing_of(answer))});
   return grid;
 }

@@ -160,6 +160,12 @@ struct Where {
 
 }  // namespace
 
+double picture_row_points(double height_units) {
+  constexpr double points_a_pixel = 0.75;
+  constexpr double margin_points = 8;
+  return std::min(height_units * picture_scale * points_a_pixel + margin_points, row_points_max);
+}
+
 std::size_t utf16_units(std::string_view text) {
   // A code point begins with every byte that does not continue one, and those of four bytes take two.
   std::size_t units = 0;

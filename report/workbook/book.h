@@ -46,6 +46,11 @@ struct Picture {
   std::string in_words;   // for who cannot see it
 };
 
+// A picture of some 520 units, a pixel each, is made so much smaller that it fits a row, and the row so high, in
+// points.
+inline constexpr double picture_scale = 0.98;
+double picture_row_points(double height_units);
+
 // How a sheet goes on paper: as wide as one page; or at a fixed scale, so that pages end where they are told to.
 struct Print {
   int percent = 0;                    // 0: as wide as one page

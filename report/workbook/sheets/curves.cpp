@@ -8,10 +8,6 @@
 namespace trayproof::workbook {
 namespace {
 
-// A row is at most 409 points high; a picture of the curve is some 520 units of a pixel each.
-constexpr double picture_scale = 0.98;
-constexpr double points_a_pixel = 0.75;
-
 double height_in_png(const Bytes& png) {
   // The height stands at byte 20, big-endian, in the first chunk of every PNG.
   double height = 0;
@@ -35,7 +31,7 @@ Grid curves_grid(const Facts& facts, const Places& places) {
     for (std::size_t side = 0; side < 2 && i + side < facts.pictures.size(); ++side) {
       const CurvePicture& one = facts.pictures[i + side];
       captions[side] = linked("loads", one.load + " · " + worded(one.verdict), places.load(one.load));
-      points = std::max(points, height_in_png(one.png) / one.pixels_a_unit * picture_scale * points_a_pixel + 8);
+      points = std::max(points, picture_row_points(height_in_png(one.png) / one.pixels_a_unit));
     }
     if (i > 0) grid.print.pages_at.push_back(grid.rows.size());
     grid.rows.push_back(std::move(captions));
@@ -47,7 +43,7 @@ Grid curves_grid(const Facts& facts, const Places& places) {
                                .column = side,
                                .png = &one.png,
                                .scale = picture_scale / one.pixels_a_unit,
-                               .row_points = std::min(points, 409.0),
+                               .row_points = points,
                                .in_words = one.caption});
     }
   }
