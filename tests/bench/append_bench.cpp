@@ -4,6 +4,7 @@
 #include <sys/syscall.h>
 #include <unistd.h>
 
+#include <array>
 #include <atomic>
 #include <sstream>
 #include <thread>
@@ -65,9 +66,8 @@ Result<Bench> open_bench(const std::string& path, Clock& clock) {
   return Bench{.ledger = std::move(ledger), .bare = std::move(bare), .lines = std::move(lines)};
 }
 
-// One row of a table as it stands in the ledger, and after which entry it is due.
+// One row of a table as it stands in the ledger.
 struct Row {
-  std::int64_t due = 0;
   std::size_t table = 0;
   std::vector<std::string> blobs;
   std::int64_t origin = 0;
@@ -83,7 +83,7 @@ Result<void> collect(store::Database& source, std::size_t table, const std::stri
   while (true) {
     TRY_LET(const bool more, read.step());
     if (!more) return {};
-    Row row{.due = 0, .table = table, .blobs = {}, .origin = read.integer(static_cast<int>(columns))};
+    Row row{.table = table, .blobs = {}, .origin = read.integer(static_cast<int>(columns))};
     for (std::size_t i = 0; i < columns; ++i) row.blobs.push_back(std::string(read.text(static_cast<int>(i))));
     rows.push_back(std::move(row));
   }
@@ -93,26 +93,25 @@ struct Seen {
   std::int64_t seq = 0, texts = 0, patients = 0;
 };
 
-// Everything that appending wrote since `seen`: entries, ids, texts, patients; `each` entries and their share of the
-// other rows in a transaction. Seconds of the insertion alone.
+// Everything that appending wrote since `seen`: entries, ids, texts, patients; `each` entries and their share of each
+// other table's rows in a transaction. Seconds of the insertion alone.
 Result<double> bare_inserts(Bench& bench, Seen& seen, std::int64_t each) {
   TRY_LET(auto source, store::Database::open(bench.ledger.path(), store::Access::read));
   const std::string after = std::to_string(seen.seq);
-  std::vector<Row> entries, others;
+  std::vector<Row> entries;
+  std::array<std::vector<Row>, 3> others;
   TRY(collect(source, 0, "SELECT entry, hash, sig, content, seq FROM entries WHERE seq > " + after + " ORDER BY seq", 4,
               entries));
   TRY(collect(source, 1, "SELECT sort, id, detail, origin FROM introduced WHERE origin > " + after + " ORDER BY origin",
-              3, others));
+              3, others[0]));
   TRY(collect(source, 2, "SELECT sha256, salt, text, rowid FROM texts WHERE rowid > " + std::to_string(seen.texts), 3,
-              others));
+              others[1]));
   TRY(collect(source, 3,
               "SELECT pseudonym, lookup, sealed_key, sealed_number, rowid FROM patients WHERE rowid > " +
                   std::to_string(seen.patients),
-              4, others));
-  for (const Row& row : others) {
-    if (row.table == 2) seen.texts = std::max(seen.texts, row.origin);
-    if (row.table == 3) seen.patients = std::max(seen.patients, row.origin);
-  }
+              4, others[2]));
+  for (const Row& row : others[1]) seen.texts = std::max(seen.texts, row.origin);
+  for (const Row& row : others[2]) seen.patients = std::max(seen.patients, row.origin);
   seen.seq = entries.back().origin;
   std::vector<store::Statement> writes;
   for (const char* sql : insertions) {
@@ -134,11 +133,14 @@ Result<double> bare_inserts(Bench& bench, Seen& seen, std::int64_t each) {
     return write.run();
   };
   const double began = bench::now_s();
-  std::size_t other = 0;
+  std::array<std::size_t, 3> done{};
   for (std::size_t i = 0; i < entries.size();) {
     TRY(bench.bare.begin());
     for (std::int64_t k = 0; k < each && i < entries.size(); ++k, ++i) TRY(insert(entries[i]));
-    for (const std::size_t due = others.size() * i / entries.size(); other < due; ++other) TRY(insert(others[other]));
+    for (std::size_t table = 0; table < others.size(); ++table) {
+      const std::size_t due = others[table].size() * i / entries.size();
+      for (std::size_t& at = done[table]; at < due; ++at) TRY(insert(others[table][at]));
+    }
     TRY(bench.bare.commit());
   }
   return bench::now_s() - began;
