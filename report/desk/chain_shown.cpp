@@ -119,7 +119,7 @@ class Drawing {
       root.inside(box);
       return;
     }
-    root.inside(Element("a").with("href", address_of(column.kind, id)).with("aria-label", id).inside(box));
+    root.inside(Element("a").with("href", address_of(column.kind, id)).inside(box));
   }
 
   // From each box of the row to the next one that there is.

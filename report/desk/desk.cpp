@@ -120,6 +120,8 @@ std::string local_path(const Head& head) {
   return path.empty() ? "/" : path;
 }
 
+Refusal why_nothing(const Place& place) { return place.other_method ? Refusal::other_method : Refusal::no_route; }
+
 bool is_api(const Head& head) { return !head.segments.empty() && head.segments.front() == "api"; }
 
 }  // namespace
@@ -142,7 +144,11 @@ bool Desk::is_known_host(std::string_view host) const {
 std::variant<Application::Admission, Refusal> Desk::admit(const Head& head, std::string_view) const {
   if (!is_known_host(head.host)) return Refusal::host;
   const Place place = find_route(head);
-  if (place.route == nullptr) return place.other_method ? Refusal::other_method : Refusal::no_route;
+  if (place.route == nullptr) {
+    // Who looks gets a page, in their language and with ways on from it; what was sent to such a place is not read.
+    if (head.method != "POST" && head.body_bytes == 0) return Admission{.body_bytes_max = 0, .lane = Lane::quick};
+    return why_nothing(place);
+  }
   if (head.body_bytes > unknown_bytes_max) {
     const std::string_view bearer = bearer_of(head);
     const std::string_view token =
@@ -216,7 +222,12 @@ Result<Response> Desk::refusal_of(const Asked& asked, const Route& route) {
 Response Desk::answer_to(const Request& request) {
   const Identity who = identity_of(request);
   Place place = find_route(request.head);
-  if (place.route == nullptr) return page_of_error(*this, request, who, 404, word(Refusal::no_route));
+  if (place.route == nullptr) {
+    const Refusal why = why_nothing(place);
+    Response nothing = page_of_error(*this, request, who, desk::status_of(why), word(why));
+    if (place.other_method) nothing.headers.emplace_back("Allow", "POST");
+    return nothing;
+  }
   auto query = Fields::read(request.head.query);
   auto form = is_form(request.head) ? Fields::read(request.body) : Fields::of_parts(request.parts);
   if (!query || !form) return page_of_error(*this, request, who, 400, say("desk.refused-form"));

@@ -65,7 +65,7 @@ refused = {
     "a broken escape": (f"GET /live%2 HTTP/1.1\r\n{host}\r\n", 400),
     "no UTF-8 in a path": (f"GET /%ff HTTP/1.1\r\n{host}\r\n", 400),
     "an empty piece": (f"GET //live HTTP/1.1\r\n{host}\r\n", 400),
-    "nothing there": (f"GET /wp-login.php HTTP/1.1\r\n{host}\r\n", 404),
+    "sent where nothing is": (f"POST /wp-login.php HTTP/1.1\r\n{host}Content-Length: 3\r\n\r\nabc", 404),
     "another method": (f"POST /live HTTP/1.1\r\n{host}Content-Length: 0\r\n\r\n", 405),
     "a long target": (f"GET /{'a' * 5000} HTTP/1.1\r\n{host}\r\n", 414),
     "a long path": (f"GET /{'a' * 1100} HTTP/1.1\r\n{host}\r\n", 414),
@@ -86,6 +86,15 @@ for what, (request, status) in refused.items():
     if answer:
         check(f"{what}: the connection ends", answer.header("connection"), "close")
         check(f"{what}: a sentence", 20 < len(answer.body) < 200)
+
+# Who only looks gets a page with ways on from it, and a program what programs read.
+for what, address, status in (("nothing there", "/wp-login.php", 404), ("what only takes forms", "/ledger/verify", 405)):
+    answer = desk.raw(f"GET {address} HTTP/1.1\r\n{host}\r\n".encode())
+    check(f"{what}: a page", (answer.status, answer.header("content-type"), "<title>" in answer.text, 'lang="en"' in answer.text),
+          (status, "text/html; charset=utf-8", True, True))
+    check(f"{what}: what it takes", answer.header("allow"), "POST" if status == 405 else None)
+    check(f"{what}: asked with HEAD", desk.raw(f"HEAD {address} HTTP/1.1\r\n{host}Connection: close\r\n\r\n".encode()).status, status)
+check("nothing there for a program", "error" in desk.raw(f"GET /api/v1/nothing HTTP/1.1\r\n{host}\r\n".encode()).json())
 
 # At each limit the last that is taken, and the first that is not.
 def head_of(bytes_, lines=1):

@@ -254,7 +254,7 @@
         const name = document.createElement("bdi");
         name.className = "id";
         name.textContent = id;
-        const out = make("button", "×", () => {
+        const out = make("button", "", () => {
           ids = ids.filter((one) => one !== id);
           show();
           field.focus();
