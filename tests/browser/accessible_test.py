@@ -1,42 +1,23 @@
 #!/usr/bin/env python3
 """Every page and every form in a real Chromium, for people who do not see, see well, hold still or use a mouse: accessible.js, names as
-the browser itself works them out, the focus where Tab goes, and no sideways scroll at 320 px. Stands for a scan by axe, which
-Debian does not have.
+the browser itself works them out, the focus where Tab goes, and no sideways scroll at 320 px. axe_test.py looks at the same pages with
+other eyes.
 
     accessible_test.py PROGRAM [FOLDER FOR PICTURES]
 """
-import json
-import re
-import sys
 from pathlib import Path
 
+import everywhere
 from browsing import Keys, Window, check, enrol, finish, tap
 from running import Desk
 
-facility = Path(__file__).parents[2] / "samples" / "facility"
-pins = {"mara": "slow-otter-31"}
 script = (Path(__file__).parent / "accessible.js").read_text()
 # What one hears: roles that say nothing without a name.
 needs_name = {"button", "link", "textbox", "searchbox", "combobox", "checkbox", "radio", "spinbutton", "listbox", "Date", "DateTime", "InputTime",
               "DisclosureTriangle", "image", "img", "graphics-document", "group", "radiogroup", "navigation", "region", "alertdialog", "dialog"}
 
 
-def prepare(desk):
-    desk.run("record", "--from", str(facility / "events.jsonl"))
-    for person, role in (("mara", "steward"), ("ana", "nurse")):
-        desk.run("person", "enrol", person, "--name", f"Invented {person}", "--role", role)
-    desk.run("person", "pin", "mara", pins=[pins["mara"]])
-    desk.run("import", "curve", str(facility / "loggers" / "drum-autoclave-14-october.csv"), "--equipment", "autoclave-drum", "--logger", "logger-1")
-    desk.run("recall", "--because", "chosen", "--loads", "DA-1005-1", "--why", "a drill", "--open", "RC-1")
-    packed = next(one["seq"] for one in desk.entries() if one["kind"] == "packed")
-    event = next(one for one in desk.entries() if one["seq"] == packed)
-    fields = {key: event[key] for key in ("kind", "pack", "set", "wrap", "at", "by")}
-    Path(desk.folder.name, "one.jsonl").write_text(json.dumps({"kind": "corrected", "of": packed, "replacement": {**fields, "wrap": "drum"}, "why": "a drum",
-                                                               "at": fields["at"], "by": "ana"}) + "\n")
-    desk.run("record", "--from", str(Path(desk.folder.name, "one.jsonl")))
-
-
-desk = Desk(people=False, prepare=prepare)
+desk = Desk(people=False, prepare=everywhere.prepare)
 window = Window(desk)
 window.go("/station")
 pages_of_strangers = ["/station"]
@@ -91,7 +72,7 @@ def look(address, capture=False, tabs=12):
         check(f"{address} on a {width}", window.driver.execute_script(script, capture and width == "phone"), [])
     check(f"{address}: names", names(), [])
     check(f"{address}: the focus", focus(tabs), [])
-    window.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": 320, "height": 640, "deviceScaleFactor": 1, "mobile": True})
+    window.across(320, 640)
     wide = window.driver.execute_script("return document.documentElement.scrollWidth")
     check(f"{address}: at 320 px nothing scrolls sideways", wide <= 320)
     window.wide("desk")
@@ -102,39 +83,13 @@ for address in pages_of_strangers:
 enrol(window, desk)
 look("/sign-in", capture=True, tabs=30)
 tap(window, "ana")
-window.go("/sign-in")
-window.find("select[name=person]").send_keys("Invented mara")
-window.find("form[action='/sign-in'] [name=pin]").send_keys(pins["mara"] + Keys.ENTER)
-window.until(lambda: not window.path.startswith("/sign-in"))
-
-entries = desk.entries()
-places = {"id": None, "seq": str(next(one["seq"] for one in entries if one["kind"] == "corrected")), "rule": "used-before-release",
-          "question": "last-positive", "token": "", "kind": "packed"}
-things = {"pack": "PK-0001", "load": "DA-1005-1", "procedure": "PR-0001", "solution": next(one["solution"] for one in entries if one["kind"] == "solution-prepared"),
-          "set": next(one["set"] for one in entries if one["kind"] == "set-defined"), "lot": next(one["lot"] for one in entries if one["kind"] == "supply-received"),
-          "person": "ana", "equipment": "autoclave-drum", "recalls": "RC-1"}
-finding = desk.run("gaps", "--from", "2026-10-01", "--to", "2026-11-03")["gaps"][0]
-looked_at = set()
-for row in desk.run("serve", "--routes")["routes"]:
-    address = row["address"]
-    if row["method"] != "GET" or address.startswith(("/api/", "/assets/", "/label/", "/live", "/ready")) or address.endswith((".csv", ".svg")):
-        continue
-    if address in ("/station", "/sign-in", "/import/{token}"):
-        continue
-    if address.startswith("/gaps/{rule}"):
-        address = f"/gaps/{finding['rule']}/{finding['subject']['kind']}/{finding['subject']['id']}"
-    address = re.sub(r"\{(\w+)\}", lambda place: things.get(address.split("/")[1], "") if place[1] == "id" else places[place[1]], address)
-    looked_at.add(address)
+everywhere.sign_in(window, Keys)
+pages, forms = everywhere.pages(desk), everywhere.forms(window)
+for address in pages:
     look(address, capture=address.startswith("/record"))
-check("pages were looked at", len(looked_at) > 20)
-window.go("/record")
-kinds = sorted(set(re.findall(r'href="[^"]*/record/([a-z-]+)"', window.driver.page_source)))
-check("forms were looked at", len(kinds) > 30)
-for kind in kinds:
-    look(f"/record/{kind}", capture=True, tabs=5)
-for address in ("/record/packed?several=yes", "/gaps?from=2026-10-01&to=2026-11-03", "/questions/biological-frequency?from=2026-10-01&to=2026-11-03",
-                "/find?q=PK-00", "/find?q=nothing", "/seconds?signed=2"):
-    look(address, capture=address.startswith("/record"))
+for address in forms:
+    look(address, capture=True, tabs=5)
+check("pages and forms were looked at", len(pages) > 20 and len(forms) > 30)
 
 # What comes back after something went wrong, and after it went well.
 window.go("/record/packed")

@@ -36,9 +36,12 @@ class Window:
         self.wide(width)
 
     def wide(self, width):
-        wide, high = WIDTHS[width]
+        self.across(*WIDTHS[width])
+
+    def across(self, wide, high=780):
+        """So many pixels across, as a telephone or as a desk shows it."""
         self.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride",
-                                    {"width": wide, "height": high, "deviceScaleFactor": 1, "mobile": width == "phone"})
+                                    {"width": wide, "height": high, "deviceScaleFactor": 1, "mobile": wide < 1000})
 
     def go(self, address):
         self.driver.get(f"http://127.0.0.1:{self.desk.port}{address}")
