@@ -89,7 +89,7 @@ Value event_of(std::string_view kind, const DateTime& at, const std::string& by)
 
 Value measured_event(const Import& import, const Source& source, const std::string& by, std::int64_t part,
                      const DateTime& from, const DateTime& until, double interval_s,
-                     std::optional<double> clock_offset_s) {
+                     std::optional<double> clock_offset_s, const std::optional<Digest>& refusals) {
   Value event = event_of("curve-measured", from, by);
   event.set("equipment", source.equipment);
   if (source.logger) event.set("logger", *source.logger);
@@ -97,8 +97,7 @@ Value measured_event(const Import& import, const Source& source, const std::stri
   event.set("from", format_date_time(from)).set("until", format_date_time(until)).set("interval_s", interval_s);
   if (clock_offset_s) event.set("clock_offset_s", *clock_offset_s);
   event.set("reading", stored_reading(import));
-  if (const auto refusals = refusals_file(import))
-    event.set("files", Value::list().push(hex(crypto::sha256(as_bytes(*refusals)))));
+  if (refusals) event.set("files", Value::list().push(hex(*refusals)));
   return event;
 }
 
@@ -222,13 +221,14 @@ Result<bool> was_measured_since(const Ledger& ledger, std::int64_t known_at, con
 constexpr std::int64_t long_export = std::int64_t{8} << 20;
 constexpr std::size_t cycles_at_once = 100;  // in one append: the events of thousands would fill the memory
 
-// Of the cycles from `first` on, `cycles_at_once` of them.
-std::vector<GivenEvent> events_of(const Import& import, std::size_t first, const Source& source, const std::string& by,
-                                  const DateTime& now, const Zone& zone, std::int64_t seq) {
+// Of the cycles from `first` on, `cycles_at_once` of them. `refusals` is the list of refused rows, where there is one.
+std::vector<GivenEvent> events_of(const Import& import, std::size_t first, const Source& source,
+                                  const std::optional<Digest>& refusals, const std::string& by, const DateTime& now,
+                                  const Zone& zone, std::int64_t seq) {
   std::vector<GivenEvent> events;
   if (import.cycles.empty()) {
     events.push_back({0, measured_event(import, source, by, 0, *import.from, *import.until,
-                                        import.interval_s.value_or(0), std::nullopt)});
+                                        import.interval_s.value_or(0), std::nullopt, refusals)});
     return events;
   }
   const std::size_t end = std::min(first + cycles_at_once, import.cycles.size());
@@ -237,7 +237,7 @@ std::vector<GivenEvent> events_of(const Import& import, std::size_t first, const
     const std::int64_t curve = seq + static_cast<std::int64_t>(events.size());
     CHECK(cycle.from && cycle.until);
     events.push_back({0, measured_event(import, source, by, static_cast<std::int64_t>(i + 1), zone.local(*cycle.from),
-                                        zone.local(*cycle.until), cycle.interval_s, cycle.clock_offset_s)});
+                                        zone.local(*cycle.until), cycle.interval_s, cycle.clock_offset_s, refusals)});
     Value placed = event_of("curve-placed", now, by);
     placed.set("curve", curve).set("load", cycle.load ? Value(*cycle.load) : Value());
     events.push_back({0, std::move(placed)});
@@ -259,9 +259,9 @@ Result<void> keep_curves(Ledger& ledger, const Import& import, const CodedCurves
   });
 }
 
-// The export whole, and the list of its refused rows.
-Result<void> attach(Ledger& ledger, const Import& import, reading::Source& bytes,
-                    const std::function<void(std::int64_t bytes)>& progress) {
+// The export whole, and the list of its refused rows, whose hash is returned where there is one.
+Result<std::optional<Digest>> attach(Ledger& ledger, const Import& import, reading::Source& bytes,
+                                     const std::function<void(std::int64_t bytes)>& progress) {
   TRY(ledger.may_write());
   TRY(bytes.rewind());
   store::AttachmentMaker maker(ledger.path());
@@ -279,10 +279,10 @@ Result<void> attach(Ledger& ledger, const Import& import, reading::Source& bytes
   TRY_LET(const bool fresh, store::put_attachment(ledger.file(), made));
   static_cast<void>(fresh);
   const auto refusals = refusals_file(import);
-  if (!refusals) return {};
+  if (!refusals) return std::optional<Digest>();
   TRY_LET(const bool listed_now, ledger.attach(as_bytes(*refusals)));
   static_cast<void>(listed_now);
-  return {};
+  return std::optional(crypto::sha256(as_bytes(*refusals)));
 }
 
 }  // namespace
@@ -300,7 +300,7 @@ Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, re
   CHECK(import.asks.empty() && import.from && import.until);
   std::optional<store::SmallCache> cache;
   if (import.bytes > long_export) cache.emplace(ledger.file().database());
-  TRY(attach(ledger, import, bytes, progress));
+  TRY_LET(const auto refusals, attach(ledger, import, bytes, progress));
   TRY(keep_curves(ledger, import, curves));
   const DateTime now = tables.zone().local(ledger.clock().now());
   TRY_LET(const Recorded recorded, recorded_of(tables, import.file));
@@ -312,7 +312,7 @@ Result<Kept> keep(Ledger& ledger, links::Links& tables, const Import& import, re
       // Others are kept out from here on, and may have taken the file in since the tables were asked.
       if (kept.last == 0) measured = was_measured_since(ledger, tables.known_at(), import.file);
       return measured.ok() && !measured.value()
-                 ? events_of(import, next, source, ledger.station(), now, tables.zone(), seq)
+                 ? events_of(import, next, source, refusals, ledger.station(), now, tables.zone(), seq)
                  : std::vector<GivenEvent>{};
     };
     auto appended = ledger.append_planned(plan, by_program());

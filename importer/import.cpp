@@ -150,45 +150,6 @@ json::Value reading_of(const reading::Reading& reading, const judging::Decisions
   return out;
 }
 
-json::Value number_or_null(const std::optional<double>& value) { return value ? json::Value(*value) : json::Value(); }
-json::Value time_or_null(const std::optional<DateTime>& value) {
-  return value ? json::Value(format_date_time(*value)) : json::Value();
-}
-
-json::Value cycle_json(const Cycle& cycle) {
-  json::Value out = json::Value::object();
-  out.set("load", cycle.load ? json::Value(*cycle.load) : json::Value());
-  out.set("method", cycle.method);
-  for (const json::Member& member : cycle.judged.members()) out.set(member.name, member.value);
-  out.set("verdict", cycle.verdict);
-  json::List findings;
-  for (const Finding& finding : cycle.findings) {
-    findings.push_back(json::Value::object()
-                           .set("what", finding.what)
-                           .set("limit", finding.limit)
-                           .set("found", finding.found)
-                           .set("says", judging::sentence(finding)));
-  }
-  out.set("findings", std::move(findings));
-  json::List checks;
-  for (const Check& check : cycle.checks) {
-    checks.push_back(json::Value::object()
-                         .set("what", check.what)
-                         .set("limit", check.limit)
-                         .set("found", check.found)
-                         .set("margin", check.margin));
-  }
-  out.set("checks", std::move(checks));
-  out.set("phases", cycle.phases).set("pulses", cycle.pulses);
-  out.set("sop", cycle.sop_seq == 0 ? json::Value() : json::Value(cycle.sop_seq));
-  out.set("set_temperature_c", number_or_null(cycle.set_temperature_c));
-  out.set("hold_interpolated_minutes", number_or_null(cycle.hold_interpolated_min));
-  out.set("f0_reference_c", number_or_null(cycle.f0_reference_c));
-  out.set("clock_offset_s", number_or_null(cycle.clock_offset_s));
-  out.set("accuracy_band", cycle.band);
-  return out;
-}
-
 }  // namespace
 
 std::optional<std::string> unknown_choice(const Choices& choices) {
@@ -251,7 +212,9 @@ Result<Import> read_stretches(
           [&](const judging::Series& series, const std::vector<judging::Stretch>& stretches, std::size_t cycles) {
             for (const judging::Stretch& one : stretches) {
               const KnownLoad* load = judging::place(series, one, cycles, around);
-              out.cycles.push_back(judging::judge(series, one, load, around));
+              // A copy takes no more room than it needs: a long export has thousands.
+              const Cycle cycle = judging::judge(series, one, load, around);
+              out.cycles.push_back(cycle);
               if (listener.cycle) listener.cycle(series, one, out.cycles.back());
             }
             if (stretch) stretch(series, out.cycles.data() + out.cycles.size() - stretches.size(), stretches.size());
@@ -324,48 +287,6 @@ Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choice
   if (!around.error_k && !out.cycles.empty()) out.measured = std::move(measured);
   out.file = crypto::sha256(bytes);
   out.bytes = static_cast<std::int64_t>(bytes.size());
-  return out;
-}
-
-json::Value to_json(const Import& import, bool repeated) {
-  json::Value out = json::Value::object();
-  json::List asks;
-  for (const Ask& ask : import.asks) {
-    asks.push_back(json::Value::object().set("what", ask.what).set("choices", ask.choices).set("option", ask.option));
-  }
-  out.set("asks", std::move(asks));
-  out.set("file", hex(import.file)).set("bytes", import.bytes).set("repeated", repeated).set("reading", import.reading);
-  out.set("rows", import.rows).set("readings", import.readings).set("marks", import.marks);
-  json::List refused;
-  for (const RefusedRow& row : import.refused) {
-    refused.push_back(json::Value::object()
-                          .set("line", row.line)
-                          .set("byte", row.byte)
-                          .set("column", row.column.empty() ? json::Value() : json::Value(row.column))
-                          .set("text", row.text)
-                          .set("why", row.why)
-                          .set("mend", row.mend));
-  }
-  out.set("refused", std::move(refused)).set("refused_more", import.refused_more);
-  json::List channels;
-  for (const Channel& channel : import.channels) {
-    channels.push_back(json::Value::object()
-                           .set("name", channel.name)
-                           .set("quantity", channel.quantity)
-                           .set("unit", channel.unit.empty() ? json::Value() : json::Value(channel.unit))
-                           .set("min", number_or_null(channel.min))
-                           .set("max", number_or_null(channel.max))
-                           .set("missing", channel.missing));
-  }
-  out.set("channels", std::move(channels));
-  out.set("from", time_or_null(import.from)).set("until", time_or_null(import.until));
-  out.set("interval_s", number_or_null(import.interval_s));
-  json::List cycles;
-  for (const Cycle& cycle : import.cycles) cycles.push_back(cycle_json(cycle));
-  out.set("cycles", std::move(cycles));
-  json::List notes;
-  for (const std::string& note : import.notes) notes.push_back(note);
-  out.set("notes", std::move(notes));
   return out;
 }
 

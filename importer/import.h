@@ -103,9 +103,6 @@ Result<Import> read_and_judge(reading::Source& source, const Choices& choices, c
 // Of a file that lies in memory; keeps its samples, in which the cycles' rows are places.
 Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choices, const Surroundings& around);
 
-// The document of `import curve --json` (importer.md). `repeated` is known only to the ledger.
-json::Value to_json(const Import& import, bool repeated);
-
 // The sentence of a finding, for people.
 std::string sentence(const Finding& finding);
 

@@ -41,58 +41,70 @@ Result<Twins> Twins::of(Ledger& ledger, links::Links& tables, const sop::Edition
   return twins;
 }
 
-Result<std::optional<judging::Measured>> Twins::measured(const Known& known, const CodedCurves& curves) {
-  if (known.standing) return rejudge_.measured(*known.standing, 0);
-  TRY_LET(const auto coded, curves.at(static_cast<std::size_t>(known.part - 1)));
-  return judging::decode(coded.bytes, {});
-}
-
-// Of the curves that may be near; each is read once for all cycles of the file.
-Result<void> Twins::trace_all(const judging::Sketch& near, const CodedCurves& curves) {
-  for (Known& known : known_) {
-    const auto apart = known.trace ? std::nullopt : judging::apart_k(known.sketch, near);
-    if (!apart || *apart > judging::near_k) continue;
-    TRY_LET(const auto other, measured(known, curves));
-    known.trace = other ? judging::trace_of(curve_of(*other)) : judging::Trace();
-  }
+Result<void> Twins::put_outline(Known& known, const judging::Outline& outline) {
+  TRY(outlines_.add(judging::encode_outline(outline)));
+  known.outline = outlines_.size() - 1;
   return {};
 }
+
+Result<std::optional<judging::Outline>> Twins::outline(Known& known) {
+  if (known.outline) {
+    TRY_LET(const Bytes bytes, outlines_.at(*known.outline));
+    return judging::decode_outline(bytes);
+  }
+  if (known.read || !known.standing) return std::optional<judging::Outline>();
+  TRY_LET(const auto measured, rejudge_.measured(*known.standing, 0));
+  known.read = true;
+  auto outline = measured ? judging::outline_of(curve_of(*measured)) : std::nullopt;
+  if (outline) TRY(put_outline(known, *outline));
+  return outline;
+}
+
+// The earlier curves as a new one sees them.
+class Twins::Others : public judging::Library {
+ public:
+  Others(Twins& twins, const NewCurve& about) : twins_(twins), about_(about) {}
+
+  std::size_t size() const override { return twins_.known_.size(); }
+  const judging::Sketch* sketch(std::size_t place) const override {
+    const Known& known = twins_.known_[place];
+    return of_one_cycle(known.about, about_) ? nullptr : &known.sketch;
+  }
+  Result<const judging::Trace*> trace(std::size_t place) override {
+    Known& known = twins_.known_[place];
+    if (!known.trace) {
+      TRY_LET(const auto outline, twins_.outline(known));
+      known.trace = outline ? judging::trace_of(*outline) : judging::Trace();
+    }
+    return &*known.trace;
+  }
+  Result<std::optional<judging::Outline>> outline(std::size_t place) override {
+    return twins_.outline(twins_.known_[place]);
+  }
+
+ private:
+  Twins& twins_;
+  const NewCurve& about_;
+};
 
 Result<std::optional<Twin>> Twins::find(const CodedCurves& curves, std::size_t next, const NewCurve& about) {
   TRY_LET(const auto coded, curves.at(next));
   const auto sketch = judging::decode_sketch(coded.sketch);
-  const auto looked_at = sketch ? judging::decode(coded.bytes, {}) : std::nullopt;
-  if (!looked_at) return std::optional<Twin>();
-  const judging::Curve curve = curve_of(*looked_at);
-  const auto usable = [&](std::size_t i) { return of_one_cycle(known_[i].about, about) ? nullptr : &known_[i].sketch; };
-  std::vector<std::size_t> places = judging::nearest(known_.size(), usable, *sketch);
-  judging::LikestAtTop at_top;
-  if (judging::has_few_readings(curve)) {
-    TRY(trace_all(*sketch, curves));
-    const auto trace = [&](std::size_t i) { return known_[i].trace ? &*known_[i].trace : nullptr; };
-    at_top = judging::likest_at_top(known_.size(), usable, trace, curve, *sketch);
-    for (const auto& [apart, place] : at_top.places) {
-      if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(place);
-    }
-  }
-  judging::Likest likest;
-  for (const std::size_t place : places) {
-    TRY_LET(const auto other, measured(known_[place], curves));
-    if (!other) continue;
-    auto found = judging::likeness(curve_of(*other), curve);
-    if (!found) continue;
-    found->improbable = at_top.improbable(place);
-    likest.offer(place, *found);
-  }
+  const auto measured = sketch ? judging::decode(coded.bytes, {}) : std::nullopt;
+  const auto outline = measured ? judging::outline_of(curve_of(*measured)) : std::nullopt;
+  if (!outline) return std::optional<Twin>();
+  Others others(*this, about);
+  TRY_LET(const auto same, judging::find_same(others, *outline, *sketch));
   std::optional<Twin> twin;
-  if (const auto place = likest.same()) {
-    const Known& known = known_[*place];
+  if (same) {
+    const Known& known = known_[same->place];
     twin = Twin{.curve = known.standing ? known.standing->seq : 0,
                 .part = known.part,
                 .load = known.about.load,
-                .likeness = likest.likeness()};
+                .likeness = same->likeness};
   }
   known_.push_back({.sketch = *sketch, .standing = {}, .about = about, .part = static_cast<std::int64_t>(next + 1)});
+  TRY(put_outline(known_.back(), *outline));
   return twin;
 }
 

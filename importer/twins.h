@@ -11,8 +11,7 @@
 
 #include "importer/judge_again.h"
 #include "importer/judging/likeness.h"
-#include "importer/judging/sketch.h"
-#include "importer/judging/trace.h"
+#include "importer/judging/search.h"
 
 namespace trayproof::importer {
 
@@ -45,15 +44,19 @@ class Twins {
     std::optional<StandingCurve> standing;  // nothing for a cycle of the file in hand
     NewCurve about;
     std::int64_t part = 0;
+    bool read = false;
+    std::optional<std::size_t> outline = {};   // its piece of `outlines_`, once it was read and has one
     std::optional<judging::Trace> trace = {};  // made when it is first looked for
   };
+  class Others;
   Twins(Ledger& ledger, links::Links& tables, const sop::Editions& editions)
-      : rejudge_(ledger, tables, editions, Rejudge::Keep::no) {}
-  Result<std::optional<judging::Measured>> measured(const Known& known, const CodedCurves& curves);
-  Result<void> trace_all(const judging::Sketch& near, const CodedCurves& curves);
+      : rejudge_(ledger, tables, editions, Rejudge::Keep::no), outlines_(ledger.path()) {}
+  Result<std::optional<judging::Outline>> outline(Known& known);
+  Result<void> put_outline(Known& known, const judging::Outline& outline);
 
   Rejudge rejudge_;
   std::deque<Known> known_;
+  Spool outlines_;  // each kept curve is read once for all cycles of the file
 };
 
 // The finding of a cycle that has one.

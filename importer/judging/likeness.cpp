@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <span>
 
 namespace trayproof::judging {
 namespace {
@@ -21,6 +22,7 @@ constexpr double alone_k = 0.1;
 
 // Where readings are few, what is left must be the rounding of the last digit alone, and that improbable.
 constexpr double few_readings = 150;
+constexpr std::size_t readings_least = 8;  // of the one above
 constexpr double rounding_most = 1.3;
 constexpr double nearness_sure = 18;
 constexpr double nearness_alone = 24;   // where the crowd does not bear it out
@@ -50,55 +52,56 @@ double mean(const std::vector<double>& values) {
   return sum / static_cast<double>(values.size());
 }
 
-// The finer curve under the readings of the coarser one.
+// One curve under the readings of the other's top.
 class Overlay {
  public:
-  Overlay(const Curve& coarse, const Top& top, const Curve& fine) : fine_(fine) {
-    for (const Reading& one : coarse.readings) {
-      if (one.at_s < top.from_s || one.at_s > top.until_s) continue;
-      at_s_.push_back(one.at_s);
-      values_.push_back(one.cold_c);
+  Overlay(const Outline& over, const Outline& under)
+      : under_(under), at_s_(at_s_of_top(over)), values_(cold_c_of_top(over)) {}
+
+  bool enough() const { return at_s_.size() >= readings_least; }
+  std::span<const double> values() const { return values_; }
+
+  // The curve under these times, that much later. Times rise, so one way through it is enough.
+  void under(double shift_s, std::vector<double>& out) const {
+    out.resize(at_s_.size());
+    const auto& at_s = under_.at_s;
+    const auto& cold_c = under_.cold_c;
+    if (at_s_.empty()) return;
+    const std::size_t last = at_s.size() - 1;
+    const auto first = std::lower_bound(at_s.begin() + 1, at_s.end() - 1, at_s_.front() + shift_s);
+    auto k = static_cast<std::size_t>(first - at_s.begin());
+    for (std::size_t i = 0; i < at_s_.size(); ++i) {
+      const double want = at_s_[i] + shift_s;
+      while (k < last && at_s[k] < want) ++k;
+      const double step = at_s[k] - at_s[k - 1];
+      const double part = step > 0 ? std::clamp((want - at_s[k - 1]) / step, 0.0, 1.0) : 1;
+      out[i] = cold_c[k - 1] + part * (cold_c[k] - cold_c[k - 1]);
     }
   }
-
-  bool enough() const { return at_s_.size() >= 8; }
-  const std::vector<double>& values() const { return values_; }
-  const std::vector<double>& at_s() const { return at_s_; }
-
-  // The fine curve at these times, that much later. Times rise, so one way through it is enough.
   std::vector<double> under(double shift_s) const {
     std::vector<double> out;
-    out.reserve(at_s_.size());
-    std::size_t k = 1;
-    const auto& readings = fine_.readings;
-    for (const double at : at_s_) {
-      const double want = at + shift_s;
-      while (k + 1 < readings.size() && readings[k].at_s < want) ++k;
-      const Reading& a = readings[k - 1];
-      const Reading& b = readings[k];
-      const double step = b.at_s - a.at_s;
-      const double part = step > 0 ? std::clamp((want - a.at_s) / step, 0.0, 1.0) : 1;
-      out.push_back(a.cold_c + part * (b.cold_c - a.cold_c));
-    }
+    under(shift_s, out);
     return out;
   }
 
-  // What is left of the difference under that shift, its mean taken away.
-  std::vector<double> left(double shift_s, double& offset_k) const {
-    std::vector<double> out = under(shift_s);
+  // What is left of the difference under that shift, its mean taken away; the mean is returned.
+  double left(double shift_s, std::vector<double>& out) const {
+    under(shift_s, out);
     for (std::size_t i = 0; i < out.size(); ++i) out[i] -= values_[i];
-    offset_k = mean(out);
+    const double offset_k = mean(out);
     for (double& value : out) value -= offset_k;
-    return out;
+    return offset_k;
   }
 
   // Newton's way to the least squares: ramps tell the shift.
   double settle(double shift_s, double step_s) const {
+    std::vector<double> rest;
+    std::vector<double> later;
+    std::vector<double> earlier;
     for (int round = 0; round < 6; ++round) {
-      double offset = 0;
-      const std::vector<double> rest = left(shift_s, offset);
-      const std::vector<double> later = under(shift_s + step_s / 2);
-      const std::vector<double> earlier = under(shift_s - step_s / 2);
+      left(shift_s, rest);
+      under(shift_s + step_s / 2, later);
+      under(shift_s - step_s / 2, earlier);
       double above = 0;
       double below = 0;
       for (std::size_t i = 0; i < rest.size(); ++i) {
@@ -115,9 +118,9 @@ class Overlay {
   }
 
  private:
-  const Curve& fine_;
-  std::vector<double> at_s_;
-  std::vector<double> values_;
+  const Outline& under_;
+  std::span<const double> at_s_;
+  std::span<const double> values_;
 };
 
 double rms(const std::vector<double>& values) {
@@ -143,15 +146,8 @@ double slow_of(const std::vector<double>& rest, double noise_k) {
   return worst;
 }
 
-double step_of(const Curve& curve) {
-  std::vector<double> steps;
-  for (std::size_t i = 1; i < curve.readings.size(); ++i)
-    steps.push_back(curve.readings[i].at_s - curve.readings[i - 1].at_s);
-  return std::max(median(std::move(steps)), 0.01);
-}
-
 // How much a reading jumps out of the line between its neighbours; only where all three lie on the top.
-std::vector<double> jitter(const std::vector<double>& values, const std::vector<std::size_t>& places) {
+std::vector<double> jitter(std::span<const double> values, const std::vector<std::size_t>& places) {
   std::vector<double> out;
   for (const std::size_t i : places) out.push_back(values[i] - (values[i - 1] + values[i + 1]) / 2);
   std::vector<double> sizes;
@@ -164,7 +160,7 @@ std::vector<double> jitter(const std::vector<double>& values, const std::vector<
   return out;
 }
 
-void share(const std::vector<double>& one, const std::vector<double>& other, double level_c, Likeness& found) {
+void share(std::span<const double> one, std::span<const double> other, double level_c, Likeness& found) {
   std::vector<std::size_t> places;
   for (std::size_t i = 0; i < one.size(); ++i) {
     if (one[i] < level_c) ++found.on_ramp;
@@ -186,7 +182,8 @@ void share(const std::vector<double>& one, const std::vector<double>& other, dou
 }
 
 // The last digit of what was written: the smallest step between two values.
-double digit_of(std::vector<double> values) {
+double digit_of(std::span<const double> some) {
+  std::vector<double> values(some.begin(), some.end());
   std::sort(values.begin(), values.end());
   double least = 0;
   for (std::size_t i = 1; i < values.size(); ++i) {
@@ -196,23 +193,17 @@ double digit_of(std::vector<double> values) {
   return least;
 }
 
-struct Laid {
-  const Curve& curve;
-  const Top& top;
-  double step_s;
-  std::size_t stride = 1;  // so many readings lie between two that are independent
-};
-
-// The spread of single readings on the top of a curve, as they jump out of the line between their neighbours.
-double spread_of(const Laid& laid) {
+// The spread of single readings on the top of a curve, as they jump out of the line between their neighbours; so many
+// readings lie between two that are independent.
+double spread_of(const Outline& outline, std::size_t stride) {
   std::vector<double> sizes;
-  const double level = laid.top.top_c - top_k;
-  const auto& readings = laid.curve.readings;
-  for (std::size_t i = laid.stride; i + laid.stride < readings.size(); ++i) {
-    const double before = readings[i - laid.stride].cold_c;
-    const double after = readings[i + laid.stride].cold_c;
-    if (before < level || readings[i].cold_c < level || after < level) continue;
-    sizes.push_back(std::abs(readings[i].cold_c - (before + after) / 2));
+  const double level = outline.top.top_c - top_k;
+  const auto& cold_c = outline.cold_c;
+  for (std::size_t i = stride; i + stride < cold_c.size(); ++i) {
+    const double before = cold_c[i - stride];
+    const double after = cold_c[i + stride];
+    if (before < level || cold_c[i] < level || after < level) continue;
+    sizes.push_back(std::abs(cold_c[i] - (before + after) / 2));
   }
   return 1.4826 * median(std::move(sizes)) / std::sqrt(1.5);
 }
@@ -228,80 +219,123 @@ double nearness(const Overlay& overlay, double rms_k, double spread_k, std::size
   return free > 0 ? free / 2 * (part - 1 - std::log(part)) : 0;
 }
 
-// Readings of `over` held against the lines between those of `under`. The shift is of `under` against `over`.
-std::optional<Likeness> laid_over(const Laid& over, const Laid& under, const Overlay& overlay) {
-  const double between = under.top.from_s - over.top.from_s;
-  const double shift = overlay.settle(between, std::min(over.step_s, under.step_s));
-  if (std::abs(shift - between) > 30 + std::max(over.step_s, under.step_s)) return std::nullopt;
-  Likeness found;
-  const std::vector<double> rest = overlay.left(shift, found.offset_k);
-  found.rms_k = rms(rest);
-  found.noise_k = jumps(rest);
-  found.slow_k = slow_of(rest, found.noise_k);
-  share(overlay.values(), overlay.under(shift), over.top.top_c - top_k, found);
-  // On a line between two readings two thirds of their spread are left, in the middle of all places.
-  const double spread = std::sqrt(std::pow(spread_of(over), 2) + std::pow(spread_of(under), 2) * 2 / 3);
-  const auto lines = static_cast<std::size_t>((under.top.until_s - under.top.from_s) / under.step_s) / under.stride;
-  found.nearness = nearness(overlay, found.rms_k, spread, std::min(lines, overlay.values().size()));
-  found.shift_s = shift;
-  return found;
-}
-
-// What a copy by averages holds of it: means of so many readings, each at their mean time.
-Curve means_of(const Curve& curve, std::size_t count) {
-  Curve out;
-  const auto& readings = curve.readings;
+// What a copy by averages holds of it: means of so many readings, each at their mean time. Nothing where these have no
+// top.
+std::optional<Outline> means_of(const Outline& outline, std::size_t count) {
+  Curve means;
   double sum = 0;
   double times = 0;
-  for (std::size_t i = 0; i < readings.size(); ++i) {
-    sum += readings[i].cold_c;
-    times += readings[i].at_s;
+  for (std::size_t i = 0; i < outline.at_s.size(); ++i) {
+    sum += outline.cold_c[i];
+    times += outline.at_s[i];
     if (i + 1 < count) continue;
     const auto of = static_cast<double>(count);
-    out.readings.push_back({.at_s = times / of, .cold_c = sum / of});
-    sum -= readings[i + 1 - count].cold_c;
-    times -= readings[i + 1 - count].at_s;
+    means.readings.push_back({.at_s = times / of, .cold_c = sum / of});
+    sum -= outline.cold_c[i + 1 - count];
+    times -= outline.at_s[i + 1 - count];
   }
+  auto out = outline_of(means);
+  if (out) out->step_s = outline.step_s;
   return out;
+}
+
+using Way = Overlaid::Way;
+
+// Two curves as one of the ways lays them. Means are independent only so many readings apart.
+struct Layers {
+  const Outline& over;
+  const Outline& under;
+  std::size_t stride = 1;
+  bool one_over = true;
+};
+
+class Pair {
+ public:
+  Pair(const Outline& one, const Outline& other)
+      : one_coarser_(one.step_s >= other.step_s),
+        coarse_(one_coarser_ ? one : other),
+        fine_(one_coarser_ ? other : one) {}
+
+  // Where readings are few a copy may have been made from either, and the jitter tells little.
+  bool is_of_few() const {
+    const double seconds = std::min(coarse_.top.until_s - coarse_.top.from_s, fine_.top.until_s - fine_.top.from_s);
+    return !(seconds / fine_.step_s > few_readings);
+  }
+
+  // Nothing where they cannot be laid so.
+  std::optional<Layers> layers(Way way) {
+    if (way == Way::coarse_over_fine) return Layers{.over = coarse_, .under = fine_, .one_over = one_coarser_};
+    if (way == Way::fine_over_coarse) return Layers{.over = fine_, .under = coarse_, .one_over = !one_coarser_};
+    if (!(coarse_.step_s >= averaged_least * fine_.step_s)) return std::nullopt;
+    const auto count = static_cast<std::size_t>(std::lround(coarse_.step_s / fine_.step_s));
+    if (!means_) means_ = means_of(fine_, count);
+    if (!means_) return std::nullopt;
+    return Layers{.over = coarse_, .under = *means_, .stride = count, .one_over = one_coarser_};
+  }
+
+ private:
+  bool one_coarser_;
+  const Outline& coarse_;
+  const Outline& fine_;
+  std::optional<Outline> means_;
+};
+
+std::optional<Overlaid> laid_over(const Layers& layers, Way way) {
+  const Overlay overlay(layers.over, layers.under);
+  if (!overlay.enough()) return std::nullopt;
+  const double between = layers.under.top.from_s - layers.over.top.from_s;
+  const double shift = overlay.settle(between, std::min(layers.over.step_s, layers.under.step_s));
+  if (std::abs(shift - between) > 30 + std::max(layers.over.step_s, layers.under.step_s)) return std::nullopt;
+  std::vector<double> rest;
+  overlay.left(shift, rest);
+  return Overlaid{.way = way, .shift_s = shift, .rms_k = rms(rest)};
 }
 
 }  // namespace
 
-std::optional<Likeness> likeness(const Curve& one, const Curve& other) {
-  const auto top_one = top_of(one);
-  const auto top_other = top_of(other);
-  if (!top_one || !top_other) return std::nullopt;
-  const Laid first{one, *top_one, step_of(one)};
-  const Laid second{other, *top_other, step_of(other)};
-  const bool one_coarser = first.step_s >= second.step_s;
-  const auto laid = [&](bool one_over, const Laid& over, const Laid& under) -> std::optional<Likeness> {
-    const Overlay overlay(over.curve, over.top, under.curve);
-    if (!overlay.enough()) return std::nullopt;
-    auto found = laid_over(over, under, overlay);
-    if (found && !one_over) {
-      found->shift_s = -found->shift_s;
-      found->offset_k = -found->offset_k;
-    }
-    // Of few readings the jitter tells little, and a copy may have been made from either.
-    if (found && static_cast<double>(overlay.values().size()) > few_readings) found->nearness = 0;
-    return found;
-  };
-  const auto better = [](std::optional<Likeness> a, std::optional<Likeness> b) {
-    return !a || (b && b->rms_k < a->rms_k) ? b : a;
-  };
-  const Laid& coarse = one_coarser ? first : second;
-  const Laid& fine = one_coarser ? second : first;
-  auto found = laid(one_coarser, coarse, fine);
-  if (coarse.step_s >= averaged_least * fine.step_s) {
-    const auto count = static_cast<std::size_t>(std::lround(coarse.step_s / fine.step_s));
-    const Curve means = means_of(fine.curve, count);
-    if (const auto top = top_of(means)) {
-      found = better(found, laid(one_coarser, coarse, {means, *top, fine.step_s, count}));
-    }
+std::optional<Overlaid> overlaid(const Outline& one, const Outline& other) {
+  Pair pair(one, other);
+  std::optional<Overlaid> least;
+  for (const Way way : {Way::coarse_over_fine, Way::coarse_over_means, Way::fine_over_coarse}) {
+    if (way == Way::fine_over_coarse && !pair.is_of_few()) continue;
+    const auto layers = pair.layers(way);
+    const auto found = layers ? laid_over(*layers, way) : std::nullopt;
+    if (found && (!least || found->rms_k < least->rms_k)) least = found;
   }
-  const double seconds = std::min(top_one->until_s - top_one->from_s, top_other->until_s - top_other->from_s);
-  if (seconds / fine.step_s > few_readings) return found;
-  return better(found, laid(!one_coarser, fine, coarse));
+  return least;
+}
+
+Likeness likeness(const Outline& one, const Outline& other, const Overlaid& lie) {
+  Pair pair(one, other);
+  const auto layers = pair.layers(lie.way);
+  Likeness found;
+  if (!layers) return found;
+  const auto& [over, under, stride, one_over] = *layers;
+  const Overlay overlay(over, under);
+  std::vector<double> rest;
+  found.offset_k = overlay.left(lie.shift_s, rest);
+  found.rms_k = rms(rest);
+  found.noise_k = jumps(rest);
+  found.slow_k = slow_of(rest, found.noise_k);
+  share(overlay.values(), overlay.under(lie.shift_s), over.top.top_c - top_k, found);
+  found.shift_s = lie.shift_s;
+  if (!one_over) {
+    found.shift_s = -found.shift_s;
+    found.offset_k = -found.offset_k;
+  }
+  if (static_cast<double>(overlay.values().size()) > few_readings) return found;
+  // On a line between two readings two thirds of their spread are left, in the middle of all places.
+  const double spread = std::sqrt(std::pow(spread_of(over, 1), 2) + std::pow(spread_of(under, stride), 2) * 2 / 3);
+  const auto lines = static_cast<std::size_t>((under.top.until_s - under.top.from_s) / under.step_s) / stride;
+  found.nearness = nearness(overlay, found.rms_k, spread, std::min(lines, overlay.values().size()));
+  return found;
+}
+
+std::optional<Likeness> likeness(const Curve& one, const Curve& other) {
+  const auto first = outline_of(one);
+  const auto second = outline_of(other);
+  const auto lie = first && second ? overlaid(*first, *second) : std::nullopt;
+  return lie ? std::optional(likeness(*first, *second, *lie)) : std::nullopt;
 }
 
 bool is_alike(const Likeness& found) {
@@ -336,19 +370,16 @@ std::vector<std::size_t> nearest(std::size_t count, const std::function<const Sk
   return places;
 }
 
-void Likest::offer(std::size_t place, const Likeness& found) {
-  const bool better = !place_ || found.rms_k < best_.rms_k;
+bool Likest::offer(std::size_t place, const Overlaid& lie) {
+  const bool better = !place_ || lie.rms_k < best_.rms_k;
   if (place_) {
-    const double other = better ? best_.rms_k : found.rms_k;
+    const double other = better ? best_.rms_k : lie.rms_k;
     next_rms_k_ = std::min(next_rms_k_.value_or(other), other);
   }
-  if (!better) return;
+  if (!better) return false;
   place_ = place;
-  best_ = found;
-}
-
-std::optional<std::size_t> Likest::same() const {
-  return place_ && is_same_curve(best_, next_rms_k_) ? place_ : std::nullopt;
+  best_ = lie;
+  return true;
 }
 
 }  // namespace trayproof::judging

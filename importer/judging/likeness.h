@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "importer/judging/curve.h"
+#include "importer/judging/outline.h"
 #include "importer/judging/sketch.h"
 
 namespace trayproof::judging {
@@ -26,6 +27,18 @@ struct Likeness {
   std::optional<double> improbable;  // the same among all curves near to it, where these are many (`Crowd`)
   std::size_t on_ramp = 0;           // readings more than three kelvins below the top: they tell the seconds
 };
+
+// How one curve lies over the other where least is left of the difference: enough to tell which of many is likest.
+struct Overlaid {
+  enum class Way { coarse_over_fine, coarse_over_means, fine_over_coarse };
+  Way way = Way::coarse_over_fine;
+  double shift_s = 0;  // of what lies under against what lies over
+  double rms_k = 0;
+};
+// Nothing where they do not cover each other.
+std::optional<Overlaid> overlaid(const Outline& one, const Outline& other);
+// What is told of two that lie so.
+Likeness likeness(const Outline& one, const Outline& other, const Overlaid& lie);
 // Nothing where either has no top (`top_of`), or they do not cover each other.
 std::optional<Likeness> likeness(const Curve& one, const Curve& other);
 
@@ -43,13 +56,15 @@ std::vector<std::size_t> nearest(std::size_t count, const std::function<const Sk
 // The likest of those that were looked at, and what comes next to it.
 class Likest {
  public:
-  void offer(std::size_t place, const Likeness& found);
-  std::optional<std::size_t> same() const;  // nothing when the likest is another cycle
-  const Likeness& likeness() const { return best_; }
+  // Whether it is the likest so far.
+  bool offer(std::size_t place, const Overlaid& lie);
+  const std::optional<std::size_t>& place() const { return place_; }
+  const Overlaid& lie() const { return best_; }
+  const std::optional<double>& next_rms_k() const { return next_rms_k_; }
 
  private:
   std::optional<std::size_t> place_;
-  Likeness best_;
+  Overlaid best_;
   std::optional<double> next_rms_k_;
 };
 

@@ -172,6 +172,11 @@ std::optional<std::uint8_t> Unpacker::byte() {
 
 std::optional<std::uint64_t> Unpacker::number(std::uint64_t most) {
   std::uint64_t value = 0;
+  // Most are of one byte.
+  if (at_ < bytes_.size() && bytes_[at_] < 0x80U) {
+    value = bytes_[at_++];
+    return value <= most ? std::optional(value) : std::nullopt;
+  }
   for (unsigned shift = 0; shift < 64; shift += 7) {
     const auto next = byte();
     if (!next) return std::nullopt;

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "ledger/base/time.h"
@@ -62,6 +63,13 @@ struct Check {
   double margin = 0;  // below zero where the limit is not kept
 };
 
+struct ToldPhase {
+  std::string_view what;         // as in course.h
+  std::optional<DateTime> from;  // nothing without a date
+  std::optional<DateTime> until;
+  double minutes = 0;
+};
+
 struct Cycle {
   std::optional<std::string> load;
   std::string method;
@@ -78,8 +86,8 @@ struct Cycle {
   std::optional<std::size_t> hold_last_row;
   std::optional<double> hold_interpolated_min;  // from crossing to crossing of the set temperature
   std::optional<double> f0_reference_c;
-  json::Value band;         // lethality with every reading off by the logger's accuracy; null when not known
-  json::Value phases;       // what, from, until, minutes of each; told only
+  json::Value band;  // lethality with every reading off by the logger's accuracy; null when not known
+  std::vector<ToldPhase> phases;
   std::int64_t pulses = 0;  // of the air removal
   json::Value judged;       // hold, temperature_c, pressure_kpa_abs, saturation_difference_k, f0, f0_low, fh, a0
   std::string verdict;      // "reached", "not-reached", "cannot-tell"

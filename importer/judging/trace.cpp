@@ -1,8 +1,10 @@
 #include "importer/judging/trace.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
+#include <span>
 
 #include "importer/judging/likeness.h"
 
@@ -19,43 +21,55 @@ constexpr int newton_rounds = 3;
 constexpr double shift_most_s = 60;
 constexpr double infinite = std::numeric_limits<double>::infinity();
 
-// A trace at any time after its beginning: on the line between two values, or the mean over a time around it.
-class TraceValues {
+constexpr double past_end = std::numeric_limits<double>::quiet_NaN();
+
+// A trace at any time after its beginning: on the line between two values.
+class OnLine {
  public:
-  TraceValues(const Trace& trace, double over_s) : trace_(trace), half_(over_s / 2 / trace.step_s) {
-    if (half_ == 0) return;
-    sums_.reserve(trace.cold_c.size() + 1);
-    sums_.push_back(0);
-    for (const float value : trace.cold_c) sums_.push_back(sums_.back() + static_cast<double>(value));
+  explicit OnLine(const Trace& trace) : step_s_(trace.step_s), cold_c_(trace.cold_c) {}
+
+  // NaN past its end.
+  double at(double after_s) const {
+    const double place = std::max(0.0, after_s) / step_s_;
+    const auto i = static_cast<std::size_t>(place);
+    if (i + 1 >= cold_c_.size()) return past_end;
+    const double a = static_cast<double>(cold_c_[i]);
+    return a + (place - static_cast<double>(i)) * (static_cast<double>(cold_c_[i + 1]) - a);
   }
 
-  // Nothing past its end.
-  std::optional<double> at(double after_s) const {
-    const double place = std::max(0.0, after_s) / trace_.step_s;
-    const std::size_t size = trace_.cold_c.size();
-    if (half_ == 0) {
-      const auto i = static_cast<std::size_t>(place);
-      if (i + 1 >= size) return std::nullopt;
-      const double a = static_cast<double>(trace_.cold_c[i]);
-      return a + (place - static_cast<double>(i)) * (static_cast<double>(trace_.cold_c[i + 1]) - a);
-    }
-    const double last = static_cast<double>(size);
+ private:
+  double step_s_;
+  std::span<const float> cold_c_;
+};
+
+// The same as the mean over a time around it.
+class OfMeans {
+ public:
+  OfMeans(const Trace& trace, double over_s)
+      : step_s_(trace.step_s), half_(over_s / 2 / trace.step_s), cold_c_(trace.cold_c) {
+    for (std::size_t i = 0; i < cold_c_.size(); ++i) sums_[i + 1] = sums_[i] + static_cast<double>(cold_c_[i]);
+  }
+
+  double at(double after_s) const {
+    const double place = std::max(0.0, after_s) / step_s_;
+    const double last = static_cast<double>(cold_c_.size());
     const double from = std::clamp(place - half_ + 0.5, 0.0, last);
     const double until = std::clamp(place + half_ + 0.5, 0.0, last);
-    if (until - from < half_) return std::nullopt;
+    if (until - from < half_) return past_end;
     return (sum_to(until) - sum_to(from)) / (until - from);
   }
 
  private:
   double sum_to(double place) const {
     const auto i = static_cast<std::size_t>(place);
-    if (i >= trace_.cold_c.size()) return sums_.back();
-    return sums_[i] + (place - static_cast<double>(i)) * static_cast<double>(trace_.cold_c[i]);
+    if (i >= cold_c_.size()) return sums_[cold_c_.size()];
+    return sums_[i] + (place - static_cast<double>(i)) * static_cast<double>(cold_c_[i]);
   }
 
-  const Trace& trace_;
+  double step_s_;
   double half_;
-  std::vector<double> sums_;
+  std::span<const float> cold_c_;
+  std::array<double, points_most + 1> sums_ = {};
 };
 
 class Squares {
@@ -80,14 +94,16 @@ class Squares {
 };
 
 // Readings of a curve held against a trace, shifted so that the squares are least.
+template <typename Values>
 class Against {
  public:
-  Against(const Curve& curve, const Top& top, const Trace& trace, const TraceValues& values)
-      : values_(values), first_s_(top.from_s + trace.first_s), step_s_(trace.step_s), level_c_(top.top_c - top_k) {
-    for (const Reading& one : curve.readings) {
-      if (one.at_s >= top.from_s && one.at_s <= top.until_s) readings_.emplace_back(one.at_s, one.cold_c);
-    }
-  }
+  Against(const Outline& curve, const Trace& trace, const Values& values)
+      : values_(values),
+        first_s_(curve.top.from_s + trace.first_s),
+        step_s_(trace.step_s),
+        level_c_(curve.top.top_c - top_k),
+        at_s_(at_s_of_top(curve)),
+        cold_c_(cold_c_of_top(curve)) {}
 
   Apart apart() const {
     double shift_s = 0;
@@ -99,8 +115,10 @@ class Against {
     }
     Squares on_top;
     Squares on_ramp;
-    for (const auto& [at_s, cold_c] : readings_) {
-      if (const auto value = at(at_s, shift_s)) (cold_c < level_c_ ? on_ramp : on_top).add(cold_c - *value);
+    for (std::size_t i = 0; i < at_s_.size(); ++i) {
+      const double value = at(at_s_[i], shift_s);
+      if (std::isnan(value)) continue;
+      (cold_c_[i] < level_c_ ? on_ramp : on_top).add(cold_c_[i] - value);
     }
     if (on_top.count() < on_top_least) return {.top_k = infinite, .ramp_k = infinite};
     const double offset = on_top.mean();
@@ -108,7 +126,7 @@ class Against {
   }
 
  private:
-  std::optional<double> at(double at_s, double shift_s) const { return values_.at(at_s - first_s_ + shift_s); }
+  double at(double at_s, double shift_s) const { return values_.at(at_s - first_s_ + shift_s); }
 
   // Newton's step to the least squares: ramps tell the shift.
   double move(double shift_s) const {
@@ -117,13 +135,12 @@ class Against {
     double slopes = 0;
     double squares = 0;
     double products = 0;
-    for (const auto& [at_s, cold_c] : readings_) {
-      const auto value = at(at_s, shift_s);
-      const auto before = at(at_s, shift_s - step_s_ / 2);
-      const auto after = at(at_s, shift_s + step_s_ / 2);
-      if (!value || !before || !after) continue;
-      const double rest = cold_c - *value;
-      const double slope = (*after - *before) / step_s_;
+    for (std::size_t i = 0; i < at_s_.size(); ++i) {
+      const double at_s = at_s_[i];
+      const double value = at(at_s, shift_s);
+      const double slope = (at(at_s, shift_s + step_s_ / 2) - at(at_s, shift_s - step_s_ / 2)) / step_s_;
+      if (std::isnan(value) || std::isnan(slope)) continue;
+      const double rest = cold_c_[i] - value;
       ++count;
       rests += rest;
       slopes += slope;
@@ -134,62 +151,48 @@ class Against {
     return below > 0 ? (products * count - rests * slopes) / below : 0;
   }
 
-  const TraceValues& values_;
+  const Values& values_;
   double first_s_;
   double step_s_;
   double level_c_;
-  std::vector<std::pair<double, double>> readings_;  // when, temperature
+  std::span<const double> at_s_;
+  std::span<const double> cold_c_;
 };
-
-Apart apart_by(const Curve& curve, const Top& top, const Trace& trace, double over_s) {
-  const TraceValues values(trace, over_s);
-  return Against(curve, top, trace, values).apart();
-}
 
 }  // namespace
 
-bool has_few_readings(const Curve& curve) {
-  const auto top = top_of(curve);
-  if (!top) return false;
-  std::size_t count = 0;
-  for (const Reading& one : curve.readings) {
-    if (one.at_s >= top->from_s && one.at_s <= top->until_s && ++count > few) return false;
-  }
-  return true;
-}
+bool has_few_readings(const Outline& curve) { return at_s_of_top(curve).size() <= few; }
 
-Trace trace_of(const Curve& curve) {
+Trace trace_of(const Outline& curve) {
   Trace trace;
-  const auto top = top_of(curve);
-  if (!top || !(top->until_s > top->from_s)) return trace;
-  const auto& readings = curve.readings;
+  const Top& top = curve.top;
+  if (!(top.until_s > top.from_s)) return trace;
+  const auto& at_s = curve.at_s;
   double step = infinite;
-  for (std::size_t i = 1; i < readings.size(); ++i) {
-    const double one = readings[i].at_s - readings[i - 1].at_s;
+  for (std::size_t i = 1; i < at_s.size(); ++i) {
+    const double one = at_s[i] - at_s[i - 1];
     if (one > 0) step = std::min(step, one);
   }
-  const double width = top->until_s - top->from_s;
+  const double width = top.until_s - top.from_s;
   // Where readings lie evenly and are not too many, the trace is the readings.
   trace.step_s = std::max(step, width / static_cast<double>(points_most - 2));
-  const auto rises =
-      std::find_if(readings.begin(), readings.end(), [&](const Reading& one) { return one.at_s >= top->from_s; });
-  const double begin = rises == readings.begin() ? top->from_s : std::prev(rises)->at_s;
-  trace.first_s = begin - top->from_s;
+  const auto rises = std::lower_bound(at_s.begin(), at_s.end(), top.from_s);
+  const double begin = rises == at_s.begin() ? top.from_s : *std::prev(rises);
+  trace.first_s = begin - top.from_s;
   std::size_t k = 1;
-  for (double at = begin; at <= top->until_s + trace.step_s && trace.cold_c.size() < points_most; at += trace.step_s) {
-    while (k + 1 < readings.size() && readings[k].at_s < at) ++k;
-    const Reading& a = readings[k - 1];
-    const Reading& b = readings[k];
-    const double part = b.at_s > a.at_s ? std::clamp((at - a.at_s) / (b.at_s - a.at_s), 0.0, 1.0) : 1;
-    trace.cold_c.push_back(static_cast<float>(a.cold_c + part * (b.cold_c - a.cold_c)));
+  for (double at = begin; at <= top.until_s + trace.step_s && trace.cold_c.size() < points_most; at += trace.step_s) {
+    while (k + 1 < at_s.size() && at_s[k] < at) ++k;
+    const double before = curve.cold_c[k - 1];
+    const double part = at_s[k] > at_s[k - 1] ? std::clamp((at - at_s[k - 1]) / (at_s[k] - at_s[k - 1]), 0.0, 1.0) : 1;
+    trace.cold_c.push_back(static_cast<float>(before + part * (curve.cold_c[k] - before)));
   }
   return trace;
 }
 
-Apart apart_from(const Curve& curve, const Top& top, double step_s, const Trace& trace) {
-  const Apart by_line = apart_by(curve, top, trace, 0);
+Apart apart_from(const Outline& curve, double step_s, const Trace& trace) {
+  const Apart by_line = Against(curve, trace, OnLine(trace)).apart();
   if (step_s < averaged_least * trace.step_s) return by_line;
-  const Apart by_means = apart_by(curve, top, trace, step_s);
+  const Apart by_means = Against(curve, trace, OfMeans(trace, step_s)).apart();
   return by_means.top_k < by_line.top_k ? by_means : by_line;
 }
 
@@ -199,19 +202,17 @@ std::optional<double> LikestAtTop::improbable(std::size_t place) const {
   return crowd.improbable(found == places.end() ? far : found->first);
 }
 
-LikestAtTop likest_at_top(std::size_t count, const std::function<const Sketch*(std::size_t)>& usable,
-                          const std::function<const Trace*(std::size_t)>& trace, const Curve& curve,
-                          const Sketch& sketch) {
+Result<LikestAtTop> likest_at_top(std::size_t count, const std::function<const Sketch*(std::size_t)>& usable,
+                                  const std::function<Result<const Trace*>(std::size_t)>& trace, const Outline& curve,
+                                  const Sketch& sketch) {
   LikestAtTop out;
-  const auto top = top_of(curve);
-  if (!top) return out;
   for (std::size_t i = 0; i < count; ++i) {
     const Sketch* known = usable(i);
     const auto apart = known != nullptr ? apart_k(*known, sketch) : std::nullopt;
     if (!apart || *apart > near_k) continue;
-    const Trace* one = trace(i);
+    TRY_LET(const Trace* one, trace(i));
     if (one == nullptr || one->cold_c.size() < 2) continue;
-    out.places.emplace_back(apart_from(curve, *top, sketch.step_s, *one), i);
+    out.places.emplace_back(apart_from(curve, sketch.step_s, *one), i);
     out.crowd.add(out.places.back().first);
   }
   const std::size_t kept = std::min(out.places.size(), looked_at);

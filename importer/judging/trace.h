@@ -8,24 +8,25 @@
 #include <vector>
 
 #include "importer/judging/crowd.h"
-#include "importer/judging/curve.h"
+#include "importer/judging/outline.h"
 #include "importer/judging/sketch.h"
+#include "ledger/base/result.h"
 
 namespace trayproof::judging {
 
 // A curve of so few readings above its sketch's depth is looked for by traces.
-bool has_few_readings(const Curve& curve);
+bool has_few_readings(const Outline& curve);
 
 struct Trace {
   double first_s = 0;  // after `Top::from_s`
   double step_s = 0;
-  std::vector<float> cold_c;  // at most 256; empty where the curve has no top
+  std::vector<float> cold_c;  // at most 256; empty where the top has no width
 };
-Trace trace_of(const Curve& curve);
+Trace trace_of(const Outline& curve);
 
-// How far the readings of `curve`, `step_s` apart, lie from that trace: from the line between its values or, where it
-// is finer, from their means over a step, whichever is nearer.
-Apart apart_from(const Curve& curve, const Top& top, double step_s, const Trace& trace);
+// How far the readings of the curve's top, `step_s` apart, lie from that trace: from the line between its values or,
+// where it is finer, from their means over a step, whichever is nearer.
+Apart apart_from(const Outline& curve, double step_s, const Trace& trace);
 
 // Among many, for a curve of few readings.
 struct LikestAtTop {
@@ -34,9 +35,9 @@ struct LikestAtTop {
   // `Crowd::improbable` of the curve at that place; nought where it is not among the likest.
   std::optional<double> improbable(std::size_t place) const;
 };
-// `usable` as of `nearest`.
-LikestAtTop likest_at_top(std::size_t count, const std::function<const Sketch*(std::size_t)>& usable,
-                          const std::function<const Trace*(std::size_t)>& trace, const Curve& curve,
-                          const Sketch& sketch);
+// `usable` as of `nearest`; `trace` is asked for those that are near.
+Result<LikestAtTop> likest_at_top(std::size_t count, const std::function<const Sketch*(std::size_t)>& usable,
+                                  const std::function<Result<const Trace*>(std::size_t)>& trace, const Outline& curve,
+                                  const Sketch& sketch);
 
 }  // namespace trayproof::judging

@@ -317,9 +317,13 @@ class Judge {
     if (std::abs(*cycle_.clock_offset_s) > limit_s) find("clock-off", limit_s, *cycle_.clock_offset_s);
   }
 
-  json::Value time_of(std::size_t i) const {
+  std::optional<DateTime> local_time_of(std::size_t i) const {
     const auto& at = series_.samples[reading(i).sample].at;
-    return at ? json::Value(format_date_time(around_.zone.local(*at))) : json::Value();
+    return at ? std::optional(around_.zone.local(*at)) : std::nullopt;
+  }
+  json::Value time_of(std::size_t i) const {
+    const auto at = local_time_of(i);
+    return at ? json::Value(format_date_time(*at)) : json::Value();
   }
 
   // Of the hold; without one of the whole stretch.
@@ -370,15 +374,12 @@ class Judge {
     const auto room = around_.altitude_m ? physics::standard_pressure(*around_.altitude_m) : std::nullopt;
     const Heat heat = is_steam(cycle_.method) ? Heat::steam : Heat::other;
     const Course course = course_of(curve_, plateau_, heat, room ? room->value : physics::standard_pressure(0)->value);
-    json::List phases;
     for (const Phase& one : course.phases) {
-      phases.push_back(json::Value::object()
-                           .set("what", one.what)
-                           .set("from", time_of(one.first))
-                           .set("until", time_of(one.last))
-                           .set("minutes", six((reading(one.last).at_s - reading(one.first).at_s) / 60)));
+      cycle_.phases.push_back({.what = one.what,
+                               .from = local_time_of(one.first),
+                               .until = local_time_of(one.last),
+                               .minutes = six((reading(one.last).at_s - reading(one.first).at_s) / 60)});
     }
-    cycle_.phases = std::move(phases);
     cycle_.pulses = static_cast<std::int64_t>(course.pulses);
   }
 

@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "importer/curve_profile.h"
+#include "importer/document.h"
 #include "importer/evidence.h"
 #include "importer/limits.h"
 #include "importer/reading/file_source.h"
@@ -91,10 +92,10 @@ void print_cycle(const Context& context, const importer::Cycle& cycle, const Zon
       say("command.cycle-hold",
           {{"minutes", number(minutes, 2)}, {"min", inside(temperature, "min")}, {"max", inside(temperature, "max")}}));
   std::string phases;
-  for (const Value& one : cycle.phases.items()) {
+  for (const auto& one : cycle.phases) {
     phases += phases.empty() ? "    " : ", ";
-    phases += say("curves.phase", {{"what", say("curves.phase-" + std::string(one.text_at("what").value_or("")))},
-                                   {"minutes", number(one.find("minutes"), 1)}});
+    phases += say("curves.phase",
+                  {{"what", say("curves.phase-" + std::string(one.what))}, {"minutes", rounded(one.minutes, 1)}});
   }
   if (cycle.pulses > 0) phases += say("curves.pulses", {{"count", count_text(cycle.pulses)}});
   if (!phases.empty()) context.line(phases);
@@ -177,8 +178,7 @@ class OneFile {
           const importer::Choices& choices)
       : context_(context), ledger_(ledger), file_(file), options_(options), choices_(choices), curves_(ledger.path()) {}
 
-  // `document` is what --json prints of it; without --json its reading alone.
-  Result<Status> take(Value& document) {
+  Result<Status> take() {
     TRY_LET(const Opened opened, open_export(file_));
     TRY_LET(auto tables, links::Links::open(ledger_));
     TRY(tables.catch_up());
@@ -196,10 +196,10 @@ class OneFile {
     const bool empty = import_.readings + import_.marks == 0;
     if (import_.asks.empty() && !empty && !import_.from && !options_.dry_run)
       import_.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
-    TRY_LET(const bool repeated, importer::is_repeated(tables, import_));
-    if (!repeated) TRY(compare(tables, editions, source));
-    document = context_.json ? importer::to_json(import_, repeated) : Value::object().set("reading", import_.reading);
-    if (!context_.json) print_import(context_, file_, import_, choices_, repeated, tables.zone());
+    TRY_LET(repeated_, importer::is_repeated(tables, import_));
+    if (!repeated_) TRY(compare(tables, editions, source));
+    looked_through_ = true;
+    if (!context_.json) print_import(context_, file_, import_, choices_, repeated_, tables.zone());
     if (!import_.asks.empty()) {
       if (!context_.json) print_asks(context_, import_);
       return Status::refused;
@@ -210,9 +210,17 @@ class OneFile {
     }
     TRY(drawings.finish(import_, *opened.source, choices_, around));
     TRY(drawings.show(context_, options_.plot));
-    if (repeated || options_.dry_run) return Status::done;
-    return keep(tables, *opened.source, source, document);
+    if (repeated_ || options_.dry_run) return Status::done;
+    return keep(tables, *opened.source, source);
   }
+
+  // What --json prints, also where the file could not be kept. Nothing of a file that was not looked through.
+  void print_document() const {
+    if (!looked_through_) return;
+    importer::write_json(import_, repeated_, [&](std::string_view text) { context_.out << text; });
+    context_.out << '\n';
+  }
+  const Value& reading() const { return import_.reading; }
 
  private:
   Result<void> read(reading::Source& source, const importer::Surroundings& around, CurveDrawings& drawings) {
@@ -233,7 +241,7 @@ class OneFile {
     });
   }
 
-  Result<Status> keep(links::Links& tables, reading::Source& bytes, const importer::Source& source, Value& document) {
+  Result<Status> keep(links::Links& tables, reading::Source& bytes, const importer::Source& source) {
     Progress progress(context_, say("command.keeping-file", {{"file", file_}}), watched_bytes);
     TRY_LET(const auto kept, importer::keep(ledger_, tables, import_, bytes, curves_, source,
                                             [&](std::int64_t done) { progress.show(done, import_.bytes); }));
@@ -243,10 +251,8 @@ class OneFile {
     }
     if (!kept.refusals.empty()) return Status::refused;
     if (kept.repeated) {
-      if (context_.json)
-        document = importer::to_json(import_, true);
-      else
-        context_.line(say("command.import-repeated"));
+      repeated_ = true;
+      if (!context_.json) context_.line(say("command.import-repeated"));
       return Status::done;
     }
     if (context_.json) return Status::done;
@@ -265,6 +271,8 @@ class OneFile {
   const importer::Choices& choices_;
   importer::CodedCurves curves_;
   Import import_;
+  bool repeated_ = false;
+  bool looked_through_ = false;
 };
 
 }  // namespace
@@ -287,19 +295,15 @@ Status import_curve(const Context& context, const ImportCurveOptions& options) {
     choices = std::move(with).value();
   }
   Status worst = Status::done;
-  Value documents = Value::list();
   json::List settled;  // readings without an open question
   for (const std::string& file : options.files) {
-    Value document;
-    auto done = OneFile(context, ledger.value(), file, options, choices).take(document);
+    OneFile one(context, ledger.value(), file, options, choices);
+    auto done = one.take();
     const Status status = done.ok() ? done.value() : context.fail(Error(done.error()).during(file));
     worst = static_cast<int>(status) > static_cast<int>(worst) ? status : worst;
-    if (status == Status::done && !document.is_null()) settled.push_back(*document.find("reading"));
-    if (context.json && !document.is_null()) documents.push(std::move(document));
-  }
-  // One document; several files give JSON lines, one a file.
-  if (context.json) {
-    for (const Value& document : documents.items()) context.print(document);
+    if (status == Status::done) settled.push_back(one.reading());
+    // One document; several files give JSON lines, one a file.
+    if (context.json) one.print_document();
   }
   if (options.save_profile && !settled.empty()) {
     const auto saved = importer::save_curve_profile(ledger.value().path(), *options.save_profile, choices, settled);

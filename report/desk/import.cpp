@@ -2,6 +2,7 @@
 // refused rows and what has to be decided; recorded when somebody confirms it. In one step for programs.
 #include <algorithm>
 
+#include "importer/document.h"
 #include "importer/evidence.h"
 #include "importer/twins.h"
 #include "ledger/base/desk_limits.h"

@@ -33,11 +33,9 @@ Markup checks_of(const importer::Cycle& cycle) {
 
 std::string phases_of(const importer::Cycle& cycle) {
   std::string text;
-  for (const json::Value& one : cycle.phases.items()) {
-    const auto minutes = one.number_at("minutes");
-    text += (text.empty() ? "" : ", ") +
-            say("curves.phase", {{"what", say("curves.phase-" + std::string(one.text_at("what").value_or("")))},
-                                 {"minutes", minutes ? rounded(*minutes, 1) : say("picture.none")}});
+  for (const auto& one : cycle.phases) {
+    text += (text.empty() ? "" : ", ") + say("curves.phase", {{"what", say("curves.phase-" + std::string(one.what))},
+                                                              {"minutes", rounded(one.minutes, 1)}});
   }
   return text;
 }

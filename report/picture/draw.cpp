@@ -140,10 +140,7 @@ class Drawing {
     curve_line(saturation, "6 3", 1);
     curve_line(cold, "", 1.8);
     hold(up);
-    if (curve_.hold) {
-      for (const double at_s : {curve_.hold->from_s, curve_.hold->until_s})
-        labels.keep_clear({{{across_(at_s), area_.top}, {across_(at_s), up.from}}});
-    }
+    labels.keep_clear(hold_edges(up));
     band_names(up, labels);
     name(labels, cold, say(curve_.several_channels ? "picture.coldest" : "picture.measured"), saturation, hot);
     if (!saturation.empty()) name(labels, saturation, say("picture.saturation"), cold, hot);
@@ -227,7 +224,7 @@ class Drawing {
     const double low = range.low < 50 ? 0 : std::floor(range.low / 50) * 50;
     const Scale up = panel(say("picture.pressure", {{"read", curve_.pressure_as_read}}), 80, low, range.high + 5, 6);
     curve_line(strokes_of(curve_, &Moment::pressure_kpa_abs, across_, up), "", 1.3);
-    hold_edges(up);
+    draw_hold_edges(up);
   }
 
   void lethality() {
@@ -238,19 +235,30 @@ class Drawing {
         say("picture.lethality",
             {{"name", lethal.name}, {"unit", lethal.unit}, {"reference", rounded(lethal.reference_c, 2)}});
     const Scale up = panel(title, 60, 0, high, 4);
-    curve_line(strokes_of(curve_, &Moment::lethality, across_, up), "", 1.3);
-    if (lethal.least) {
-      rule({area_.left, up(*lethal.least)}, {right_edge, up(*lethal.least)}, "2 2", 0.9);
-      name_at({area_.left + 4, up(*lethal.least) - small_type - 4, 0, small_type},
-              say("picture.least", {{"value", rounded(*lethal.least, 1)}, {"unit", lethal.unit}}));
-    }
-    hold_edges(up);
+    const auto strokes = strokes_of(curve_, &Moment::lethality, across_, up);
+    curve_line(strokes, "", 1.3);
+    draw_hold_edges(up);
+    if (!lethal.least) return;
+    const Stroke least = level(up, *lethal.least);
+    rule(least.front(), least.back(), "2 2", 0.9);
+    Labels labels(area_);
+    labels.keep_clear(strokes);
+    labels.keep_clear(hold_edges(up));
+    labels.keep_clear({least});
+    const std::string plain = say("picture.least", {{"value", rounded(*lethal.least, 1)}, {"unit", lethal.unit}});
+    name_at(labels.along(least, text_width(plain, small_type), small_type + 3, Labels::Side::above), plain);
   }
 
-  void hold_edges(const Scale& up) {
-    if (!curve_.hold) return;
-    for (const double at : {curve_.hold->from_s, curve_.hold->until_s})
-      rule({across_(at), area_.top}, {across_(at), up.from}, "", 0.7);
+  // From the top of the panel to its foot, where the hold begins and where it ends.
+  std::vector<Stroke> hold_edges(const Scale& up) const {
+    std::vector<Stroke> edges;
+    if (!curve_.hold) return edges;
+    for (const double at_s : {curve_.hold->from_s, curve_.hold->until_s})
+      edges.push_back({{across_(at_s), area_.top}, {across_(at_s), up.from}});
+    return edges;
+  }
+  void draw_hold_edges(const Scale& up) {
+    for (const Stroke& edge : hold_edges(up)) rule(edge.front(), edge.back(), "", 0.7);
   }
 
   void time_axis() {

@@ -8,54 +8,13 @@
 #include <cstdlib>
 #include <string>
 
-#include "importer/judging/likeness.h"
-#include "importer/judging/packed.h"
-#include "importer/judging/trace.h"
 #include "tests/importer/judging/invented_cycles.h"
+#include "tests/importer/judging/invented_library.h"
 
 using namespace trayproof;
 using namespace trayproof::tests;
 
 namespace {
-
-struct Stored {
-  judging::Sketch sketch;
-  judging::Trace trace;
-  Recorded recorded;
-};
-
-struct Library {
-  std::vector<Stored> stored;
-
-  void add(Recorded one) {
-    const auto sketch = judging::sketch_of(one.curve(), *one.series.interval_s);
-    if (sketch) stored.push_back({*sketch, judging::trace_of(one.curve()), std::move(one)});
-  }
-  // The place of the curve that this one repeats.
-  std::optional<std::size_t> find(const Recorded& one) const {
-    const judging::Curve curve = one.curve();
-    const auto sketch = judging::sketch_of(curve, *one.series.interval_s);
-    if (!sketch) return std::nullopt;
-    judging::Likest likest;
-    const auto usable = [&](std::size_t i) { return &stored[i].sketch; };
-    const auto trace = [&](std::size_t i) { return &stored[i].trace; };
-    auto places = judging::nearest(stored.size(), usable, *sketch);
-    judging::LikestAtTop at_top;
-    if (judging::has_few_readings(curve)) {
-      at_top = judging::likest_at_top(stored.size(), usable, trace, curve, *sketch);
-      for (const auto& [apart, place] : at_top.places) {
-        if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(place);
-      }
-    }
-    for (const std::size_t place : places) {
-      auto found = judging::likeness(stored[place].recorded.curve(), curve);
-      if (!found) continue;
-      found->improbable = at_top.improbable(place);
-      likest.offer(place, *found);
-    }
-    return likest.same();
-  }
-};
 
 struct Case {
   const char* name;
@@ -87,7 +46,7 @@ int main(int count, char** arguments) {
   for (const Case& one : cases) {
     if (only >= 0 && &one != cases + only) continue;
     std::mt19937 random(20261005);
-    Library library;
+    InventedLibrary library;
     for (int i = 0; i < stored; ++i) library.add(cycle_of(one.machine, random));
     int alarms = 0;
     const auto began = std::chrono::steady_clock::now();
@@ -117,8 +76,8 @@ int main(int count, char** arguments) {
       int found = 0;
       const int tried = std::min(fresh, 100);
       for (int i = 0; i < tried; ++i) {
-        const std::size_t place = random() % library.stored.size();
-        const Recorded copy = copy_of(library.stored[place].recorded, way, one.machine.resolution_k, random);
+        const std::size_t place = random() % library.size();
+        const Recorded copy = copy_of(library.at(place), way, one.machine.resolution_k, random);
         found += library.find(copy) == place ? 1 : 0;
       }
       std::printf(" %7.0f", 100.0 * found / tried);

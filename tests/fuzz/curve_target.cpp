@@ -3,6 +3,7 @@
 #include <limits>
 #include <string>
 
+#include "importer/document.h"
 #include "importer/import.h"
 #include "importer/judging/curve.h"
 #include "importer/judging/likeness.h"

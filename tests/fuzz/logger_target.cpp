@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "importer/document.h"
 #include "importer/import.h"
 #include "importer/reading/encoding.h"
 #include "importer/reading/reading.h"

@@ -13,6 +13,7 @@
 #include <string>
 #include <vector>
 
+#include "importer/document.h"
 #include "importer/hashed_source.h"
 #include "importer/import.h"
 #include "importer/reading/reading.h"
@@ -186,6 +187,9 @@ TEST_CASE("every case says what its file was made to say") {
     const std::string bytes = whole(data.replace_extension(".csv"));
     const importer::Import import = importer::read_and_judge(as_bytes(bytes), one.choices, one.around);
     const json::Value out = importer::to_json(import, false);
+    std::string written;
+    importer::write_json(import, false, [&](std::string_view text) { written += text; });
+    CHECK(written == json::plain(out));
     ++(!import.asks.empty() ? asked : import.readings > 0 ? read : refused);
     CHECK(import.rows ==
           import.readings + import.marks + import.refused_more + static_cast<std::int64_t>(import.refused.size()));

@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "importer/document.h"
 #include "importer/physics/steam.h"
 #include "tests/importer/judging/curves.h"
 #include "tests/support/test.h"
@@ -49,9 +50,9 @@ importer::Import import_of(const std::string& text, const std::string& sort, dou
 
 std::string phases_of(const importer::Cycle& cycle) {
   std::string out;
-  for (const json::Value& one : cycle.phases.items()) {
-    out += (out.empty() ? "" : " ") + std::string(one.text_at("what").value_or("")) + ":" +
-           json::plain(json::Value(std::round(one.number_at("minutes").value_or(0) * 10) / 10));
+  for (const judging::ToldPhase& one : cycle.phases) {
+    out += (out.empty() ? "" : " ") + std::string(one.what) + ":" +
+           json::plain(json::Value(std::round(one.minutes * 10) / 10));
   }
   return out;
 }

@@ -2,6 +2,7 @@
 
 #include "importer/judging/trace.h"
 #include "tests/importer/judging/invented_cycles.h"
+#include "tests/importer/judging/invented_library.h"
 #include "tests/support/test.h"
 
 using namespace trayproof;
@@ -9,32 +10,11 @@ using namespace trayproof::tests;
 
 namespace {
 
-std::optional<std::size_t> find(const std::vector<Recorded>& stored, const Recorded& one) {
-  std::vector<std::optional<judging::Sketch>> sketches;
-  for (const Recorded& known : stored)
-    sketches.push_back(judging::sketch_of(known.curve(), known.series.interval_s.value_or(0)));
-  const auto sketch = judging::sketch_of(one.curve(), one.series.interval_s.value_or(0));
-  REQUIRE(sketch);
-  judging::Likest likest;
-  const auto usable = [&](std::size_t i) { return sketches[i] ? &*sketches[i] : nullptr; };
-  std::vector<std::size_t> places = judging::nearest(stored.size(), usable, *sketch);
-  std::vector<judging::Trace> traces;
-  judging::LikestAtTop at_top;
-  if (judging::has_few_readings(one.curve())) {
-    for (const Recorded& known : stored) traces.push_back(judging::trace_of(known.curve()));
-    const auto trace = [&](std::size_t i) { return &traces[i]; };
-    at_top = judging::likest_at_top(stored.size(), usable, trace, one.curve(), *sketch);
-    for (const auto& [apart, place] : at_top.places) {
-      if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(place);
-    }
-  }
-  for (const std::size_t place : places) {
-    auto found = judging::likeness(stored[place].curve(), one.curve());
-    if (!found) continue;
-    found->improbable = at_top.improbable(place);
-    likest.offer(place, *found);
-  }
-  return likest.same();
+InventedLibrary library_of(const std::vector<Recorded>& stored) {
+  InventedLibrary library;
+  for (const Recorded& one : stored) library.add(one);
+  REQUIRE(library.size() == stored.size());
+  return library;
 }
 
 std::vector<Recorded> cycles(const Machine& machine, int count, std::mt19937& random) {
@@ -52,6 +32,7 @@ TEST_SUITE("importer/judging/likeness.h") {
     std::mt19937 random(11);
     for (const Machine& machine : {Machine{}, even}) {
       const auto stored = cycles(machine, 40, random);
+      InventedLibrary library = library_of(stored);
       const Copying ways[] = {{},
                               {.shift_s = 90'061.5},
                               {.offset_k = 0.7},
@@ -63,7 +44,7 @@ TEST_SUITE("importer/judging/likeness.h") {
       int missed = 0;
       for (const Copying& way : ways) {
         for (std::size_t i = 0; i < 10; ++i) {
-          const auto found = find(stored, copy_of(stored[i], way, machine.resolution_k, random));
+          const auto found = library.find(copy_of(stored[i], way, machine.resolution_k, random));
           missed += found == i ? 0 : 1;
         }
       }
@@ -77,17 +58,18 @@ TEST_SUITE("importer/judging/likeness.h") {
       for (Machine machine : {Machine{}, even}) {
         machine.step_s = step_s;
         const auto stored = cycles(machine, 200, random);
+        InventedLibrary library = library_of(stored);
         int missed = 0;
         for (std::size_t i = 0; i < 20; ++i) {
           const Copying way{.shift_s = 90'061.5, .offset_k = 0.3, .step_s = 60};
-          const auto found = find(stored, copy_of(stored[i], way, machine.resolution_k, random));
+          const auto found = library.find(copy_of(stored[i], way, machine.resolution_k, random));
           missed += found == i ? 0 : 1;
         }
         CHECK(missed <= 1);
         Machine slow = machine;
         slow.step_s = 60;
         int alarms = 0;
-        for (const Recorded& one : cycles(slow, 40, random)) alarms += find(stored, one) ? 1 : 0;
+        for (const Recorded& one : cycles(slow, 40, random)) alarms += library.find(one) ? 1 : 0;
         CHECK(alarms == 0);
       }
     }
@@ -97,11 +79,12 @@ TEST_SUITE("importer/judging/likeness.h") {
     std::mt19937 random(19);
     const Copying means{.shift_s = 90'061.5, .step_s = 60, .averaged = true};
     const auto stored = cycles(Machine{}, 120, random);
+    InventedLibrary library = library_of(stored);
     int missed = 0;
     int alarms = 0;
     for (std::size_t i = 0; i < 20; ++i) {
-      missed += find(stored, copy_of(stored[i], means, 0.1, random)) == i ? 0 : 1;
-      alarms += find(stored, copy_of(cycle_of({}, random), means, 0.1, random)) ? 1 : 0;
+      missed += library.find(copy_of(stored[i], means, 0.1, random)) == i ? 0 : 1;
+      alarms += library.find(copy_of(cycle_of({}, random), means, 0.1, random)) ? 1 : 0;
     }
     CHECK(missed <= 2);
     CHECK(alarms == 0);
@@ -111,12 +94,13 @@ TEST_SUITE("importer/judging/likeness.h") {
     std::mt19937 random(23);
     const Machine minute{.step_s = 60};
     const auto stored = cycles(minute, 120, random);
+    InventedLibrary library = library_of(stored);
     const Copying noisy{.offset_k = 0.2, .noise_k = 0.05};
     int missed = 0;
     int alarms = 0;
     for (std::size_t i = 0; i < 20; ++i) {
-      missed += find(stored, copy_of(stored[i], noisy, 0.1, random)) == i ? 0 : 1;
-      alarms += find(stored, cycle_of(minute, random)) ? 1 : 0;
+      missed += library.find(copy_of(stored[i], noisy, 0.1, random)) == i ? 0 : 1;
+      alarms += library.find(cycle_of(minute, random)) ? 1 : 0;
     }
     CHECK(missed <= 6);
     CHECK(alarms == 0);
@@ -144,15 +128,46 @@ TEST_SUITE("importer/judging/likeness.h") {
   TEST_CASE("a trace is the readings of the top where they lie evenly") {
     std::mt19937 random(17);
     const Recorded one = cycle_of({.step_s = 60}, random);
-    const judging::Curve curve = one.curve();
-    const auto top = judging::top_of(curve);
-    REQUIRE(top);
-    const judging::Trace trace = judging::trace_of(curve);
+    const auto curve = judging::outline_of(one.curve());
+    REQUIRE(curve);
+    const judging::Trace trace = judging::trace_of(*curve);
     CHECK(trace.step_s == 60);
-    CHECK(judging::apart_from(curve, *top, 60, trace).top_k < 1e-4);
-    CHECK(judging::trace_of(judging::Curve{}).cold_c.empty());
-    CHECK(judging::has_few_readings(curve));
-    CHECK_FALSE(judging::has_few_readings(cycle_of({.step_s = 5}, random).curve()));
+    CHECK(judging::apart_from(*curve, 60, trace).top_k < 1e-4);
+    CHECK(judging::has_few_readings(*curve));
+    CHECK_FALSE(judging::has_few_readings(*judging::outline_of(cycle_of({.step_s = 5}, random).curve())));
+    CHECK_FALSE(judging::outline_of(judging::Curve{}));
+  }
+
+  TEST_CASE("an outline comes back from its bytes as it was and other bytes are none") {
+    std::mt19937 random(18);
+    for (const double resolution_k : {0.1, 1e-9}) {
+      const auto outline = judging::outline_of(cycle_of({.step_s = 7, .resolution_k = resolution_k}, random).curve());
+      REQUIRE(outline);
+      const Bytes bytes = judging::encode_outline(*outline);
+      const auto back = judging::decode_outline(bytes);
+      REQUIRE(back);
+      CHECK(back->at_s == outline->at_s);
+      CHECK(back->cold_c == outline->cold_c);
+      CHECK(back->top.from_s == outline->top.from_s);
+      CHECK(back->top.until_s == outline->top.until_s);
+      CHECK(back->top.top_c == outline->top.top_c);
+      CHECK(back->step_s == outline->step_s);
+      for (std::size_t size = 0; size < bytes.size(); ++size)
+        CHECK_FALSE(judging::decode_outline(ByteView(bytes).first(size)));
+    }
+  }
+
+  TEST_CASE("of many the likest is told with what comes next to it in whatever order they are offered") {
+    const judging::Overlaid near{.shift_s = 1, .rms_k = 0.1};
+    const judging::Overlaid next{.shift_s = 2, .rms_k = 0.2};
+    const judging::Overlaid far{.shift_s = 3, .rms_k = 0.3};
+    for (const auto& order : {std::vector{near, next, far}, {far, next, near}, {next, far, near}, {next, near, far}}) {
+      judging::Likest likest;
+      for (const auto& one : order) likest.offer(static_cast<std::size_t>(one.shift_s), one);
+      CHECK(likest.place() == 1U);
+      CHECK(likest.lie().rms_k == 0.1);
+      CHECK(likest.next_rms_k() == 0.2);
+    }
   }
 
   TEST_CASE("a cycle of the same sterilizer is not taken for a copy") {
@@ -160,8 +175,9 @@ TEST_SUITE("importer/judging/likeness.h") {
     for (const Machine& machine :
          {Machine{}, even, Machine{.step_s = 60}, Machine{.step_s = 60, .resolution_k = 0.5}}) {
       const auto stored = cycles(machine, 80, random);
+      InventedLibrary library = library_of(stored);
       int alarms = 0;
-      for (const Recorded& one : cycles(machine, 40, random)) alarms += find(stored, one) ? 1 : 0;
+      for (const Recorded& one : cycles(machine, 40, random)) alarms += library.find(one) ? 1 : 0;
       CHECK(alarms <= 1);
     }
   }

@@ -1,7 +1,9 @@
 #include "report/picture/draw.h"
 
+#include <algorithm>
 #include <cmath>
 
+#include "report/picture/canvas.h"
 #include "report/picture/labels.h"
 #include "report/picture/scale.h"
 #include "report/picture/stroke.h"
@@ -74,6 +76,52 @@ TEST_CASE("the name of a limit stands where no line runs through it") {
   CHECK((moved.left + moved.width <= 250 || moved.top > 100));
   const Box left = named({{{250, 86}, {400, 92}}, {{200, 110}, {400, 112}}});
   CHECK(left.left + left.width <= 250);
+}
+
+TEST_CASE("the least F0 is named where neither the edges of the hold nor the curve run") {
+  // What is drawn, where.
+  class Drawn : public Canvas {
+   public:
+    void text(Place base, std::string_view plain, const Type&) override {
+      if (plain.starts_with("at least")) named = base;
+    }
+    void rule(Place from, Place until, const Line& line) override {
+      if (line.dashes.empty()) rules.push_back({from, until});
+    }
+    void lines(const std::vector<Stroke>& strokes, const Line&) override {
+      rules.insert(rules.end(), strokes.begin(), strokes.end());
+    }
+    void frame(const Box&, double) override {}
+    void shade(const Box&, double) override {}
+    void shade(const Stroke&, double) override {}
+    Place named;
+    std::vector<Stroke> rules;
+  };
+  for (const double hold_from_s : {100.0, 300.0, 600.0, 1200.0}) {
+    for (const double gathered : {5.0, 12.0, 40.0}) {
+      CAPTURE(hold_from_s);
+      CAPTURE(gathered);
+      Curve curve = invented();
+      curve.hold = HoldSpan{.from_s = hold_from_s, .until_s = 2400, .minutes = (2400 - hold_from_s) / 60};
+      curve.lethal = Lethal{.name = "F0", .unit = "min", .reference_c = 121.1, .least = 12};
+      for (Moment& moment : curve.moments)
+        moment.lethality = gathered * std::clamp((moment.at_s - hold_from_s) / (2400 - hold_from_s), 0.0, 1.0);
+      Drawn drawn;
+      draw_on(drawn, curve);
+      REQUIRE(drawn.named.x > 0);
+      const double right = drawn.named.x + text_width("at least 12 min", 11) - 6;  // which is too wide rather
+      for (const Stroke& stroke : drawn.rules) {
+        for (std::size_t i = 1; i < stroke.size(); ++i) {
+          for (int k = 0; k <= 200; ++k) {
+            const double x = stroke[i - 1].x + (stroke[i].x - stroke[i - 1].x) * k / 200;
+            const double y = stroke[i - 1].y + (stroke[i].y - stroke[i - 1].y) * k / 200;
+            const bool crosses = x > drawn.named.x && x < right && y > drawn.named.y - 8 && y < drawn.named.y;
+            if (crosses) FAIL("a line runs through the name at ", x, " ", y);
+          }
+        }
+      }
+    }
+  }
 }
 
 TEST_CASE("a panel is drawn only for what was measured") {
