@@ -27,6 +27,8 @@ bool left_out(std::string_view name) { return name == "slip" || name == "entered
 class DigestText {
  public:
   std::string of(const Value& event) {
+    constexpr std::size_t usual_bytes = 400;
+    out_.reserve(usual_bytes);
     if (event.is_object())
       object(event, event.text_at("kind").value_or(""), true);
     else

@@ -6,21 +6,8 @@ namespace trayproof {
 namespace {
 
 constexpr std::size_t chunk_entries = 32;
+constexpr std::size_t chunks_a_hint = 8;
 constexpr std::size_t chunks_ahead = 32;  // so that who writes is not kept from the processor by who reads
-
-void prefetch(const void* from, std::size_t bytes) {
-  constexpr std::size_t line_bytes = 64;
-  for (std::size_t at = 0; at < bytes; at += line_bytes) __builtin_prefetch(static_cast<const char*>(from) + at);
-}
-
-// The events were made on another core; waiting for each of their bytes would take as long as hashing them.
-void bring_near(const std::vector<std::pair<const Prepared*, Signing>>& chunk, std::size_t now) {
-  if (now + 4 < chunk.size()) prefetch(chunk[now + 4].first, sizeof(Prepared));
-  if (now + 2 < chunk.size()) {
-    const std::string& members = chunk[now + 2].first->rendered.members;
-    prefetch(members.data(), members.size());
-  }
-}
 
 }  // namespace
 
@@ -40,9 +27,7 @@ EntryWriter::~EntryWriter() {
   thread_.join();
 }
 
-Result<void> EntryWriter::insert(const Ordered& ordered) {
-  const Prepared& prepared = *ordered.first;
-  const MadeEntry& entry = maker_.make(prepared, ordered.second);
+Result<void> EntryWriter::insert(const MadeEntry& entry, const Prepared& prepared) {
   TRY(file_.insert({.seq = entry.seq, .bytes = entry.bytes, .hash = entry.hash, .sig = entry.sig},
                    {.slip = prepared.slip, .content = prepared.content}));
   if (events::is_landmark(prepared.kind->name)) TRY(file_.put_landmark(prepared.kind->name, entry.seq));
@@ -54,18 +39,18 @@ void EntryWriter::run() {
     std::unique_lock lock(mutex_);
     changed_.wait(lock, [this] { return ended_ || !waiting_.empty(); });
     if (waiting_.empty()) return;
-    const std::vector<Ordered> chunk = std::move(waiting_.front());
+    const std::vector<Ready> chunk = std::move(waiting_.front());
     waiting_.pop_front();
     const bool sound = outcome_.ok();
     busy_ = true;
     lock.unlock();
     changed_.notify_all();
     Result<void> inserted;
-    for (std::size_t i = 0; i < chunk.size(); ++i) {
-      bring_near(chunk, i);
+    for (const Ready& ready : chunk) {
       if (!sound || !inserted.ok()) break;  // the transaction is lost; the rest is only taken off its maker's hands
-      inserted = insert(chunk[i]);
+      inserted = insert(ready.entry, *ready.prepared);
     }
+    if (++written_chunks_ % chunks_a_hint == 999) file_.database().write_journal_early();
     lock.lock();
     busy_ = false;
     if (!inserted.ok()) outcome_ = std::move(inserted);
@@ -95,8 +80,9 @@ void EntryWriter::drain() {
 Result<void> EntryWriter::put(const Prepared& prepared, const Signing& signing) {
   for (const FreshPatient& fresh : prepared.fresh) patients_.push_back(seal_patient(fresh, keys_));
   for (const store::KeptText& text : prepared.texts) texts_.push_back(&text);
-  if (!threaded_) return insert({&prepared, signing});
-  filling_.emplace_back(&prepared, signing);
+  const MadeEntry& entry = maker_.make(prepared, signing);
+  if (!threaded_) return insert(entry, prepared);
+  filling_.push_back({entry, &prepared});
   if (filling_.size() < chunk_entries) return {};
   hand_over();
   const std::lock_guard lock(mutex_);

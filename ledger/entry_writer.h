@@ -1,5 +1,5 @@
-// Makes entries of prepared events and puts them into the file, on a thread of its own when there are many: reading the
-// next events goes on while the last ones are hashed and inserted. Inside the caller's transaction; nobody else may use
+// Makes entries of prepared events and puts them into the file, on a thread of its own when there are many: reading and
+// hashing the next events goes on while the last ones are inserted. Inside the caller's transaction; nobody else may use
 // the file between a `put` and the next `drain` or `finish`. What stands beside the chain is kept back and inserted
 // sorted at the end, because rows that lie together are written together.
 #pragma once
@@ -31,12 +31,15 @@ class EntryWriter {
   // Returns when everything that was put is inserted.
   void drain();
   Result<void> finish();
-  // The chain's end; after `drain` or `finish`.
+  // The chain's end, with everything that was put.
   const store::ChainHead& head() const { return maker_.head(); }
 
  private:
-  using Ordered = std::pair<const Prepared*, Signing>;
-  Result<void> insert(const Ordered& ordered);
+  struct Ready {
+    MadeEntry entry;
+    const Prepared* prepared = nullptr;
+  };
+  Result<void> insert(const MadeEntry& entry, const Prepared& prepared);
   void run();
   void hand_over();
 
@@ -44,12 +47,13 @@ class EntryWriter {
   const people::KeyFile& keys_;
   EntryMaker maker_;
   bool threaded_;
-  std::vector<Ordered> filling_;
+  std::vector<Ready> filling_;
   std::vector<store::KeptPatient> patients_;
   std::vector<const store::KeptText*> texts_;
   std::mutex mutex_;
   std::condition_variable changed_;
-  std::deque<std::vector<Ordered>> waiting_;
+  std::deque<std::vector<Ready>> waiting_;
+  std::size_t written_chunks_ = 0;
   bool ended_ = false;
   bool busy_ = false;
   Result<void> outcome_;

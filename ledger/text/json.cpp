@@ -76,10 +76,9 @@ bool Value::operator==(const Value& other) const {
 }
 
 bool name_before(std::string_view a, std::string_view b) {
-  if (!a.empty() && !b.empty() && a.front() != b.front() && is_ascii(a.substr(0, 1)) && is_ascii(b.substr(0, 1))) {
-    return a.front() < b.front();
-  }
-  if (is_ascii(a) && is_ascii(b)) return a < b;
+  const auto [here, there] = std::mismatch(a.begin(), a.end(), b.begin(), b.end());
+  if (here == a.end() || there == b.end()) return a.size() < b.size();
+  if (is_ascii({&*here, 1}) && is_ascii({&*there, 1})) return *here < *there;
   // UTF-16 differs from code-point order only above U+FFFF, whose surrogates sort below U+E000.
   const auto unit = [](char32_t c) { return c > 0xFFFF ? 0xD800 + ((c - 0x10000) >> 10) : c; };
   std::size_t i = 0;
@@ -97,23 +96,44 @@ bool name_before(std::string_view a, std::string_view b) {
 namespace {
 
 // Whether none of eight bytes is a control character, a quote or a backslash; all are looked at in one word.
-bool stand_for_themselves(const char* eight_bytes) {
+bool stand_for_themselves(std::uint64_t eight) {
   constexpr std::uint64_t each = 0x0101010101010101ULL;
   constexpr std::uint64_t high = 0x8080808080808080ULL;
-  std::uint64_t eight = 0;
-  std::memcpy(&eight, eight_bytes, sizeof eight);
   const auto below = [&](std::uint64_t word, std::uint64_t limit) { return (word - each * limit) & ~word & high; };
   return (below(eight, 0x20) | below(eight ^ each * '"', 1) | below(eight ^ each * '\\', 1)) == 0;
+}
+
+// The same of a whole text. Where its length is no multiple of eight, the last word begins before the end of the one
+// before; a shorter text is two words of four bytes that lie over one another, or its bytes one by one.
+bool stands_for_itself(std::string_view text) {
+  const auto word = [&]<typename Word>(std::size_t at, Word read) {
+    std::memcpy(&read, text.data() + at, sizeof read);
+    return std::uint64_t{read};
+  };
+  if (text.size() >= 8) {
+    for (std::size_t at = 0; at + 8 < text.size(); at += 8) {
+      if (!stand_for_themselves(word(at, std::uint64_t{}))) return false;
+    }
+    return stand_for_themselves(word(text.size() - 8, std::uint64_t{}));
+  }
+  if (text.size() >= 4) {
+    return stand_for_themselves(word(0, std::uint32_t{}) << 32U | word(text.size() - 4, std::uint32_t{}));
+  }
+  return std::none_of(text.begin(), text.end(),
+                      [](unsigned char c) { return c < 0x20 || c == '"' || c == '\\'; });
 }
 
 }  // namespace
 
 void append_canonical_text(std::string& out, std::string_view text) {
+  if (stands_for_itself(text)) {
+    out.append(text.size() + 2, '"');
+    std::copy(text.begin(), text.end(), out.end() - 1 - static_cast<std::ptrdiff_t>(text.size()));
+    return;
+  }
   out += '"';
   std::size_t plain_from = 0;
   for (std::size_t i = 0; i < text.size(); ++i) {
-    while (i + 8 <= text.size() && stand_for_themselves(text.data() + i)) i += 8;
-    if (i == text.size()) break;
     const auto c = static_cast<unsigned char>(text[i]);
     if (c >= 0x20 && c != '"' && c != '\\') continue;
     out += text.substr(plain_from, i - plain_from);
