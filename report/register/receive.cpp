@@ -89,10 +89,21 @@ class Receiving {
   Received& done() { return done_; }
 
  private:
-  // As the register knows it.
+  // As the register knows it; where its tables were never worked out, as it was opened.
   Result<void> read_title() {
     TRY_LET(const Rows rows, connection_.ask("SELECT " + title_sql("$1::text"), Parameters().add(about_.ledger)));
-    if (rows.text(0, 0) != about_.ledger) done_.facility = foreign_text(rows.text(0, 0));
+    if (rows.text(0, 0) != about_.ledger) {
+      done_.facility = foreign_text(rows.text(0, 0));
+      return {};
+    }
+    constexpr std::int64_t opening_entries = 16;  // a ledger describes its facility among the first of them
+    TRY_LET(const Rows first,
+            connection_.ask("SELECT entry FROM register.entries WHERE ledger = $1 AND line = 1 AND seq <= $2 AND kind = "
+                            "'facility-described' ORDER BY seq DESC LIMIT 1",
+                            Parameters().add(about_.ledger).add(opening_entries)));
+    if (first.count() == 0) return {};
+    TRY_LET(const auto described, json::parse(first.text(0, 0)));
+    done_.facility = foreign_text(described.text_at("title").value_or(""));
     return {};
   }
 

@@ -1,4 +1,5 @@
-"""A PostgreSQL of the test's own: in a folder, on a socket in it, gone with it. It does not run as root."""
+"""A PostgreSQL of the test's own: in a folder, on a socket in it, gone with it. It does not run as root. `keeper` is
+PostgreSQL's own user; `owner` has what docs/register.md gives him, no more."""
 import contextlib
 import os
 import pwd
@@ -23,13 +24,14 @@ class Database:
             for one in (self.folder, self.socket):
                 os.chown(one, owner.pw_uid, owner.pw_gid)
             self.user = ["setpriv", "--reuid", "postgres", "--regid", "postgres", "--clear-groups"]
-        self.run("initdb", "-D", self.data, "-U", "owner", "-A", "trust", "-E", "UTF8", "--locale=C.UTF-8", "--no-sync")
+        self.run("initdb", "-D", self.data, "-U", "keeper", "-A", "trust", "-E", "UTF8", "--locale=C.UTF-8", "--no-sync")
         with open(self.data / "postgresql.conf", "a") as settings:
             settings.write(f"listen_addresses = ''\nunix_socket_directories = '{self.socket}'\nshared_buffers = 64MB\n"
                            "max_connections = 40\nlog_min_messages = fatal\n" + ("shared_buffers = 512MB\nmax_wal_size = 4GB\n" if large else ""))
         self.server = None
         self.start()
-        self.sql("CREATE DATABASE district", dbname="postgres")
+        self.sql("CREATE ROLE owner LOGIN CREATEROLE", "keeper", "postgres")
+        self.sql("CREATE DATABASE district OWNER owner ENCODING 'UTF8' TEMPLATE template0", "keeper", "postgres")
 
     def run(self, program, *arguments):
         done = subprocess.run([*self.user, BIN / program, *map(str, arguments)], capture_output=True, text=True, cwd=self.folder)
@@ -40,7 +42,7 @@ class Database:
                                        stdout=subprocess.DEVNULL, stderr=open(self.folder / "log", "a"))
         deadline = time.monotonic() + 60
         while time.monotonic() < deadline:
-            if subprocess.run(["psql", "-qAtc", "SELECT 1", self.at("owner", "postgres")], capture_output=True).returncode == 0:
+            if subprocess.run(["psql", "-qAtc", "SELECT 1", self.at("keeper", "postgres")], capture_output=True).returncode == 0:
                 return
             time.sleep(0.05)
         raise AssertionError("PostgreSQL does not start: " + (self.folder / "log").read_text())

@@ -97,6 +97,11 @@ def first_parcels(register, facilities):
     file, told = facility.send()
     check("the next parcel begins where the answer ended", told["since"], kept_size(facility))
     check("the next parcel is taken", register.one(file, 0)["outcome"], "taken")
+    register.database.sql(f"DELETE FROM derived.facility_described WHERE ledger = '{facility.ledger()}'")
+    untitled = register.call("receive", file, "--later", "--witness", register.key, json_out=True)
+    check("where no table tells the title, the entries do", json.loads(untitled.stdout)["files"][0]["facility"], f"Health centre {facility.name}")
+    register.database.sql(f"DELETE FROM derived.watermark WHERE ledger = '{facility.ledger()}'")
+    register.json("register", "derive")
     facility.run("verify", "--full")
 
 
@@ -505,7 +510,7 @@ def killed(register, facility):
                                    stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
         copying = 0
         while running.poll() is None and copying == 0:
-            copying = int(register.database.sql("SELECT count(*) FROM pg_stat_progress_copy WHERE relid = 'register.entries'::regclass AND tuples_processed > 0"))
+            copying = int(register.database.sql("SELECT count(*) FROM pg_stat_progress_copy WHERE relid = 'register.entries'::regclass AND tuples_processed > 0", "keeper"))
         if copying:
             break
         check("the parcel was too small to be caught", attempt < 2)

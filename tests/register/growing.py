@@ -38,7 +38,7 @@ def dumped(register, facility):
     facility.keep(str(file) + ".cosigned", register.vkey)
     facility.record(work(facility.name, 1, first=68))
     file, _ = facility.send()
-    subprocess.run(["bash", "-euc", commands.split("\n", 1)[1]], check=True, cwd=facility.folder, env={**os.environ, "PGHOST": str(database.socket), "PGUSER": "owner"})
+    subprocess.run(["bash", "-euc", commands.split("\n", 1)[1]], check=True, cwd=facility.folder, env={**os.environ, "PGHOST": str(database.socket), "PGUSER": "keeper"})
     again = lambda one: json.loads(subprocess.run([register.program, "--json", "receive", one, "--witness", register.key, "--register", database.at("clerk", "district_again")],
                                                   capture_output=True, text=True).stdout)["files"][0]
     done = again(file)
@@ -60,7 +60,7 @@ def grown(register, facility):
     facility.record(work(facility.name, 1, first=66))
     file, _ = facility.send()
     check("a parcel is taken into partitions", register.one(file, 0)["outcome"], "taken")
-    database.sql("CREATE ROLE copier LOGIN REPLICATION")
+    database.sql("CREATE ROLE copier LOGIN REPLICATION", "keeper")
     with database.replica("copier", 5433) as at:
         asked_there = subprocess.run([register.program, "--json", "register", "lot", "IND-A", "--register", at("asker")], capture_output=True, text=True)
         check("a replica answers", json.loads(asked_there.stdout)["rows"], register.json("register", "lot", "IND-A", at="asker")["rows"])
