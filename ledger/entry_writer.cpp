@@ -6,7 +6,6 @@ namespace trayproof {
 namespace {
 
 constexpr std::size_t chunk_entries = 32;
-constexpr std::size_t chunks_a_hint = 8;
 constexpr std::size_t chunks_ahead = 32;  // so that who writes is not kept from the processor by who reads
 
 }  // namespace
@@ -50,7 +49,6 @@ void EntryWriter::run() {
       if (!sound || !inserted.ok()) break;  // the transaction is lost; the rest is only taken off its maker's hands
       inserted = insert(ready.entry, *ready.prepared);
     }
-    if (++written_chunks_ % chunks_a_hint == 999) file_.database().write_journal_early();
     lock.lock();
     busy_ = false;
     if (!inserted.ok()) outcome_ = std::move(inserted);

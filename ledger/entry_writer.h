@@ -53,7 +53,6 @@ class EntryWriter {
   std::mutex mutex_;
   std::condition_variable changed_;
   std::deque<std::vector<Ready>> waiting_;
-  std::size_t written_chunks_ = 0;
   bool ended_ = false;
   bool busy_ = false;
   Result<void> outcome_;

@@ -152,16 +152,6 @@ Result<void> Database::commit() {
   return Error(ErrorCode::uncertain, say("store.uncertain", {{"found", error.sentence()}}));
 }
 
-void Database::write_journal_early() {
-  const char* const name = sqlite3_db_filename(database_.get(), "main");
-  if (name == nullptr || *name == '\0') return;
-  // A handle of its own: SQLite's is out of reach. No lock is ever taken on a journal, so that closing drops none.
-  const int fd = ::open(sqlite3_filename_journal(name), O_RDONLY | O_CLOEXEC | O_NOFOLLOW);
-  if (fd < 0) return;
-  ::sync_file_range(fd, 0, 0, SYNC_FILE_RANGE_WRITE);
-  ::close(fd);
-}
-
 Result<void> Database::still_there() const {
   int moved = 0;
   sqlite3_file_control(database_.get(), "main", SQLITE_FCNTL_HAS_MOVED, &moved);

@@ -97,9 +97,6 @@ class Database {
   Result<void> begin_reading();  // see Reading
   // After an error that leaves the outcome open the code is `uncertain`, and the handle is poisoned.
   Result<void> commit();
-  // Lets the disk begin with what a large transaction has put into its journal so far: the commit, which waits for all
-  // of it, finds the most written. A hint, it promises nothing and nothing depends on it.
-  void write_journal_early();
   // A commit of unknown outcome was seen: nothing more is written until the file is opened again.
   bool poisoned() const { return poisoned_; }
   void roll_back();
