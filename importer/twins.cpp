@@ -5,6 +5,7 @@
 
 #include "importer/judging/curve.h"
 #include "ledger/store/curves.h"
+#include "ledger/store/small_cache.h"
 
 namespace trayproof::importer {
 namespace {
@@ -123,6 +124,8 @@ Result<void> find_twins(Ledger& ledger, links::Links& tables, const sop::Edition
                         const CodedCurves& curves, Import& import,
                         const std::function<void(std::size_t cycles)>& looked) {
   if (curves.size() != import.cycles.size() || import.cycles.empty()) return {};
+  // Each kept curve is read once: to hold their pages would fill the memory.
+  const store::SmallCache cache(ledger.file().database());
   TRY_LET(auto twins, Twins::of(ledger, tables, editions));
   for (std::size_t i = 0; i < import.cycles.size(); ++i) {
     Cycle& cycle = import.cycles[i];
