@@ -7,8 +7,6 @@ namespace {
 
 constexpr std::size_t items_shown = 12;
 
-std::string in_words(const Ledger& ledger, const json::Value& value);
-
 std::string list_in_words(const Ledger& ledger, const json::Value& list) {
   if (list.items().empty()) return say("trace.nothing");
   std::string out;
@@ -39,6 +37,8 @@ std::string object_in_words(const Ledger& ledger, const json::Value& object) {
   return out;
 }
 
+}  // namespace
+
 std::string in_words(const Ledger& ledger, const json::Value& value) {
   if (value.is_null()) return say("trace.nothing");
   if (value.is_bool()) return say(value.boolean() ? "trace.yes" : "trace.no");
@@ -46,6 +46,8 @@ std::string in_words(const Ledger& ledger, const json::Value& value) {
   if (value.is_text()) return value.text();
   return value.is_list() ? list_in_words(ledger, value) : object_in_words(ledger, value);
 }
+
+namespace {
 
 std::string field_in_words(std::string_view name) {
   std::string out(name);

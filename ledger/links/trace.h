@@ -43,6 +43,8 @@ Result<std::vector<std::string>> kinds_of(Links& links, std::string_view id);
 Result<Trace> trace(Links& links, std::string_view kind, std::string_view id);
 json::Value to_json(const Trace& trace);
 
+// A value of an entry as sentences say it: a kept text as it reads, a list by its items.
+std::string in_words(const Ledger& ledger, const json::Value& value);
 // What an entry says, in one sentence made from its kind and fields.
 std::string sentence_of(const Ledger& ledger, std::string_view kind, const json::Value& fields);
 

@@ -5,6 +5,7 @@
 #include <map>
 
 #include "ledger/base/number.h"
+#include "ledger/links/trace.h"
 #include "ledger/recall/recall.h"
 #include "ledger/words/words.h"
 
@@ -30,6 +31,10 @@ Result<void> read_opening(const std::string& recall, links::Links& tables, Work&
   work.recall = recall;
   work.because = row.text(0);
   TRY_LET(work.subject, json::parse(row.text(1)));
+  for (const auto& [name, value] : work.subject.members()) {
+    if (!work.subject_in_words.empty()) work.subject_in_words += ", ";
+    work.subject_in_words += name + " " + links::in_words(ledger, value);
+  }
   work.drill = row.integer(2) != 0;
   work.opened_seq = row.integer(3);
   work.opened = Instant{row.integer(4)};

@@ -56,6 +56,7 @@ struct Work {
   std::string recall;
   std::string because;
   json::Value subject;
+  std::string subject_in_words;  // with kept texts as they read
   bool drill = false;
   std::int64_t opened_seq = 0;
   Instant opened;

@@ -86,7 +86,7 @@ void print_work(const Context& context, const Work& work) {
   if (work.drill) fold(say("command.drill"));
   fold(say("recall.work-head", {{"recall", work.recall},
                                 {"because", work.because},
-                                {"subject", recall::subject_text(work.subject)},
+                                {"subject", work.subject_in_words},
                                 {"at", short_time(work.zone, work.opened)},
                                 {"by", work.opened_by}}));
   fold(state_text(work));

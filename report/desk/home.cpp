@@ -26,7 +26,8 @@ void put_row(Table& table, const Ledger& ledger, const Zone& zone, std::int64_t 
   const auto at = parse_date_time(event.text_at("at").value_or(""));
   const std::string kind(event.text_at("kind").value_or(""));
   table.row({link("/entry/" + std::to_string(seq), std::to_string(seq)), at ? time_of(zone, at->instant) : Markup(),
-             Markup::text(links::sentence_of(ledger, kind, event)), thing("person", event.text_at("by").value_or(""))});
+             Element("span").with("class", "says").text(links::sentence_of(ledger, kind, event)).markup(),
+             thing("person", event.text_at("by").value_or(""))});
 }
 
 Result<Markup> last_entries(Record::Reader& reader, const Zone& zone, std::int64_t count) {

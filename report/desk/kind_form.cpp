@@ -76,11 +76,11 @@ Markup id_input(const KindForm& form, const Field& field) {
   return with_photo(out.add(input.markup()).add(options.markup()));
 }
 
-Markup choice_button(const std::string& name, std::string_view value, std::string_view says, bool many, bool chosen) {
+Markup choice_button(const std::string& name, std::string_view value, const Markup& says, bool many, bool chosen) {
   Element box("input");
   box.with("type", many ? "checkbox" : "radio").with("name", name).with("value", value);
   if (chosen) box.with("checked", "checked");
-  return Element("label").with("class", "choice").inside(box).inside(element("span", says)).markup();
+  return Element("label").with("class", "choice").inside(box).inside(Element("span").inside(says)).markup();
 }
 
 Markup choices(const KindForm& form, const Field& field, std::span<const std::string_view> words, bool many) {
@@ -102,7 +102,7 @@ Markup choices(const KindForm& form, const Field& field, std::span<const std::st
   group.with("id", dom_id(name)).with("class", "field choices").inside(element("legend", label_of(name)));
   if (field.needed == events::Needed::yes) group.with("data-needed", name);
   for (const std::string_view one : words)
-    group.inside(choice_button(name, one, choice_text(one), many, is_chosen(form.values, name, one)));
+    group.inside(choice_button(name, one, Markup::text(choice_text(one)), many, is_chosen(form.values, name, one)));
   return group.markup();
 }
 
@@ -119,7 +119,9 @@ Markup id_list(const KindForm& form, const Field& field, std::string_view legend
     taps.with("class", "taps");
     for (const Known& one : tap->second) {
       shown.push_back(one.id);
-      const std::string says = one.says.empty() ? one.id : one.id + " · " + one.says;
+      // Each whole where there is room, and a line broken only between the two.
+      Markup says = element("bdi", one.id);
+      if (!one.says.empty()) says.add_text(" · ").add(element("bdi", one.says));
       taps.inside(choice_button(name, one.id, says, true, is_chosen(form.values, name, one.id)));
     }
     group.inside(taps);
@@ -154,7 +156,7 @@ Markup text_area(const KindForm& form, const Field& field, std::string_view hint
 // Numbers that stay as they are unless others are typed, and the way to take them away.
 Markup taking_away(const KindForm& form, const Field& field) {
   const std::string name = std::string(field.name) + ".none";
-  return choice_button(name, "yes", say("form.patient-none"), true, is_chosen(form.values, name, "yes"));
+  return choice_button(name, "yes", Markup::text(say("form.patient-none")), true, is_chosen(form.values, name, "yes"));
 }
 
 Markup patient_field(const KindForm& form, const Field& field) {
@@ -167,8 +169,9 @@ Markup patient_field(const KindForm& form, const Field& field) {
   if (list) {
     out = text_area(form, field, hint);
   } else {
-    out = wrapped(field.name, label_of(field.name),
-                  plain_input(form, field, "text").with("spellcheck", "false").with("data-number", "yes").markup(), hint);
+    out =
+        wrapped(field.name, label_of(field.name),
+                plain_input(form, field, "text").with("spellcheck", "false").with("data-number", "yes").markup(), hint);
   }
   return kept == form.kept.end() ? out : out.add(taking_away(form, field));
 }

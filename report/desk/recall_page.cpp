@@ -175,7 +175,7 @@ Result<Response> work_page(Asked& asked, const Markup& said, int status) {
   head.with("class", "lead").inside(state_of(work)).text(" ");
   if (work.drill) head.inside(mark("minor", say("desk.drill"))).text(" ");
   head.text(say("desk.work-head", {{"because", say("desk.because-" + work.because)},
-                                   {"subject", recall::subject_text(work.subject)},
+                                   {"subject", work.subject_in_words},
                                    {"at", short_time(work.zone, work.opened)},
                                    {"by", work.opened_by}}));
   inside.add(head.markup()).add(figures(work));
@@ -249,7 +249,7 @@ Result<Response> calls_page(Asked& asked, Patients patients) {
   if (work.drill) inside.add(alert(say("command.drill")));
   inside.add(paragraph(say(patients == Patients::numbers ? "command.call-note-numbers" : "command.call-note",
                            {{"because", say("desk.because-" + work.because)},
-                            {"subject", recall::subject_text(work.subject)},
+                            {"subject", work.subject_in_words},
                             {"as_of", short_time(answer.zone, answer.as_of)}})));
   Table table = Table::of({"command.call-procedure", "command.call-at", "command.call-place", "command.call-patient",
                            "command.call-newborns", "command.call-packs", "command.call-answer"});

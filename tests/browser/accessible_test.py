@@ -70,6 +70,7 @@ def look(address, capture=False, tabs=12):
             window.go(address)
         window.driver.execute_script("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
         check(f"{address} on a {width}", window.driver.execute_script(script, capture and width == "phone"), [])
+        check(f"{address}: on a {width} nothing scrolls sideways", window.driver.execute_script("return document.documentElement.scrollWidth <= innerWidth"))
     check(f"{address}: names", names(), [])
     check(f"{address}: the focus", focus(tabs), [])
     window.across(320, 640)

@@ -109,6 +109,10 @@ def closed_with_open_ones_and_drills():
     # What was left open at the closing does not open it again.
     ward.run("countersign", str(work["closed"]["seq"]), "--as", "noor")
     check("it stays closed", ward.run("recall", "show", "RC-D")["state"], "closed")
+    # Why somebody chose what is recalled is a kept text, and reads as one.
+    ward.run("recall", "--because", "chosen", "--loads", "L-1", "--why", "a smell of gas", "--open", "RC-W")
+    page = ward.run("recall", "show", "RC-W", as_json=False)
+    check("why", ("“a smell of gas”" in page, "sha256" in page), (True, False))
     ward.run("recall", status=2)
     ward.run("recall", "close", "RC-9", "--conclusion", "x", "--second", "noor", status=3)
 
