@@ -5,6 +5,7 @@
 #include <xlsxwriter.h>
 
 #include <algorithm>
+#include <array>
 #include <cerrno>
 #include <cmath>
 #include <cstdio>
@@ -13,6 +14,7 @@
 
 #include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
+#include "report/workbook/cell_text.h"
 #include "report/workbook/charts.h"
 #include "report/workbook/styles.h"
 #include "report/workbook/wrap.h"
@@ -40,50 +42,6 @@ constexpr double column_pixels = 7.1;  // of one unit of a column's width
 
 std::string system_reason() { return std::strerror(errno); }
 
-// Control characters are shown as their pictures and what XML cannot hold as the replacement character: a report says
-// what stands in the record, and does not fail over it.
-std::string shown(std::string_view text) {
-  std::string out;
-  for (std::size_t at = 0; at < text.size();) {
-    const char32_t c = next_code_point(text, at);
-    if (c == U'\n' || c == U'\t')
-      append_utf8(out, c);
-    else if (c < 0x20)
-      append_utf8(out, 0x2400 + c);
-    else if (c == 0xFFFE || c == 0xFFFF)
-      append_utf8(out, 0xFFFD);
-    else
-      append_utf8(out, c);
-  }
-  return out;
-}
-
-bool is_escape(std::string_view text) {
-  if (text.size() < 7 || text.substr(0, 2) != "_x" || text[6] != '_') return false;
-  return text.substr(2, 4).find_first_not_of("0123456789abcdefABCDEF") == std::string_view::npos;
-}
-
-// ASCII that stands in a cell as it is.
-bool is_plain(std::string_view text) {
-  unsigned odd = 0;
-  for (const char c : text) {
-    const auto byte = static_cast<unsigned char>(c);
-    const bool control = byte < 0x20 && byte != '\n' && byte != '\t';
-    odd |= static_cast<unsigned>(control) | static_cast<unsigned>(byte >= 0x80) | static_cast<unsigned>(byte == '_');
-  }
-  return odd == 0;
-}
-
-// A text that looks like the format's own escape of a character ("_x0041_") would be read as that character.
-std::string escaped(std::string_view text) {
-  std::string out;
-  for (std::size_t at = 0; at < text.size(); ++at) {
-    if (is_escape(text.substr(at))) out += "_x005F";
-    out += text[at];
-  }
-  return out;
-}
-
 // Ampersands begin a field in a footer. Cut at a whole code point.
 std::string footer_text(std::string_view text) {
   std::string out;
@@ -103,10 +61,9 @@ bool is_sheet_name(std::string_view name) {
   return name.find_first_of("[]:*?/\\'") == std::string_view::npos;
 }
 
-// Days since 1899-12-30 in the zone's wall time, as spreadsheets count. They count a 29 February 1900 that never was,
-// so earlier days have no number.
-std::optional<double> serial_of(Instant at, const Zone& zone) {
-  const std::int64_t local_ms = at.ms + zone.offset_minutes(at) * minute_ms;
+// Days since 1899-12-30 in wall time, as spreadsheets count. They count a 29 February 1900 that never was, so earlier
+// days have no number.
+std::optional<double> serial_of(std::int64_t local_ms) {
   const std::int64_t days_before_epoch = 25569;
   if (local_ms < -days_before_epoch * day_ms + 61 * day_ms) return std::nullopt;
   return static_cast<double>(days_before_epoch) + static_cast<double>(local_ms) / static_cast<double>(day_ms);
@@ -117,15 +74,6 @@ double row_points(std::size_t lines) { return std::min(static_cast<double>(lines
 // Of a row whose texts take one line: most rows are so, and are not told of one by one.
 const double usual_points = row_points(1);
 
-// Lines that a cell takes in a column of that width.
-std::size_t lines_of(const Cell& cell, double width) {
-  if (const auto* text = std::get_if<Text>(&cell)) {
-    return lines_in(text->text, text->look == Look::strong ? width * header_squeeze : width);
-  }
-  const auto* link = std::get_if<Link>(&cell);
-  return link == nullptr ? 1 : lines_in(link->text, width);
-}
-
 // Of the columns from `first` to the end.
 double width_from(const Grid& grid, std::size_t first) {
   double width = 0;
@@ -134,17 +82,20 @@ double width_from(const Grid& grid, std::size_t first) {
 }
 
 // The rows of a link as a spreadsheet counts them; the whole of a case's rows is marked when it is followed.
-std::string internal_target(const Link& link) {
-  constexpr std::size_t longest = 64;  // but for the sheet's name
-  std::string out;
-  out.reserve(link.sheet.size() + longest);
-  out.append("internal:'").append(link.sheet).append("'!A");
-  if (!link.rows) return out += '1';
-  const std::size_t first = link.rows->first + first_row + 1;
-  out += std::to_string(first);
-  if (link.rows->count > 1) out.append(":A").append(std::to_string(first + link.rows->count - 1));
-  return out;
+void put_internal_target(const Link& link, std::string& out) {
+  out.assign("internal:'").append(link.sheet.str()).append("'!A");
+  const std::size_t first = link.rows ? link.rows->first + first_row + 1 : 1;
+  out.append(std::to_string(first));
+  if (link.rows && link.rows->count > 1) out.append(":A").append(std::to_string(first + link.rows->count - 1));
 }
+
+using StreamRoom = std::array<char, 64 * 1024>;
+
+// The farthest rows of a sheet that a link leads to.
+struct Farthest {
+  std::string sheet;
+  std::optional<Rows> rows;
+};
 
 // Where a cell stands, in words only when something is wrong with it.
 struct Where {
@@ -176,14 +127,24 @@ std::size_t utf16_units(std::string_view text) {
   return units;
 }
 
+const Row& Grid::row(std::size_t index, Row& room) const {
+  if (!source.lay_out) return rows[index];
+  room.clear();
+  source.lay_out(index, room);
+  return room;
+}
+
 struct Book::Inner {
   Setup setup;
-  std::string part;  // the file that is being written
+  int usual_offset = 0;                            // of times, when the book was made
+  std::string part;                                // the file that is being written
+  std::vector<std::unique_ptr<StreamRoom>> rooms;  // outlive the book
   lxw_workbook* book = nullptr;
   std::optional<Styles> styles;
   std::vector<std::string> sheets;
   std::vector<std::size_t> sheet_rows;  // of each
-  std::vector<Link> targets;            // each but once, without their texts
+  std::vector<Farthest> targets;
+  std::string target;  // of the link that is being written
   std::size_t links = 0;
   std::size_t links_left_out = 0;
   std::optional<Error> error;
@@ -202,40 +163,38 @@ struct Book::Inner {
   }
 
   // Whether the text may stand in a cell; else the error is kept. `made` holds it where it is not the text itself.
-  const char* checked(const std::string& text, std::string& made, const Where& where) {
-    if (!is_plain(text)) {
-      if (const auto bad = first_bad_utf8(text)) {
-        fail(say("workbook.utf8", {{"where", where.text()}, {"byte", std::to_string(*bad + 1)}}));
-        return nullptr;
-      }
-      made = escaped(shown(text));
+  CellChars checked(const std::string& text, std::string& made, const Where& where) {
+    const CellChars chars = cell_chars(text, made);
+    if (chars.text == nullptr) {
+      fail(say("workbook.utf8", {{"where", where.text()}, {"byte", std::to_string(*chars.bad_byte + 1)}}));
+      return chars;
     }
-    const std::string& out = made.empty() ? text : made;
-    if (out.size() <= cell_units_max) return out.c_str();  // no character has more units than bytes
-    const std::size_t units = utf16_units(out);
-    if (units <= cell_units_max) return out.c_str();
+    if (chars.text->size() <= cell_units_max) return chars;  // no character has more units than bytes
+    const std::size_t units = utf16_units(*chars.text);
+    if (units <= cell_units_max) return chars;
     fail(say("workbook.long",
              {{"where", where.text()}, {"found", std::to_string(units)}, {"allowed", std::to_string(cell_units_max)}}));
-    return nullptr;
+    return {};
   }
 
-  void write_text(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const std::string& text, lxw_format* format,
+  // Answers whether it holds line ends.
+  bool write_text(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const std::string& text, lxw_format* format,
                   const Where& where) {
     std::string made;
+    const CellChars chars = checked(text, made, where);
     // As a string always: "=1+1", "+91", "-5" and "@x" stay what was written.
-    if (const char* out = checked(text, made, where)) {
-      took(worksheet_write_string(sheet, row, col, out, format), where);
-    }
+    if (chars.text != nullptr) took(worksheet_write_string(sheet, row, col, chars.text->c_str(), format), where);
+    return chars.broken;
   }
 
   void write_time(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, Instant at, const Where& where) {
-    const auto serial = serial_of(at, setup.zone);
-    if (!serial) {
-      return write_text(sheet, row, col, format_date_time(setup.zone.local(at)), styles->of(Look::plain), where);
-    }
     const int offset = setup.zone.offset_minutes(at);
-    const bool usual = offset == setup.zone.offset_minutes(setup.created);
-    lxw_format* format = styles->time(usual ? std::nullopt : std::optional<int>(offset));
+    const auto serial = serial_of(at.ms + offset * minute_ms);
+    if (!serial) {
+      write_text(sheet, row, col, format_date_time({at, offset}), styles->of(Look::plain), where);
+      return;
+    }
+    lxw_format* format = styles->time(offset == usual_offset ? std::nullopt : std::optional<int>(offset));
     took(worksheet_write_number(sheet, row, col, *serial, format), where);
   }
 
@@ -244,46 +203,55 @@ struct Book::Inner {
     took(worksheet_write_number(sheet, row, col, number.value, styles->number(number.decimals)), where);
   }
 
-  // Past what a sheet takes the library would leave the cell empty: there the text stands without its link.
-  void write_link(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Link& link, std::size_t& links_here,
+  // Past what a sheet takes the library would leave the cell empty: there the text stands without its link. Answers
+  // whether the text holds line ends.
+  bool write_link(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Link& link, std::size_t& links_here,
                   const Where& where) {
     if (links_here == links_max || links == links_in_book_max) {
       ++links_left_out;
-      return write_text(sheet, row, col, link.text, styles->of(Look::plain), where);
+      return write_text(sheet, row, col, link.text.str(), styles->of(Look::plain), where);
     }
     keep_target(link);
     std::string made;
-    const char* out = checked(link.text, made, where);
-    if (out == nullptr) return;
+    const CellChars chars = checked(link.text.str(), made, where);
+    if (chars.text == nullptr) return false;
     ++links_here;
     ++links;
-    took(worksheet_write_url_opt(sheet, row, col, internal_target(link).c_str(), styles->link(), out, nullptr), where);
+    put_internal_target(link, target);
+    took(worksheet_write_url_opt(sheet, row, col, target.c_str(), styles->link(), chars.text->c_str(), nullptr), where);
+    return chars.broken;
   }
 
-  // Sheets may be linked to before they are added: of each the farthest row that a link leads to.
+  // Sheets may be linked to before they are added.
   void keep_target(const Link& link) {
-    for (Link& one : targets) {
-      if (one.sheet != link.sheet) continue;
+    for (Farthest& one : targets) {
+      if (one.sheet != link.sheet.str()) continue;
       if (link.rows && (!one.rows || link.rows->first + link.rows->count > one.rows->first + one.rows->count))
         one.rows = link.rows;
       return;
     }
-    targets.push_back({link.sheet, {}, link.rows});
+    targets.push_back({link.sheet.str(), link.rows});
   }
 
-  void write_cell(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Cell& cell, std::size_t& links_here,
-                  const Where& where) {
+  // Answers the lines that it takes in a column of that width.
+  std::size_t write_cell(lxw_worksheet* sheet, lxw_row_t row, lxw_col_t col, const Cell& cell, double width,
+                         std::size_t& links_here, const Where& where) {
     if (const auto* text = std::get_if<Text>(&cell)) {
-      write_text(sheet, row, col, text->text, styles->of(text->look), where);
-    } else if (const auto* number = std::get_if<Number>(&cell)) {
+      const bool broken = write_text(sheet, row, col, text->text.str(), styles->of(text->look), where);
+      return lines_in(text->text.str(), text->look == Look::strong ? width * header_squeeze : width, broken);
+    }
+    if (const auto* link = std::get_if<Link>(&cell)) {
+      const bool broken = write_link(sheet, row, col, *link, links_here, where);
+      return lines_in(link->text.str(), width, broken);
+    }
+    if (const auto* number = std::get_if<Number>(&cell)) {
       write_number(sheet, row, col, *number, where);
     } else if (const auto* at = std::get_if<Instant>(&cell)) {
       write_time(sheet, row, col, *at, where);
-    } else if (const auto* link = std::get_if<Link>(&cell)) {
-      write_link(sheet, row, col, *link, links_here, where);
     } else {
       took(worksheet_write_blank(sheet, row, col, styles->of(Look::plain)), where);
     }
+    return 1;
   }
 
   void set_up_print(lxw_worksheet* sheet, const Grid& grid) {
@@ -301,6 +269,15 @@ struct Book::Inner {
     took(worksheet_set_footer(sheet, footer.substr(0, 254).c_str()), {grid});
   }
 
+  // A sheet that is written without being held goes through a temporary file, which the library leaves at the stream's
+  // usual 4 KiB: with more the system is called, and gives memory to the file, in larger pieces.
+  void make_room(lxw_worksheet* sheet) {
+    if (sheet->optimize_tmpfile == nullptr) return;
+    rooms.push_back(std::make_unique<StreamRoom>());
+    const int done = std::setvbuf(sheet->optimize_tmpfile, rooms.back()->data(), _IOFBF, rooms.back()->size());
+    CHECK(done == 0);
+  }
+
   // Filter, panes and widths before the first row: a sheet that is written without being held takes them only then.
   void set_up(lxw_worksheet* sheet, const Grid& grid) {
     set_up_print(sheet, grid);
@@ -308,7 +285,7 @@ struct Book::Inner {
     for (lxw_col_t col = 0; col < columns; ++col) {
       took(worksheet_set_column(sheet, col, col, grid.columns[col].width, nullptr), {grid});
     }
-    const auto last = static_cast<lxw_row_t>(header_row + std::max<std::size_t>(grid.rows.size(), 1));
+    const auto last = static_cast<lxw_row_t>(header_row + std::max<std::size_t>(grid.row_count(), 1));
     if (grid.filter)
       took(worksheet_autofilter(sheet, header_row, 0, last, static_cast<lxw_col_t>(columns - 1)), {grid});
     worksheet_freeze_panes(sheet, first_row, grid.columns.size() > 5 ? 1 : 0);
@@ -333,28 +310,17 @@ struct Book::Inner {
     }
   }
 
-  double points_of(const Grid& grid, const Row& cells, std::size_t index) const {
+  double points_of(const Grid& grid, std::size_t index, std::size_t lines) const {
     const auto picture =
         std::find_if(grid.pictures.begin(), grid.pictures.end(), [&](const Picture& one) { return one.row == index; });
-    if (picture != grid.pictures.end()) return picture->row_points;
-    const std::size_t last = cells.size() - 1;
-    const bool stretched = cells.size() < grid.columns.size();
-    std::size_t lines = 1;
-    for (std::size_t col = 0; col <= last; ++col) {
-      const double width = stretched && col == last ? width_from(grid, col) : grid.columns[col].width;
-      lines = std::max(lines, lines_of(cells[col], width));
-    }
-    return row_points(lines);
+    return picture != grid.pictures.end() ? picture->row_points : row_points(lines);
   }
 
-  void write_row(lxw_worksheet* sheet, const Grid& grid, std::size_t index, std::size_t& links_here) {
-    const Row& cells = grid.rows[index];
+  void write_row(lxw_worksheet* sheet, const Grid& grid, std::size_t index, const Row& cells, std::size_t& links_here) {
     const auto row = static_cast<lxw_row_t>(first_row + index);
     const std::size_t last = cells.size() - 1;
     const bool stretched = cells.size() < grid.columns.size();
     CHECK(!cells.empty() && cells.size() <= grid.columns.size() && !(stretched && grid.filter));
-    const double points = points_of(grid, cells, index);
-    if (points != usual_points) took(worksheet_set_row(sheet, row, points, nullptr), {grid});
     if (stretched) {
       const auto* text = std::get_if<Text>(&cells[last]);
       took(worksheet_merge_range(sheet, row, static_cast<lxw_col_t>(last), row,
@@ -362,17 +328,26 @@ struct Book::Inner {
                                  styles->of(text == nullptr ? Look::plain : text->look)),
            {grid});
     }
-    for (lxw_col_t col = 0; col <= last; ++col) write_cell(sheet, row, col, cells[col], links_here, {grid, row, col});
+    std::size_t lines = 1;
+    for (lxw_col_t col = 0; col <= last; ++col) {
+      const double width = stretched && col == last ? width_from(grid, col) : grid.columns[col].width;
+      lines = std::max(lines, write_cell(sheet, row, col, cells[col], width, links_here, {grid, row, col}));
+    }
+    // A row that is not held is written with the next one's first cell, so that it still takes its height here.
+    const double points = points_of(grid, index, lines);
+    if (points != usual_points) took(worksheet_set_row(sheet, row, points, nullptr), {grid});
   }
 
   void write_rows(lxw_worksheet* sheet, const Grid& grid) {
     std::size_t links_here = 0;
-    for (std::size_t i = 0; i < grid.rows.size() && !error; ++i) write_row(sheet, grid, i, links_here);
+    Row room;
+    for (std::size_t i = 0; i < grid.row_count() && !error; ++i)
+      write_row(sheet, grid, i, grid.row(i, room), links_here);
   }
 
   void put_pictures(lxw_worksheet* sheet, const Grid& grid) {
     for (const Picture& one : grid.pictures) {
-      CHECK(one.png != nullptr && one.row < grid.rows.size() && one.column < grid.columns.size());
+      CHECK(one.png != nullptr && one.row < grid.row_count() && one.column < grid.columns.size());
       lxw_image_options options{};
       options.x_offset = options.y_offset = 3;
       options.x_scale = options.y_scale = one.scale;
@@ -387,7 +362,7 @@ struct Book::Inner {
 
   // Two beside each other below the rows; each two rows of charts begin a page.
   void put_charts(lxw_worksheet* sheet, const Grid& grid) {
-    const auto below = static_cast<lxw_row_t>(first_row + grid.rows.size() + 1);
+    const auto below = static_cast<lxw_row_t>(first_row + grid.row_count() + 1);
     std::vector<lxw_row_t> pages;
     for (const std::size_t at : grid.print.pages_at) pages.push_back(static_cast<lxw_row_t>(first_row + at));
     for (std::size_t i = 0; i < grid.charts.size(); ++i) {
@@ -402,14 +377,14 @@ struct Book::Inner {
   }
 
   void check_links() {
-    for (const Link& target : targets) {
-      const auto there = std::find(sheets.begin(), sheets.end(), target.sheet);
+    for (const Farthest& one : targets) {
+      const auto there = std::find(sheets.begin(), sheets.end(), one.sheet);
       if (there == sheets.end()) {
-        fail(say("workbook.no-sheet", {{"sheet", target.sheet}}));
+        fail(say("workbook.no-sheet", {{"sheet", one.sheet}}));
         continue;
       }
       const std::size_t rows = sheet_rows[static_cast<std::size_t>(there - sheets.begin())];
-      CHECK(!target.rows || target.rows->first + target.rows->count <= rows);
+      CHECK(!one.rows || one.rows->first + one.rows->count <= rows);
     }
   }
 
@@ -438,6 +413,7 @@ Book::~Book() = default;
 Result<Book> Book::begin(Setup setup) {
   auto inner = std::make_unique<Inner>();
   inner->setup = std::move(setup);
+  inner->usual_offset = inner->setup.zone.offset_minutes(inner->setup.created);
   const Setup& given = inner->setup;
   for (const std::string* text : {&given.title, &given.subject, &given.footer_left, &given.footer_right}) {
     if (first_bad_utf8(*text)) return Error(ErrorCode::invalid, say("workbook.utf8-setup"));
@@ -470,15 +446,16 @@ void Book::add(const Grid& grid) {
   CHECK(in.book != nullptr && is_sheet_name(grid.name) && !grid.columns.empty());
   CHECK(std::find(in.sheets.begin(), in.sheets.end(), grid.name) == in.sheets.end());
   if (in.error) return;
-  if (grid.rows.size() > rows_max - first_row) {
+  if (grid.row_count() > rows_max - first_row) {
     return in.fail(say("workbook.rows", {{"sheet", grid.name},
-                                         {"found", std::to_string(grid.rows.size())},
+                                         {"found", std::to_string(grid.row_count())},
                                          {"allowed", std::to_string(rows_max - first_row)}}));
   }
   lxw_worksheet* sheet = workbook_add_worksheet(in.book, grid.name.c_str());
   if (sheet == nullptr) return in.fail(say("workbook.sheet", {{"sheet", grid.name}}));
+  in.make_room(sheet);
   in.sheets.push_back(grid.name);
-  in.sheet_rows.push_back(grid.rows.size());
+  in.sheet_rows.push_back(grid.row_count());
   in.set_up(sheet, grid);
   in.write_rows(sheet, grid);
   in.put_pictures(sheet, grid);

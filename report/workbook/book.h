@@ -7,6 +7,7 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -57,17 +58,29 @@ struct Print {
   std::vector<std::size_t> pages_at;  // rows of the grid that begin a page; charts begin pages by themselves
 };
 
+// Rows that are laid out one at a time, when they are written: all of a large sheet would take more memory than the
+// book. What its cells borrow outlives the grid.
+struct Source {
+  std::size_t count = 0;
+  std::function<void(std::size_t index, Row& row)> lay_out = {};  // appends its cells to an empty row
+};
+
 struct Grid {
   std::string name;  // 1 to 31 characters, none of [ ] : * ? / \ ; a text of the catalogue, never of a user
   std::string title;
   std::string note;
   std::vector<Column> columns;
   std::vector<Row> rows;
+  Source source = {};  // in place of `rows`
   bool filter = true;
   Print print = {};
   std::vector<Picture> pictures = {};
   std::vector<Chart> charts = {};  // below the rows, two beside each other
   std::string figures = {};        // the sheet that the charts are drawn from
+
+  std::size_t row_count() const { return source.lay_out ? source.count : rows.size(); }
+  // `room` holds it where it is laid out for this.
+  const Row& row(std::size_t index, Row& room) const;
 };
 
 // The most that one cell takes, in UTF-16 units.

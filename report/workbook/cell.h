@@ -23,8 +23,25 @@ enum class Look {
   strong,       // what asks for attention; bold, with its words
 };
 
+// A text of its own, or one that stands elsewhere for as long as the cell does: most texts of a large book stand in
+// its facts already.
+class CellText {
+ public:
+  CellText(std::string own) : own_(std::move(own)) {}
+  CellText(const char* own) : own_(own) {}
+  static CellText borrowed(const std::string& text) { return CellText(&text); }
+  static CellText borrowed(std::string&& text) = delete;
+
+  const std::string& str() const { return elsewhere_ == nullptr ? own_ : *elsewhere_; }
+
+ private:
+  explicit CellText(const std::string* elsewhere) : elsewhere_(elsewhere) {}
+  std::string own_;
+  const std::string* elsewhere_ = nullptr;
+};
+
 struct Text {
-  std::string text;
+  CellText text;
   Look look = Look::plain;
 };
 
@@ -41,8 +58,8 @@ struct Rows {
 
 // To rows of another sheet of the same book; without them to its first cell.
 struct Link {
-  std::string sheet;
-  std::string text;
+  CellText sheet;
+  CellText text;
   std::optional<Rows> rows = {};
 };
 
@@ -50,16 +67,18 @@ struct Link {
 using Cell = std::variant<std::monostate, Text, Number, Instant, Link>;
 using Row = std::vector<Cell>;
 
-// Of these cells, none of them copied, as a list in braces would.
+// Appends these cells, none of them copied, as a list in braces would.
 template <typename... Cells>
-Row row_of(Cells&&... cells) {
-  Row row;
-  row.reserve(sizeof...(cells));
+void put(Row& row, Cells&&... cells) {
   (row.emplace_back(std::forward<Cells>(cells)), ...);
-  return row;
 }
 
 inline Cell text(std::string value) { return Text{std::move(value), Look::plain}; }
+// Of a text that outlives the cell.
+inline Cell borrowed(const std::string& value, Look look = Look::plain) {
+  return Text{CellText::borrowed(value), look};
+}
+Cell borrowed(std::string&& value, Look look = Look::plain) = delete;
 inline Cell whole(std::int64_t value) { return Number{static_cast<double>(value), 0}; }
 inline Cell number(std::optional<double> value, int decimals) {
   return value ? Cell(Number{*value, decimals}) : Cell();

@@ -9,5 +9,7 @@ namespace trayproof::workbook {
 
 // `width` as columns have it. Words are kept whole where they fit a line.
 std::size_t lines_in(std::string_view text, double width);
+// Of a text of which is known whether it holds line ends.
+std::size_t lines_in(std::string_view text, double width, bool broken);
 
 }  // namespace trayproof::workbook

@@ -20,7 +20,9 @@ std::string period_of(const Facts& facts) {
 }
 
 bool has_times(const Grid& grid) {
-  for (const Row& row : grid.rows) {
+  Row room;
+  for (std::size_t i = 0; i < grid.row_count(); ++i) {
+    const Row& row = grid.row(i, room);
     if (std::any_of(row.begin(), row.end(), [](const Cell& cell) { return std::holds_alternative<Instant>(cell); }))
       return true;
   }

@@ -1,6 +1,8 @@
 // What the benches share: a clock, percentiles, and a generator of a facility's events as JSON lines.
 #pragma once
 
+#include <time.h>
+
 #include <algorithm>
 #include <chrono>
 #include <cstdint>
@@ -13,6 +15,13 @@ namespace trayproof::bench {
 
 inline double now_s() {
   return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
+}
+
+// Seconds that this process was at work itself, or the system for it: they take no notice of who else is at work.
+inline double cpu_s() {
+  struct ::timespec now {};
+  ::clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
+  return static_cast<double>(now.tv_sec) + static_cast<double>(now.tv_nsec) * 1e-9;
 }
 
 inline double percentile(std::vector<double> values, double part) {

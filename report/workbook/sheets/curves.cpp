@@ -30,7 +30,7 @@ Grid curves_grid(const Facts& facts, const Places& places) {
     double points = 60;
     for (std::size_t side = 0; side < 2 && i + side < facts.pictures.size(); ++side) {
       const CurvePicture& one = facts.pictures[i + side];
-      captions[side] = linked("loads", one.load + " · " + worded(one.verdict), places.load(one.load));
+      captions[side] = linked(one.load + " · " + worded(one.verdict), places.load(one.load));
       points = std::max(points, picture_row_points(height_in_png(one.png) / one.pixels_a_unit));
     }
     if (i > 0) grid.print.pages_at.push_back(grid.rows.size());

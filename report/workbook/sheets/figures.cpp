@@ -1,5 +1,6 @@
 // The numbers behind the charts, one block a chart, and the charts themselves.
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include "ledger/base/number.h"

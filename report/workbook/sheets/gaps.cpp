@@ -1,3 +1,5 @@
+#include <memory>
+
 #include "ledger/words/words.h"
 #include "report/workbook/sheets/layout.h"
 #include "report/workbook/sheets/sheets.h"
@@ -7,14 +9,22 @@ namespace trayproof::workbook {
 namespace {
 
 Cell subject_cell(const GapRow& row, const Places& places) {
-  if (row.subject_kind == "load") return linked("loads", row.subject, places.load(row.subject));
-  if (row.subject_kind == "solution") return linked("solutions", row.subject, places.solution(row.subject));
-  return text(row.subject);
+  std::optional<Place> place;
+  if (row.subject_kind == "load") place = places.load(row.subject);
+  if (row.subject_kind == "solution") place = places.solution(row.subject);
+  return linked(CellText::borrowed(row.subject), place);
 }
 
-Cell state_cell(const GapRow& row) {
-  if (row.second.empty()) return worded_cell(row.state);
+Cell state_cell(const GapRow& row, Phrases& phrases) {
+  if (row.second.empty()) return phrases.worded_cell(row.state);
   return text(worded(row.state) + ", " + say("workbook.second-" + row.second));
+}
+
+void lay_out(const GapRow& row, const Places& places, Phrases& phrases, Row& cells) {
+  put(cells, phrases.worded_cell(row.severity), borrowed(row.rule), borrowed(row.subject_kind),
+      subject_cell(row, places), phrases.or_not_recorded(time(row.at)), borrowed(row.found), borrowed(row.limit),
+      borrowed(row.says), borrowed(row.closes), text(listed_seqs(row.seqs)), text(std::to_string(row.first_seen)),
+      whole(row.days_open), state_cell(row, phrases));
 }
 
 }  // namespace
@@ -33,12 +43,10 @@ Grid gaps_grid(const Facts& facts, const Places& places) {
                                {"first-seen", 9},
                                {"days-open", 8},
                                {"state", 11}});
-  for (const GapRow& row : facts.gaps) {
-    grid.rows.push_back({worded_cell(row.severity), text(row.rule), text(row.subject_kind), subject_cell(row, places),
-                         or_not_recorded(time(row.at)), text(row.found), text(row.limit), text(row.says),
-                         text(row.closes), text(listed_seqs(row.seqs)), text(std::to_string(row.first_seen)),
-                         whole(row.days_open), state_cell(row)});
-  }
+  grid.source = {facts.gaps.size(),
+                 [&facts, &places, phrases = std::make_shared<Phrases>()](std::size_t index, Row& row) {
+                   lay_out(facts.gaps[index], places, *phrases, row);
+                 }};
   return grid;
 }
 

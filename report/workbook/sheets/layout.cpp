@@ -1,12 +1,16 @@
 #include "report/workbook/sheets/layout.h"
 
-#include "ledger/words/words.h"
+#include <algorithm>
 
 namespace trayproof::workbook {
 namespace {
 
 // Room for "and n more" within what a cell takes.
 constexpr std::size_t list_units_max = cell_units_max - 200;
+
+Look look_of(std::string_view word) {
+  return word == "not-reached" || word == "critical" || word == "rejected" ? Look::strong : Look::plain;
+}
 
 }  // namespace
 
@@ -35,26 +39,38 @@ std::string worded(std::string_view word) {
 
 Cell worded_cell(std::string_view word) {
   if (word.empty()) return or_not_recorded(std::string());
-  const bool strong = word == "not-reached" || word == "critical" || word == "rejected";
-  return Text{worded(word), strong ? Look::strong : Look::plain};
+  return Text{worded(word), look_of(word)};
 }
+
+Listing::Listing(std::size_t count, std::string_view separator) : count_(count), separator_(separator) {
+  constexpr std::size_t usual_bytes = 16;  // of an item
+  if (count > 1) out_.reserve(std::min(count * usual_bytes, list_units_max));
+}
+
+void Listing::add(std::string_view before, std::string_view item) {
+  if (full_) return;
+  // No text has more units than bytes.
+  if (!units_ && out_.size() + before.size() + item.size() + 2 * separator_.size() > list_units_max)
+    units_ = utf16_units(out_) + (taken_ > 0 ? separator_.size() : 0);
+  if (units_) {
+    *units_ += utf16_units(before) + utf16_units(item) + separator_.size();
+    if (*units_ > list_units_max) {
+      out_.append(separator_).append(say("workbook.more", {{"count", std::to_string(count_ - taken_)}}));
+      full_ = true;
+      return;
+    }
+  }
+  if (taken_++ > 0) out_ += separator_;
+  out_.append(before).append(item);
+}
+
+bool fits(std::string_view text) { return text.size() < list_units_max; }
 
 std::string listed(const std::vector<std::string>& items, std::string_view separator) {
-  std::string out;
-  std::size_t units = 0;
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    const std::size_t more = utf16_units(items[i]) + separator.size();
-    if (units + more > list_units_max) {
-      return out + std::string(separator) + say("workbook.more", {{"count", std::to_string(items.size() - i)}});
-    }
-    if (i > 0) out += separator;
-    out += items[i];
-    units += more;
-  }
-  return out;
+  Listing list(items.size(), separator);
+  for (const std::string& item : items) list.add({}, item);
+  return list.take();
 }
-
-std::string fitting(std::string item) { return item.size() < list_units_max ? std::move(item) : listed({item}, "\n"); }
 
 std::string listed_seqs(const std::vector<std::int64_t>& seqs) {
   std::vector<std::string> items;
@@ -68,12 +84,28 @@ Cell gaps_cell(const std::vector<std::string>& gaps) {
   return Text{listed(gaps, "\n"), Look::strong};
 }
 
-std::string numbered(const std::vector<std::string>& items) {
-  if (items.size() < 2) return listed(items, "\n");
-  std::vector<std::string> lines;
-  lines.reserve(items.size());
-  for (std::size_t i = 0; i < items.size(); ++i) lines.push_back(std::to_string(i + 1) + ". " + items[i]);
-  return listed(lines, "\n");
+Cell Phrases::or_not_recorded(Cell value) const {
+  return std::holds_alternative<std::monostate>(value) ? borrowed(not_recorded_) : std::move(value);
+}
+
+const std::string& Phrases::worded(std::string_view word) {
+  const auto kept = worded_.find(word);
+  return kept != worded_.end() ? kept->second : worded_.emplace(word, workbook::worded(word)).first->second;
+}
+
+Cell Phrases::worded_cell(std::string_view word) {
+  return word.empty() ? borrowed(not_recorded_) : borrowed(worded(word), look_of(word));
+}
+
+Cell Phrases::gaps_cell(const std::vector<std::string>& gaps) const {
+  if (gaps.empty()) return borrowed(none_found_);
+  if (gaps.size() == 1 && fits(gaps.front())) return borrowed(gaps.front(), Look::strong);
+  return Text{listed(gaps, "\n"), Look::strong};
+}
+
+const std::string& Phrases::said(std::string_view key) {
+  const auto kept = said_.find(key);
+  return kept != said_.end() ? kept->second : said_.emplace(key, say(key)).first->second;
 }
 
 }  // namespace trayproof::workbook

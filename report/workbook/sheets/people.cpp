@@ -1,8 +1,23 @@
+#include <memory>
+
 #include "ledger/words/words.h"
 #include "report/workbook/sheets/layout.h"
 #include "report/workbook/sheets/sheets.h"
 
 namespace trayproof::workbook {
+namespace {
+
+void lay_out(const IndicatorRow& row, const Places& places, Phrases& phrases, Row& cells) {
+  std::optional<Place> load;
+  if (row.load_ids.size() == 1) load = places.load(row.load_ids.front());
+  put(cells, borrowed(row.pack.empty() ? phrases.said("workbook.whole-load") : row.pack),
+      row.load_ids.size() == 1 ? linked(CellText::borrowed(row.load), load) : phrases.or_not_recorded(row.load),
+      phrases.or_not_recorded(time(row.at)), phrases.worded_cell(row.result),
+      phrases.or_not_recorded(phrases.worded(row.where)), phrases.or_not_recorded(row.type),
+      phrases.or_not_recorded(row.lot), phrases.or_not_recorded(row.by), text(std::to_string(row.seq)));
+}
+
+}  // namespace
 
 Grid people_grid(const Facts& facts) {
   Grid grid = grid_of("people", {{"person", 14},
@@ -65,14 +80,10 @@ Grid indicators_grid(const Facts& facts, const Places& places) {
                                      {"lot", 18},
                                      {"read-by", 16},
                                      {"entry", 12}});
-  for (const IndicatorRow& row : facts.indicators) {
-    Cell load = row.load_ids.size() == 1 ? linked("loads", row.load, places.load(row.load_ids.front()))
-                                         : or_not_recorded(row.load);
-    grid.rows.push_back(row_of(row.pack.empty() ? text(say("workbook.whole-load")) : text(row.pack), std::move(load),
-                               or_not_recorded(time(row.at)), worded_cell(row.result),
-                               or_not_recorded(worded(row.where)), or_not_recorded(row.type), or_not_recorded(row.lot),
-                               or_not_recorded(row.by), text(std::to_string(row.seq))));
-  }
+  grid.source = {facts.indicators.size(),
+                 [&facts, &places, phrases = std::make_shared<Phrases>()](std::size_t index, Row& row) {
+                   lay_out(facts.indicators[index], places, *phrases, row);
+                 }};
   return grid;
 }
 

@@ -24,7 +24,7 @@ struct FigureSheet {
   std::vector<Chart> charts;
 };
 
-// The facts must outlive the grids: pictures are not copied.
+// The facts and the places outlive the grids: pictures are not copied, and rows of large sheets are laid out later.
 Grid cover_grid(const Facts& facts, const std::vector<Sheet>& contents);
 Grid summary_grid(const Facts& facts, FigureSheet& figures);
 Grid cases_grid(const Facts& facts, const Places& places);

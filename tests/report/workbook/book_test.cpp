@@ -158,6 +158,38 @@ TEST_CASE("facts without any row still make a book") {
   fs::remove_all(dir);
 }
 
+TEST_CASE("rows that are laid out when they are written give the same bytes") {
+  const fs::path dir = folder();
+  Grid held = one_cell(text("first"));
+  held.rows.clear();
+  for (int i = 0; i < 3000; ++i)
+    held.rows.push_back({i % 7 == 0 ? time(Instant{i * day_ms}) : text(std::to_string(i))});
+  Grid later = one_cell(text("first"));
+  later.rows.clear();
+  later.source = {held.rows.size(), [&](std::size_t index, Row& row) {
+                    CHECK(row.empty());
+                    const auto* own = std::get_if<Text>(&held.rows[index][0]);
+                    put(row, own != nullptr ? borrowed(own->text.str()) : held.rows[index][0]);
+                  }};
+  for (const std::size_t rows : {std::size_t{1}, held.rows.size()}) {  // held by the library, and not
+    for (const auto& [name, grid] : {std::pair("held.xlsx", &held), std::pair("later.xlsx", &later)}) {
+      auto book = Book::begin({.path = dir / name,
+                               .title = "t",
+                               .subject = "s",
+                               .created = Instant{1'700'000'000'000},
+                               .zone = Zone::utc(),
+                               .footer_left = "l",
+                               .footer_right = "r",
+                               .rows = rows});
+      REQUIRE(book.ok());
+      book.value().add(*grid);
+      REQUIRE(book.value().finish().ok());
+    }
+    CHECK(bytes(dir / "held.xlsx") == bytes(dir / "later.xlsx"));
+  }
+  fs::remove_all(dir);
+}
+
 TEST_CASE("a book that is written without being held takes the same rows") {
   const fs::path dir = folder();
   Grid grid = one_cell(text("wide"));
