@@ -9,6 +9,8 @@
 
 #include "ledger/base/limits.h"
 #include "ledger/events/fields.h"
+#include "ledger/ledger.h"
+#include "ledger/words/words.h"
 
 namespace trayproof {
 namespace {
@@ -102,6 +104,16 @@ void know_numbers_of(const Value& given, KnownNumbers& numbers) {
   };
   know(given);
   if (const Value* replacement = given.find("replacement")) know(*replacement);
+}
+
+Result<KnownNumbers> numbers_with(const Ledger& ledger, std::string_view lines, std::span<const std::string> more) {
+  const people::KeyFile* keys = ledger.keys();
+  if (keys == nullptr) return Error(ErrorCode::denied, say("ledger.read-only", {{"why", say("ledger.no-keys")}}));
+  KnownNumbers numbers(*keys);
+  TRY(numbers.load(ledger.file()));
+  know_numbers_in(lines, numbers);
+  for (const std::string& number : more) know_numbers_of(Value::object().set("patient", number), numbers);
+  return numbers;
 }
 
 }  // namespace trayproof

@@ -2,8 +2,11 @@
 // line before. Numbers are settled as the vocabulary settles them; one that would be refused is passed over here.
 #pragma once
 
+#include <span>
+#include <string>
 #include <string_view>
 
+#include "ledger/base/result.h"
 #include "ledger/identities.h"
 #include "ledger/text/json.h"
 
@@ -15,5 +18,10 @@ void know_numbers_of(const json::Value& given, KnownNumbers& numbers);
 // inside `unknown` and `as_read` the names of the fields mean no numbers: such lines are parsed whole; a plain one, and
 // that is nearly every one, is only looked over.
 void know_numbers_in(std::string_view lines, KnownNumbers& numbers);
+
+class Ledger;
+// For what is to be shown: the numbers that the ledger knows, those in lines of events that were given, and more.
+// Denied without the ledger's keys; the ledger must outlive them.
+Result<KnownNumbers> numbers_with(const Ledger& ledger, std::string_view lines, std::span<const std::string> more);
 
 }  // namespace trayproof

@@ -85,6 +85,7 @@ class BundleReader {
 void BundleReader::know_patient(const Value& entry, const Value& resource) {
   const std::string number = identifier_of(resource);
   if (number.empty()) return;
+  out_.patients.push_back(number);
   if (const auto url = entry.text_at("fullUrl")) patients_[std::string(*url)] = number;
   if (const auto id = resource.text_at("id")) patients_["Patient/" + std::string(*id)] = number;
 }
@@ -156,6 +157,8 @@ void BundleReader::set_fixed(Value& event) const {
 
 void BundleReader::procedure(const Value& resource, std::int64_t number) {
   ++out_.rows;
+  const std::string patient = patient_of(resource);
+  if (!patient.empty()) out_.patients.push_back(patient);
   const std::string status = std::string(resource.text_at("status").value_or(""));
   if (status != "completed") {
     ++ignored_[say("register.bundle-status", {{"status", status.empty() ? say("register.nothing") : status}})];
@@ -166,7 +169,7 @@ void BundleReader::procedure(const Value& resource, std::int64_t number) {
   if (id.empty()) id = std::string(resource.text_at("id").value_or(""));
   if (!set_times(resource, event, number)) return;
   event.set("procedure", id);
-  if (const std::string patient = patient_of(resource); !patient.empty()) event.set("patient", patient);
+  if (!patient.empty()) event.set("patient", patient);
   std::string sort = text_within(&resource, {"code", "text"});
   if (sort.empty()) sort = text_within(&resource, {"code", "coding", "display"});
   if (sort.empty()) sort = text_within(&resource, {"code", "coding", "code"});

@@ -171,7 +171,7 @@ void Reader::settle_order(const Survey& survey) {
   const auto left = orders.left();
   if (left.orders.size() == 1) {
     order_ = left.orders.front();
-    if (!left.decided_by.empty()) out_.notes.push_back(say(left.decided_by));
+    if (!left.decided_by.empty()) out_.notes.push_back(say(left.decided_by, {{"order", reading::name_of(order_)}}));
     return;
   }
   reading::Ask ask{.what = "date-order", .choices = {}, .option = "--date-order"};
@@ -303,14 +303,6 @@ std::string Register::heading_of(std::string_view field) const {
 Register read_register(ByteView bytes, const events::Kind& kind, const Choices& choices, const Zone& facility) {
   if (kind.name == "procedure-done" && is_bundle(bytes)) return read_bundle(bytes, kind, choices, facility);
   return Reader(bytes, kind, choices, facility).read();
-}
-
-json::Value shown_event(json::Value event) {
-  if (const Value* patient = event.find("patient")) event.set("patient", events::masked(*patient));
-  if (Value* newborns = event.find("newborns"); newborns != nullptr && newborns->is_list()) {
-    for (Value& one : newborns->items()) one = Value(events::masked(one));
-  }
-  return event;
 }
 
 }  // namespace trayproof::registers

@@ -59,6 +59,7 @@ struct Register {
   std::vector<std::int64_t> skipped_rows;          // the first of them
   std::vector<RefusedCell> refused;                // in the order of their rows
   std::vector<std::string> notes;
+  std::vector<std::string> patients;  // numbers of rows that became no event, so that nothing shows them; never printed
   // One event a row as JSON; the line's number is the row's, lines between are blank.
   std::string lines;
   std::int64_t events = 0;
@@ -70,8 +71,5 @@ struct Register {
 };
 
 Register read_register(ByteView bytes, const events::Kind& kind, const Choices& choices, const Zone& facility);
-
-// An event of `lines` as it may be shown: patients' numbers masked.
-json::Value shown_event(json::Value event);
 
 }  // namespace trayproof::registers

@@ -68,6 +68,13 @@ void RowReader::refuse(Event& event, std::string column, std::string_view field,
   into_.refused.push_back({event.row->row, std::move(column), std::string(field), std::move(why)});
 }
 
+void RowReader::keep_numbers(const Event& event) {
+  for (const MatchedColumn* column : patients_) {
+    if (const std::string_view number = cell_of(event, *column); !says_nothing(number))
+      into_.patients.emplace_back(number);
+  }
+}
+
 void RowReader::read(const SheetRow& row, const std::string& paper) {
   Event event{.row = &row,
               .value = Value::object(),
@@ -78,6 +85,7 @@ void RowReader::read(const SheetRow& row, const std::string& paper) {
               .good = true};
   ++into_.rows;
   if (width_ != 0 && row.cells.size() > width_) {
+    keep_numbers(event);
     return refuse(event, {}, {},
                   say("register.too-many-cells",
                       {{"found", std::to_string(row.cells.size())}, {"allowed", std::to_string(width_)}}));
@@ -88,7 +96,7 @@ void RowReader::read(const SheetRow& row, const std::string& paper) {
     if (event.value.find(name) == nullptr) event.unknown.set(name, reason);
   }
   take_missing(event);
-  if (!event.good) return;
+  if (!event.good) return keep_numbers(event);
   if (event.precision != Precision::second && event.value.find("precision") == nullptr)
     event.value.set("precision", name_of(event.precision));
   if (!event.unknown.members().empty()) event.value.set("unknown", std::move(event.unknown));

@@ -44,6 +44,7 @@ class RowReader {
     bool good = true;
   };
 
+  void keep_numbers(const Event& event);
   void read_field(const Field& field, Event& event);
   void read_plain(const Field& field, Event& event);
   void read_time(const Field& field, Event& event);

@@ -4,10 +4,12 @@
 
 #include "importer/register/profile.h"
 #include "importer/register/register.h"
+#include "importer/register/shown.h"
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
 #include "ledger/base/utf8.h"
 #include "ledger/events/fields.h"
+#include "ledger/given_numbers.h"
 #include "ledger/words/words.h"
 #include "report/command/verbs.h"
 
@@ -64,21 +66,6 @@ Asked choices_of(const ImportRegisterOptions& options) {
   return asked;
 }
 
-// The numbers that stand in one row's event, so that no sentence shows them wherever they slipped to.
-std::vector<std::string> numbers_in(std::string_view line) {
-  std::vector<std::string> numbers;
-  const auto event = json::parse(line);
-  if (!event.ok()) return numbers;
-  if (const auto patient = event.value().text_at("patient")) numbers.emplace_back(*patient);
-  if (const Value* newborns = event.value().find("newborns"); newborns != nullptr && newborns->is_list()) {
-    for (const Value& one : newborns->items()) {
-      if (one.is_text()) numbers.push_back(one.text());
-    }
-  }
-  std::erase_if(numbers, [](const std::string& one) { return one.empty(); });
-  return numbers;
-}
-
 std::vector<std::string_view> lines_of(std::string_view text) {
   std::vector<std::string_view> lines;
   while (!text.empty()) {
@@ -96,13 +83,9 @@ std::vector<registers::RefusedCell> all_refused(const Register& read, const even
   for (const events::Refusal& one : refusals) {
     std::string why = one.why;
     const auto at = static_cast<std::size_t>(one.line);
-    for (const std::string& number :
-         at >= 1 && at <= lines.size() ? numbers_in(lines[at - 1]) : std::vector<std::string>{}) {
-      for (std::size_t found = why.find(number); found != std::string::npos;) {
-        const std::string masked = events::masked(Value(number));
-        why.replace(found, number.size(), masked);
-        found = why.find(number, found + masked.size());
-      }
+    if (at >= 1 && at <= lines.size()) {
+      if (const auto event = json::parse(lines[at - 1]); event.ok())
+        why = registers::without_numbers(std::move(why), registers::numbers_in(event.value()));
     }
     all.push_back({one.line, read.heading_of(one.field), one.field, std::move(why)});
   }
@@ -136,7 +119,7 @@ Value unread_json(const Register& read) {
 }
 
 Value document(const Register& read, const Appended& done, const std::vector<registers::RefusedCell>& refused,
-               bool dry_run) {
+               bool dry_run, const KnownNumbers& known) {
   Value asks = Value::list();
   for (const reading::Ask& ask : read.asks)
     asks.push(Value::object().set("what", ask.what).set("choices", ask.choices).set("option", ask.option));
@@ -169,7 +152,8 @@ Value document(const Register& read, const Appended& done, const std::vector<reg
   Value events = Value::list();
   for (const std::string_view line : lines_of(read.lines)) {
     if (line.empty() || events.items().size() >= json_events) continue;
-    if (auto event = json::parse(line); event.ok()) events.push(registers::shown_event(std::move(event).value()));
+    if (auto event = json::parse(line); event.ok())
+      events.push(registers::shown_event(std::move(event).value(), known));
   }
   return out.set("dry_run", true).set("would_take", done.taken).set("events", std::move(events));
 }
@@ -258,7 +242,7 @@ void print_refused(const Context& context, const std::vector<registers::RefusedC
   }
 }
 
-void print_rehearsal(const Context& context, const Register& read, const Appended& done) {
+void print_rehearsal(const Context& context, const Register& read, const Appended& done, const KnownNumbers& known) {
   std::size_t shown = 0;
   std::int64_t row = 0;
   for (const std::string_view line : lines_of(read.lines)) {
@@ -267,7 +251,7 @@ void print_rehearsal(const Context& context, const Register& read, const Appende
     if (++shown > shown_events) break;
     auto event = json::parse(line);
     if (!event.ok()) continue;
-    Value value = registers::shown_event(std::move(event).value());
+    Value value = registers::shown_event(std::move(event).value(), known);
     value.erase("paper");
     context.line(say("register.shown-event", {{"row", count_text(row)}, {"event", json::plain(value)}}));
   }
@@ -286,11 +270,13 @@ Result<Status> take(const Context& context, Ledger& ledger, const events::Kind& 
   }
   TRY_LET(const auto facility, facility_of(ledger));
   TRY_LET(const auto bytes, read_file(options.file, limits::register_file_bytes));
-  const Register read = registers::read_register(bytes, kind, choices, facility.zone);
+  Register read = registers::read_register(bytes, kind, choices, facility.zone);
+  TRY_LET(const KnownNumbers known, numbers_with(ledger, read.lines, read.patients));
+  registers::mask(read, known);
   if (!context.json) print_matching(context, options.file, read);
   if (read.open()) {
     if (context.json)
-      context.print(document(read, {}, read.refused, options.dry_run));
+      context.print(document(read, {}, read.refused, options.dry_run, known));
     else
       print_open(context, read);
     return Status::refused;
@@ -312,12 +298,12 @@ Result<Status> take(const Context& context, Ledger& ledger, const events::Kind& 
           {{"name", *options.save_profile}, {"file", registers::profile_file(ledger.path(), *options.save_profile)}}));
   }
   if (context.json) {
-    context.print(document(read, done, refused, options.dry_run));
+    context.print(document(read, done, refused, options.dry_run, known));
     return refused.empty() ? Status::done : Status::refused;
   }
   print_refused(context, refused);
   if (options.dry_run) {
-    print_rehearsal(context, read, done);
+    print_rehearsal(context, read, done, known);
     return refused.empty() ? Status::done : Status::refused;
   }
   if (done.taken > 0) {

@@ -11,7 +11,8 @@ import tempfile
 
 program = os.path.abspath(sys.argv[1])
 cases = os.path.abspath(sys.argv[2])
-NUMBERS = ["NM 4471 12", "00 712 / 26", "0071227", "7712345", "NM-778812", "55-01-77"]
+NUMBERS = ["NM 4471 12", "00 712 / 26", "0071227", "7712345", "NM-778812", "55-01-77", "66-02-88", "66-02-99", "66-03-11",
+           "66-03-22", "MRN-998877"]
 said = []
 
 
@@ -83,6 +84,32 @@ with tempfile.TemporaryDirectory() as folder:
 
     bundle = answer(folder, "import", "register", os.path.join(cases, "bundle.json"), *kind, "--keep-good", status=3)
     assert bundle["sort"] == "fhir-bundle" and bundle["refused"][0]["line"] == 5, bundle
+
+    # A number that slipped into another column, of its own row, of another row, or known to the ledger, is masked there
+    # too: in the rehearsal as in refusals.
+    slipped = write(folder, "slipped.csv",
+                    "Delivery No,Date,Hospital No,Mode,Ward,Packs,Remarks\n"
+                    "66-02-88,2025-05-22,66-02-88,normal,LR-1,PK-6,x\n"
+                    "D-6,2025-05-23,66-02-99,normal,LR-1,PK-7,ring66-02-99\n"
+                    "D-7,2025-05-24,66-03-11,normal,LR-1,PK-8,twin of 66-02-88 as 55-01-77\n"
+                    "D-8,2025-05-99,66-03-22,normal,LR-1,PK-8,x\n"
+                    "D-9,2025-05-25,66-03-33,normal,LR-1,PK-8,see 66-03-22\n")
+    rehearsed = answer(folder, "import", "register", slipped, *kind, "--dry-run", status=3)
+    assert rehearsed["events"][0]["procedure"] == "(masked, 8 characters)", rehearsed["events"]
+    assert rehearsed["events"][2]["note"] == "twin of (masked, 8 characters) as (masked, 8 characters)", rehearsed["events"]
+    assert "ring(masked, 8 characters)" in run(folder, "import", "register", slipped, *kind, "--dry-run", status=3)
+    patient = {"identifier": {"value": "MRN-998877"}}
+    write(folder, "slipped.json", json.dumps({"resourceType": "Bundle", "type": "collection", "entry": [
+        {"resource": {"resourceType": "Procedure", "id": "pr1", "status": "completed", "identifier": [{"value": "MRN-998877"}],
+                      "code": {"text": "Caesarean MRN-998877"}, "subject": patient, "performedDateTime": "2025-05-05T10:00:00+05:00"}},
+        {"resource": {"resourceType": "Procedure", "id": "pr2", "status": "MRN-998877", "subject": patient}},
+        {"resource": {"resourceType": "Procedure", "id": "pr3", "status": "completed", "subject": patient,
+                      "performedDateTime": "MRN-998877"}}]}))
+    slipped = os.path.join(folder, "slipped.json")
+    rehearsed = answer(folder, "import", "register", slipped, *kind, "--dry-run", status=3)
+    assert rehearsed["events"][0]["sort"] == "Caesarean (masked, 10 characters)", rehearsed["events"]
+    run(folder, "import", "register", slipped, *kind, "--dry-run", status=3)
+    os.remove(slipped)
 
     run(folder, "import", "register", births, "--kind", "ledger-opened", status=2)
     run(folder, "import", "register", births, *kind, "--column", "nothing=Date", status=2)

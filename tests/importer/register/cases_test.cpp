@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "importer/register/register.h"
+#include "importer/register/shown.h"
 #include "tests/support/test.h"
 
 using namespace trayproof;
@@ -103,6 +104,8 @@ Value told(const registers::Register& read) {
     }
     at = end + 1;
   }
+  Value notes = Value::list();
+  for (const std::string& one : read.notes) notes.push(one);
   Value words = Value::list();
   for (const auto& [word, count] : read.understood) words.push(word);
   Value matching = Value::object();
@@ -117,6 +120,7 @@ Value told(const registers::Register& read) {
       .set("refused", std::move(refused))
       .set("events", std::move(events))
       .set("words", std::move(words))
+      .set("notes", std::move(notes))
       .set("matching", std::move(matching));
 }
 
