@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "importer/judging/decisions.h"
 #include "importer/profiles/profile_file.h"
 #include "importer/reading/reading.h"
 #include "importer/reading/units.h"
@@ -82,7 +83,8 @@ class Reader {
       const bool twice =
           std::any_of(out.units.begin(), out.units.end(), [&](const auto& other) { return other.first == *channel; });
       if (twice || channel->empty()) return wrong(place + "/channel", Value(*channel), say("profile.channel-name"));
-      if (!reading::unit_named(*unit)) return wrong(place + "/unit", Value(*unit), say("profile.unit-names"));
+      if (!reading::unit_named(*unit) && *unit != judging::no_unit)
+        return wrong(place + "/unit", Value(*unit), say("profile.unit-names"));
       out.units.emplace_back(*channel, *unit);
     }
     return {};

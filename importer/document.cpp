@@ -134,7 +134,9 @@ void tell(const Import& import, bool repeated, auto& out) {
   out.set("from", time_or_null(import.from)).set("until", time_or_null(import.until));
   out.set("interval_s", number_or_null(import.interval_s));
   out.list("cycles", import.cycles, cycle_json);
-  out.list("notes", import.notes, [](const std::string& note) { return json::Value(note); });
+  std::vector<std::string> notes = import.notes;
+  if (import.saturation_unchecked_k) notes.push_back(saturation_unchecked(*import.saturation_unchecked_k));
+  out.list("notes", notes, [](const std::string& note) { return json::Value(note); });
 }
 
 }  // namespace

@@ -131,6 +131,7 @@ Value judged_event(const Cycle& cycle, std::int64_t curve, const DateTime& now, 
 
 Choices choices_of(const Value& reading) {
   Choices choices;
+  choices.as_kept = true;
   choices.encoding = text_of(reading, "encoding");
   choices.delimiter = text_of(reading, "delimiter");
   choices.decimal = text_of(reading, "decimal");

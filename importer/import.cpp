@@ -10,6 +10,7 @@
 #include "importer/judging/stream.h"
 #include "importer/judging/verdict.h"
 #include "importer/reading/reading.h"
+#include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
 #include "ledger/crypto/hash.h"
 #include "ledger/text/unicode.h"
@@ -50,6 +51,7 @@ std::optional<reading::Sense> sense_named(std::string_view name) {
 struct Understood {
   reading::Options options;
   std::optional<reading::Sense> pressure;
+  std::vector<std::string> left_out;  // channels
   std::vector<std::string> unknown;
 };
 
@@ -73,14 +75,29 @@ Understood understand(const Choices& choices, const Zone& facility) {
       unknown.push_back(say("importer.note.unknown-option", {{"option", "--zone"}, {"value", *choices.zone}}));
     }
   }
+  out.options.time.as_kept = choices.as_kept;
   out.options.time.start = choices.start;
-  out.options.units = choices.units;
   for (const auto& [channel, unit] : choices.units) {
+    if (unit == judging::no_unit) {
+      out.left_out.push_back(channel);
+      continue;
+    }
+    out.options.units.emplace_back(channel, unit);
     if (!reading::unit_named(unit)) {
       unknown.push_back(say("importer.note.unknown-option", {{"option", "--unit"}, {"value", channel + "=" + unit}}));
     }
   }
   return out;
+}
+
+// Whether an edition limits how far steam may be from saturation, and this equipment may be what makes it.
+bool needs_pressure(const Surroundings& around) {
+  const std::string& sort = around.equipment_sort;
+  if (sort == "dry-heat-sterilizer" || sort == "boiler" || sort == "washer-disinfector") return false;
+  if (around.editions == nullptr) return false;
+  const auto& all = around.editions->all();
+  return std::any_of(all.begin(), all.end(),
+                     [](const sop::Edition& one) { return one.sop.steam_saturation_k.has_value(); });
 }
 
 std::vector<Channel> channels_of(const reading::Reading& reading) {
@@ -133,6 +150,13 @@ json::Value reading_of(const reading::Reading& reading, const judging::Decisions
     if (column.unit_text.empty() || units.size() >= told_metadata) continue;
     units.push_back(json::Value::object().set("channel", clean(column.name)).set("unit", clean(column.unit_text)));
   }
+  // Of elapsed time: what a person said that it counts.
+  for (const auto& [channel, unit] : choices.units) {
+    if (channel == reading.time_name && unit != judging::no_unit)
+      units.push_back(json::Value::object().set("channel", clean(channel)).set("unit", clean(unit)));
+  }
+  for (const std::string& channel : decisions.left_out)
+    units.push_back(json::Value::object().set("channel", clean(channel)).set("unit", judging::no_unit));
   out.set("units", std::move(units));
   json::List ignored;
   for (const reading::IgnoredColumn& column : reading.ignored) {
@@ -192,7 +216,10 @@ void describe(Import& out, reading::Reading& reading, const judging::CycleStream
   out.temperatures = stream.decisions().temperatures;
   out.in_load = stream.decisions().in_load;
   out.pressure = clean(stream.decisions().pressure_name);
-  if (!out.asks.empty()) out.cycles.clear();
+  if (!out.asks.empty()) {
+    out.cycles.clear();
+    out.saturation_unchecked_k.reset();
+  }
   if (out.asks.empty() && out.cycles.empty() && reading.rows > 0) out.notes.push_back(say("importer.note.no-cycle"));
 }
 
@@ -206,6 +233,7 @@ Result<Import> read_stretches(
       .begin =
           [&] {
             out.cycles.clear();
+            out.saturation_unchecked_k.reset();
             if (listener.begin) listener.begin();
           },
       .stretch =
@@ -215,13 +243,17 @@ Result<Import> read_stretches(
               // A copy takes no more room than it needs: a long export has thousands.
               const Cycle cycle = judging::judge(series, one, load, around);
               out.cycles.push_back(cycle);
+              if (cycle.saturation_unchecked_k) out.saturation_unchecked_k = cycle.saturation_unchecked_k;
               if (listener.cycle) listener.cycle(series, one, out.cycles.back());
             }
             if (stretch) stretch(series, out.cycles.data() + out.cycles.size() - stretches.size(), stretches.size());
           }};
-  judging::CycleStream stream(
-      {.pressure = understood.pressure, .altitude_m = around.altitude_m, .error_k = around.error_k.value_or(0)},
-      around.load.has_value(), sink);
+  judging::CycleStream stream({.pressure = understood.pressure,
+                               .altitude_m = around.altitude_m,
+                               .error_k = around.error_k.value_or(0),
+                               .needs_pressure = needs_pressure(around) && !choices.as_kept,
+                               .left_out = understood.left_out},
+                              around.load.has_value(), sink);
   TRY_LET(reading::Reading reading, reading::read(source, understood.options, stream));
   describe(out, reading, stream, choices, understood);
   return out;
@@ -291,5 +323,9 @@ Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choice
 }
 
 std::string sentence(const Finding& finding) { return judging::sentence(finding); }
+
+std::string saturation_unchecked(double limit_k) {
+  return say("importer.saturation-unchecked", {{"limit", rounded(limit_k, 2)}});
+}
 
 }  // namespace trayproof::importer

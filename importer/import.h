@@ -46,6 +46,8 @@ struct Choices {
   std::optional<std::string> pressure;                     // "gauge", "absolute"
   std::vector<std::pair<std::string, std::string>> units;  // channel name, unit
   std::optional<std::string> profile;                      // name of a saved profile, told in the reading
+  // The choices of a file that was kept: columns that nothing named stay left out, as they were when it was judged.
+  bool as_kept = false;
 };
 
 // The first choice that names nothing known, as a sentence; nothing when all can be used. For a command to refuse
@@ -81,6 +83,8 @@ struct Import {
   std::string pressure;                   // name of the pressure channel that was used; empty when none was
   std::vector<Sample> samples;            // one a moment, repeats left out; only of a file read from memory
   std::vector<Cycle> cycles;
+  // The SOP's limit, where a cycle has no pressure to be held against it.
+  std::optional<double> saturation_unchecked_k;
   std::vector<judging::Coded> measured;  // each cycle as it is kept; only of a file read from memory
 };
 
@@ -105,5 +109,7 @@ Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choice
 
 // The sentence of a finding, for people.
 std::string sentence(const Finding& finding);
+// That saturation was not checked against that limit.
+std::string saturation_unchecked(double limit_k);
 
 }  // namespace trayproof::importer

@@ -1,11 +1,13 @@
 #include "importer/judging/decisions.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <set>
 
 #include "importer/physics/atmosphere.h"
+#include "importer/physics/steam.h"
 #include "importer/physics/units.h"
 #include "ledger/base/number.h"
 #include "ledger/words/words.h"
@@ -89,6 +91,47 @@ bool names_place_beside(std::string_view name) {
   return std::any_of(words.begin(), words.end(), [&](const std::string& word) { return beside.contains(word); });
 }
 
+// What a column without a name would be under a unit, beside the temperatures that the file names.
+struct SteamRange {
+  double coldest_c = 0;
+  double hottest_c = 0;
+  double room_kpa = 0;
+};
+
+constexpr std::array asked_pressures = {
+    std::pair{"kPa", physics::PressureUnit::kpa},         std::pair{"bar", physics::PressureUnit::bar},
+    std::pair{"mbar", physics::PressureUnit::hpa},        std::pair{"psi", physics::PressureUnit::psi},
+    std::pair{"kgf/cm²", physics::PressureUnit::kgf_cm2}, std::pair{"MPa", physics::PressureUnit::mpa},
+    std::pair{"mmHg", physics::PressureUnit::mmhg}};
+constexpr std::size_t asked_always = 5;  // of these, the first
+
+// Whether it may be the pressure of steam that was so hot: it comes near saturation, with room for much air, for
+// superheat and for a wrong zero, and it moves as the temperatures do.
+bool may_be_pressure(const Range& range, physics::PressureUnit unit, const SteamRange& steam) {
+  constexpr double least_of_saturation = 0.5;
+  constexpr double most_of_saturation = 2.5;
+  constexpr double least_of_rise = 0.3;
+  const auto hot = physics::saturation_pressure({steam.hottest_c});
+  const auto cold = physics::saturation_pressure({steam.coldest_c});
+  if (!hot) return false;
+  const double low = physics::kilopascals(range.lowest, unit);
+  const double high = physics::kilopascals(range.highest, unit);
+  const double rise = hot->value - std::max(cold ? cold->value : 0, steam.room_kpa);
+  if (high - low < least_of_rise * std::max(rise, 0.0)) return false;
+  const auto near = [&](double top) {
+    return top >= least_of_saturation * hot->value && top <= most_of_saturation * hot->value;
+  };
+  constexpr double zero_off_kpa = 5;
+  return (near(high) && low >= -zero_off_kpa) || (near(high + steam.room_kpa) && low + steam.room_kpa >= -zero_off_kpa);
+}
+
+bool may_be_temperature(const Range& range, physics::TemperatureUnit unit, const SteamRange& steam) {
+  constexpr double apart_k = 10;  // of two probes in one load
+  constexpr double lowest_c = -25;
+  const double high = physics::celsius(range.highest, unit).value;
+  return std::abs(high - steam.hottest_c) <= apart_k && physics::celsius(range.lowest, unit).value >= lowest_c;
+}
+
 // To two places; null where no value was read, or none that a number can hold.
 json::Value told(double value) {
   const double rounded = std::round(value * 100) / 100;
@@ -113,6 +156,7 @@ class Decider {
     if (temperatures_.empty()) ask_unnamed();
     for (const std::size_t channel : temperatures_) settle_temperature(channel);
     choose_pressure();
+    if (!temperatures_.empty()) tell_unnamed();
     return std::move(out_);
   }
 
@@ -145,14 +189,80 @@ class Decider {
     out_.asks.push_back(std::move(ask));
   }
 
+  // Holds numbers, and neither a name nor a unit nor a person says of what.
+  bool is_unnamed(std::size_t channel) {
+    if (reading_.channels[channel].quantity != Quantity::other || reading_.channels[channel].unit ||
+        reading::guess_of(name(channel)) == reading::Guess::ignored || std::isnan(range_of(reading_, channel).lowest))
+      return false;
+    const auto& said = options_.left_out;
+    if (std::find(said.begin(), said.end(), name(channel)) == said.end()) return true;
+    out_.left_out.push_back(name(channel));
+    return false;
+  }
+
   // No channel is known to be a temperature: each number without a name that says so may be one, or a pressure.
   void ask_unnamed() {
     for (std::size_t i = 0; i < reading_.channels.size() && out_.asks.size() < 8; ++i) {
-      if (reading_.channels[i].quantity == Quantity::other && !reading_.channels[i].unit &&
-          reading::guess_of(name(i)) != reading::Guess::ignored && !std::isnan(range_of(reading_, i).lowest)) {
-        ask_unit(i, true);
+      if (is_unnamed(i)) ask_unit(i, true);
+    }
+  }
+
+  // What the named temperatures say of the steam, where they were hot enough to hang on its pressure.
+  std::optional<SteamRange> steam_range() const {
+    constexpr double boils_c = 103;  // as `method_of` takes a curve for steam
+    constexpr double dry_heat_c = 145;
+    SteamRange out{.coldest_c = none, .hottest_c = none, .room_kpa = physics::standard_pressure(0)->value};
+    if (const auto room = options_.altitude_m ? physics::standard_pressure(*options_.altitude_m) : std::nullopt)
+      out.room_kpa = room->value;
+    for (std::size_t k = 0; k < out_.probes.size(); ++k) {
+      const Range range = range_of(reading_, out_.probes[k].channel);
+      if (!out_.in_load[k] || std::isnan(range.lowest)) continue;
+      const double low = physics::celsius(range.lowest, out_.probes[k].unit).value;
+      const double high = physics::celsius(range.highest, out_.probes[k].unit).value;
+      if (!(out.coldest_c <= low)) out.coldest_c = low;
+      if (!(out.hottest_c >= high)) out.hottest_c = high;
+    }
+    if (!(out.hottest_c > boils_c) || out.hottest_c > dry_heat_c) return std::nullopt;
+    return out;
+  }
+
+  // Columns that nothing names beside temperatures that are named: asked where one may be the pressure that the SOP's
+  // limit needs, else told.
+  void tell_unnamed() {
+    const bool open = !out_.asks.empty();
+    const auto steam = options_.needs_pressure && !out_.pressure && !open ? steam_range() : std::nullopt;
+    for (std::size_t i = 0; i < reading_.channels.size(); ++i) {
+      if (!is_unnamed(i)) continue;
+      const Range range = range_of(reading_, i);
+      const bool pressure = steam && std::any_of(asked_pressures.begin(), asked_pressures.end(), [&](const auto& one) {
+                              return may_be_pressure(range, one.second, *steam);
+                            });
+      if (pressure && out_.asks.size() < 8) {
+        ask_beside(i, *steam);
+      } else {
+        note(say("importer.note.column-unnamed",
+                 {{"channel", name(i)}, {"min", rounded(range.lowest, 2)}, {"max", rounded(range.highest, 2)}}));
       }
     }
+  }
+
+  void ask_beside(std::size_t channel, const SteamRange& steam) {
+    const Range range = range_of(reading_, channel);
+    reading::Ask ask{.what = "unit", .choices = {}, .option = "--unit"};
+    for (const auto& [unit, as] : {std::pair{"°C", physics::TemperatureUnit::celsius},
+                                   {"°F", physics::TemperatureUnit::fahrenheit},
+                                   {"K", physics::TemperatureUnit::kelvin}}) {
+      if (may_be_temperature(range, as, steam)) ask.choices.push_back(unit_choice(channel, unit));
+    }
+    for (const auto& [unit, factor] : asked_pressures) {
+      if (may_be_pressure(range, factor, steam)) ask.choices.push_back(pressure_choice(channel, unit, factor));
+    }
+    ask.choices.push_back(json::Value::object()
+                              .set("value", name(channel) + "=" + std::string(no_unit))
+                              .set("channel", name(channel))
+                              .set("min", told(range.lowest))
+                              .set("max", told(range.highest)));
+    out_.asks.push_back(std::move(ask));
   }
 
   void settle_temperature(std::size_t channel) {
@@ -207,19 +317,19 @@ class Decider {
     }
   }
 
-  void add_pressure_choices(std::size_t channel, reading::Ask& ask) const {
+  json::Value pressure_choice(std::size_t channel, std::string_view unit, physics::PressureUnit factor) const {
     const Range range = range_of(reading_, channel);
-    for (const auto& [unit, factor] : {std::pair{"kPa", physics::PressureUnit::kpa},
-                                       {"bar", physics::PressureUnit::bar},
-                                       {"mbar", physics::PressureUnit::hpa},
-                                       {"psi", physics::PressureUnit::psi},
-                                       {"kgf/cm²", physics::PressureUnit::kgf_cm2}}) {
-      json::Value choice = json::Value::object();
-      choice.set("value", name(channel) + "=" + unit);
-      choice.set("channel", name(channel));
-      choice.set("min_kpa", told(physics::kilopascals(range.lowest, factor)));
-      choice.set("max_kpa", told(physics::kilopascals(range.highest, factor)));
-      ask.choices.push_back(std::move(choice));
+    return json::Value::object()
+        .set("value", name(channel) + "=" + std::string(unit))
+        .set("channel", name(channel))
+        .set("min_kpa", told(physics::kilopascals(range.lowest, factor)))
+        .set("max_kpa", told(physics::kilopascals(range.highest, factor)));
+  }
+
+  void add_pressure_choices(std::size_t channel, reading::Ask& ask) const {
+    for (std::size_t i = 0; i < asked_always; ++i) {
+      const auto& [unit, factor] = asked_pressures[i];
+      ask.choices.push_back(pressure_choice(channel, unit, factor));
     }
   }
 

@@ -5,6 +5,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "importer/physics/units.h"
@@ -16,7 +17,14 @@ struct SeriesOptions {
   std::optional<reading::Sense> pressure;
   std::optional<double> altitude_m;
   double error_k = 0;
+  // An SOP limits how far steam may be from saturation, and the equipment may be a steam sterilizer: a column that
+  // nothing names, and that could be its pressure, is asked.
+  bool needs_pressure = false;
+  std::vector<std::string> left_out;  // columns that nothing names, and that a person said are none of these
 };
+
+// `--unit CHANNEL=none`: the column is neither a temperature nor a pressure.
+inline constexpr std::string_view no_unit = "none";
 
 struct ProbeUse {
   std::size_t channel = 0;
@@ -36,8 +44,9 @@ struct Decisions {
   std::optional<PressureUse> pressure;    // of the chamber
   std::string pressure_name;              // empty: none is used
   reading::Sense pressure_sense = reading::Sense::unknown;
-  bool pressure_unusable = false;  // there is one, and it cannot be made absolute
-  bool sense_by_rest = false;      // nothing but the value at rest can tell the sense
+  std::vector<std::string> left_out;  // nothing named them, and a person said so
+  bool pressure_unusable = false;     // there is one, and it cannot be made absolute
+  bool sense_by_rest = false;         // nothing but the value at rest can tell the sense
   std::optional<PressureUse> barometer;
   std::optional<double> ambient_kpa;  // by the altitude
   std::vector<reading::Ask> asks;

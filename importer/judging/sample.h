@@ -86,6 +86,7 @@ struct Cycle {
   std::optional<std::size_t> hold_last_row;
   std::optional<double> hold_interpolated_min;  // from crossing to crossing of the set temperature
   std::optional<double> f0_reference_c;
+  std::optional<double> saturation_unchecked_k;  // the SOP's limit, where the file has no pressure to check it by
   json::Value band;  // lethality with every reading off by the logger's accuracy; null when not known
   std::vector<ToldPhase> phases;
   std::int64_t pulses = 0;  // of the air removal

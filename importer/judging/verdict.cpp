@@ -197,7 +197,12 @@ class Judge {
   // |T - T_sat(p)| in the hold: the coldest channel tells air, the hottest superheat.
   void saturation() {
     if (series_.pressure_unusable && sop_->steam_saturation_k) find("pressure-not-absolute", {}, {});
-    if (!plateau_) return;
+    if (plateau_) saturation_in_hold();
+    const bool checked = difference_low_ || (!plateau_ && curve_.has_pressure);
+    if (!checked && !series_.pressure_unusable) cycle_.saturation_unchecked_k = sop_->steam_saturation_k;
+  }
+
+  void saturation_in_hold() {
     for (std::size_t i = plateau_->hold.first; i <= plateau_->hold.last; ++i) {
       const auto at = physics::saturation_temperature({reading(i).pressure_kpa_abs});
       if (!at) continue;

@@ -10,6 +10,11 @@
 namespace trayproof::reading {
 namespace {
 
+std::string lower(std::string text) {
+  for (char& c : text) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  return text;
+}
+
 // What the head's rows hold in one cell place.
 struct Facts {
   std::size_t filled = 0;
@@ -165,6 +170,7 @@ class Finder {
                })) {
       take_time(is_elapsed_clock(*clock) ? TimeForm::elapsed_clock : TimeForm::clock, *clock);
       if (columns_.time.form == TimeForm::clock) find_date_beside();
+      if (columns_.time.form == TimeForm::elapsed_clock) columns_.time.unit = last_part(*clock);
     } else {
       find_number_time();
     }
@@ -210,6 +216,19 @@ class Finder {
       if (name == names_[i]) {
         if (const auto found = unit_named(unit)) return found->unit;
       }
+    }
+    return std::nullopt;
+  }
+
+  // Of elapsed clocks of two parts: what the last one counts, as a person or the column's name says ("Elapsed (h:mm)").
+  std::optional<Unit> last_part(std::size_t i) const {
+    if (const auto said = said_unit(i); said && (*said == Unit::minute || *said == Unit::second)) return said;
+    const std::string name = " " + lower(names_[i]) + " " + (i < layout_.units.size() ? lower(layout_.units[i]) : "");
+    for (const std::string_view form : {"m:ss", "mm:ss", "min:s", "min:sec"}) {
+      if (name.find(form) != std::string::npos) return Unit::second;
+    }
+    for (const std::string_view form : {"h:mm", "hh:mm", "h:min"}) {
+      if (name.find(form) != std::string::npos) return Unit::minute;
     }
     return std::nullopt;
   }

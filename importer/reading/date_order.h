@@ -24,6 +24,7 @@ struct RowTime {
   std::int32_t clock_ms = -1;  // -1: the row has none
   std::int16_t offset_minutes = no_offset;
   bool has_date = false;
+  bool two_parts = false;  // `number` is "0:33": hours and minutes, or minutes and seconds
   double number = 0;
 };
 

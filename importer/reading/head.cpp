@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <utility>
 
 #include "importer/reading/stamps.h"
 #include "importer/reading/units.h"
@@ -180,6 +181,28 @@ bool is_comment(std::string_view text) {
   return text.starts_with('#') || text.starts_with("//") || text.starts_with('%') || text.starts_with('!');
 }
 
+namespace {
+
+bool is_within_clock(std::string_view text, std::size_t colon) {
+  const auto digit = [&](std::size_t at) { return at < text.size() && text[at] >= '0' && text[at] <= '9'; };
+  return colon > 0 && digit(colon - 1) && digit(colon + 1);
+}
+
+// What stands before the date and time with which a line ends, and these: "started 2026-11-04 10:15:00",
+// "Started on 17 Nov 2026 at 08:00".
+std::optional<std::pair<std::string, std::string>> stamp_at_end(std::string_view text) {
+  constexpr std::string_view between = " at ";
+  for (std::size_t blank = text.find(' '); blank != std::string_view::npos; blank = text.find(' ', blank + 1)) {
+    std::string rest(text.substr(blank + 1));
+    if (const std::size_t at = rest.find(between); at != std::string::npos) rest.replace(at, between.size(), " ");
+    const auto stamp = parse_stamp(rest);
+    if (stamp && stamp->clock_ms) return std::pair(std::string(text.substr(0, blank)), std::move(rest));
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
 std::optional<Metadata> metadata_of(std::string_view text, const std::vector<std::string>& cells, std::int64_t line) {
   std::vector<std::string> filled;
   for (const std::string& cell : cells) {
@@ -211,6 +234,9 @@ std::optional<Metadata> metadata_of(std::string_view text, const std::vector<std
   for (const std::string_view mark : {": ", "=", ":"}) {
     const std::size_t at = whole.find(mark);
     if (at == std::string::npos || at == 0) continue;
+    if (mark == ":" && is_within_clock(whole, at)) {
+      if (auto found = stamp_at_end(whole)) return keyed(std::move(found->first), std::move(found->second));
+    }
     return keyed(whole.substr(0, at), whole.substr(at + mark.size()));
   }
   return std::nullopt;

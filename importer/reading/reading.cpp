@@ -102,6 +102,7 @@ std::optional<Plan> plan_of(const Head& head, Encoding encoding, const Options& 
   known.metadata = layout->metadata;
   if (!columns.pairs.empty()) known.decimal = Decimal::comma;
   known.time_form = columns.time.form;
+  known.time_name = columns.time.name;
   known.ignored = columns.ignored;
   known.channels = columns.channels;
   known.descending = runs_backward(*layout, columns);

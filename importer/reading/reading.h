@@ -62,6 +62,7 @@ struct Reading {
   std::optional<std::int16_t> offset_minutes;  // the file's own, from its header or preamble
   std::optional<std::int64_t> header_line;
   TimeForm time_form = TimeForm::none;
+  std::string time_name;  // of its column
   std::vector<Metadata> metadata;
   std::vector<ChannelColumn> channels;
   std::vector<IgnoredColumn> ignored;

@@ -184,6 +184,7 @@ std::optional<std::string_view> Rows::read_time(RowTime& time) {
       const auto found = parse_elapsed(text);
       if (!found) return "importer.refused.no-time";
       time.number = *found;
+      time.two_parts = std::count(text.begin(), text.end(), ':') == 1 && *found == std::floor(*found);
       return std::nullopt;
     }
     default: {

@@ -18,6 +18,7 @@ struct TimelineChoices {
   std::optional<DateOrder> order;
   Zone zone = Zone::utc();
   bool zone_said = false;            // the zone is the person's word, against which the file's own does not count
+  bool as_kept = false;              // of a file that was kept: what was not asked then is not asked now
   std::optional<std::string> start;  // as said by the person; else the preamble's
 };
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <tuple>
 
 #include "ledger/words/words.h"
 
@@ -34,6 +35,7 @@ Timekeeper::Timekeeper(const TimeColumns& columns, const TimelineChoices& choice
   clockwork_.file_offset = offset_minutes_;
   if (has_start(columns.form)) start_ = find_start(columns.form, choices, metadata);
   if (columns.form == TimeForm::elapsed && columns.unit) scale_ = seconds_in(*columns.unit);
+  if (columns.form == TimeForm::elapsed_clock && columns.unit) scale_ = seconds_in(*columns.unit);
   if (columns.form == TimeForm::elapsed && columns.step_s) scale_ = *columns.step_s;
   if (columns.form == TimeForm::elapsed || columns.form == TimeForm::elapsed_clock) elapsed_zero_ = start_instant();
   if (columns.form == TimeForm::clock && start_.civil) {
@@ -134,7 +136,9 @@ std::optional<Placed> Timekeeper::clock(const RowTime& row) {
 std::optional<Placed> Timekeeper::elapsed(const RowTime& row) {
   if (std::isnan(row.number)) return std::nullopt;
   last_number_ = row.number;
-  const double seconds = row.number * scale_;
+  if (columns_.form == TimeForm::elapsed_clock) see_parts(row);
+  // Where some rows have three parts, those of two are minutes and seconds.
+  const double seconds = row.number * (columns_.form == TimeForm::elapsed || row.two_parts ? scale_ : 1);
   if (std::abs(seconds) > longest_elapsed_s) return std::nullopt;
   if (!elapsed_zero_) return placed_after(seconds);
   const auto at = instant_within(static_cast<double>(elapsed_zero_->ms) + seconds * 1000);
@@ -177,6 +181,7 @@ Timeline Timekeeper::finish(const std::vector<Metadata>& metadata) {
     out.asks = std::move(start.asks);
     if (columns_.form == TimeForm::elapsed && !columns_.unit && !columns_.step_s)
       out.asks.insert(out.asks.begin(), unit_ask());
+    if (is_parts_open()) out.asks.insert(out.asks.begin(), parts_ask());
   } else if (has_stamps(columns_.form)) {
     if (trials_.any_date()) decide_order(out, metadata);
   } else {
@@ -249,6 +254,37 @@ std::optional<Ask> Timekeeper::zone_ask() const {
     choice.set("first", told(*leading_first_));
     choice.set("last", told(leading_last_));
     ask.choices.push_back(std::move(choice));
+  }
+  return ask;
+}
+
+void Timekeeper::see_parts(const RowTime& row) {
+  if (!row.two_parts) all_two_parts_ = false;
+  if (number_before_ && row.number > *number_before_) {
+    const double step = row.number - *number_before_;
+    least_step_ = least_step_ ? std::min(*least_step_, step) : step;
+  }
+  number_before_ = row.number;
+  most_number_ = std::max(most_number_, row.number);
+}
+
+// "0:33" may be hours and minutes or minutes and seconds. Nobody who watches a cycle takes a reading in ten minutes,
+// and no export of one is longer than a day: then they are minutes and seconds.
+bool Timekeeper::is_parts_open() const {
+  constexpr double longest_step_min = 5;
+  constexpr double longest_min = 24 * 60;
+  return columns_.form == TimeForm::elapsed_clock && !columns_.unit && !choices_.as_kept && all_two_parts_ &&
+         least_step_ && *least_step_ <= longest_step_min && most_number_ <= longest_min;
+}
+
+Ask Timekeeper::parts_ask() const {
+  Ask ask{.what = "unit", .choices = {}, .option = "--unit"};
+  for (const auto& [unit, form, seconds] : {std::tuple{"min", "h:mm", 60.0}, std::tuple{"s", "m:ss", 1.0}}) {
+    ask.choices.push_back(json::Value::object()
+                              .set("value", columns_.name + "=" + unit)
+                              .set("channel", columns_.name)
+                              .set("read_as", form)
+                              .set("minutes", std::round(most_number_ * seconds / 60 * 1000) / 1000));
   }
   return ask;
 }

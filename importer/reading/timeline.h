@@ -64,6 +64,9 @@ class Timekeeper {
   Ask order_ask(const std::vector<DateOrder>& orders) const;
   std::optional<Ask> zone_ask() const;
   Ask unit_ask() const;
+  void see_parts(const RowTime& row);
+  bool is_parts_open() const;
+  Ask parts_ask() const;
 
   TimeColumns columns_;
   const TimelineChoices& choices_;
@@ -81,6 +84,11 @@ class Timekeeper {
   std::optional<std::int32_t> clock_before_;
   std::int64_t clock_days_ = 0;
   double last_number_ = 0;
+  // Of elapsed clocks: whether all have two parts and no fraction, and by what they go on, at least.
+  bool all_two_parts_ = true;
+  std::optional<double> number_before_;
+  std::optional<double> least_step_;
+  double most_number_ = 0;
 
   // The rows that a file begins with in a repeated hour, as if it were shown the first time.
   bool leading_ = true;

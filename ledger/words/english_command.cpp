@@ -124,7 +124,7 @@ std::span<const Word> command() {
       {"help.import-pressure", "gauge or absolute"},
       {"help.import-zone", "the time zone of the file's times (default: the facility's)"},
       {"help.import-start", "when elapsed time is zero, with its offset"},
-      {"help.import-unit", "CHANNEL=UNIT, for a channel without one"},
+      {"help.import-unit", "CHANNEL=UNIT, for a channel without one; CHANNEL=none, for a column that is no temperature and no pressure"},
       {"help.evidence", "give the evidence on one case as a pack that can be checked without this ledger"},
       {"help.evidence-subject", "Id of a procedure, load, recall, pack, set or solution."},
       {"help.evidence-output", "The zip file to write."},

@@ -56,6 +56,8 @@ std::span<const Word> importer() {
       {"importer.note.decimal-by-size",
        "the comma in {cell} is the decimal mark: as a thousand and more it would be no temperature"},
       {"importer.note.start-unread", "the start \"{text}\" is no date with a time; allowed is 2024-05-01T08:00"},
+      {"importer.note.column-unnamed",
+       "{channel} ({min} to {max}) is left out: nothing says what it holds; --unit with its unit takes it in"},
       {"importer.note.unit-by-rest", "{channel} names no unit; taken as {unit} by its resting value {value}"},
       {"importer.note.pressure-by-rest", "{channel} is taken as {sense}: it rests at {value} kPa"},
       {"importer.note.pressure-not-used",
@@ -83,6 +85,8 @@ std::span<const Word> importer() {
       {"importer.note.stretch-cut",
        "{count} {count|stretch stays|stretches stay} hot for more readings than can be looked at at once and "
        "{count|was cut, at|were cut, the first at} line {line}; {count|its|their} parts are judged apart"},
+      {"importer.saturation-unchecked",
+       "saturation was not checked: there is no pressure to hold against the SOP's limit of {limit} K"},
       {"importer.note.no-date", "the file has no date; --start gives the time at which it begins"},
       {"importer.note.no-cycle", "no stretch of this file gets hot, so there is no cycle in it"},
       {"importer.note.unknown-option", "{option} \"{value}\" is not known and was not used"},

@@ -134,6 +134,8 @@ void print_import(const Context& context, const std::string& file, const Import&
   print_refused_rows(context, import.refused, static_cast<std::int64_t>(import.refused.size()) + import.refused_more);
   for (const std::string& note : import.notes) context.line("  " + note);
   for (const importer::Cycle& cycle : import.cycles) print_cycle(context, cycle, zone);
+  if (import.saturation_unchecked_k)
+    context.line("  " + importer::saturation_unchecked(*import.saturation_unchecked_k));
   std::vector<std::string> methods;
   for (const importer::Cycle& cycle : import.cycles) methods.push_back(cycle.method);
   if (!methods.empty()) {

@@ -72,6 +72,8 @@ std::vector<std::string> lines_of(const importer::Cycle& cycle, const std::optio
   if (cycle.method == "dry-heat") figures += say("picture.fh-line", {{"fh", number_at(cycle.judged, "fh", 1)}});
   if (cycle.judged.number_at("a0")) figures += say("picture.a0-line", {{"a0", number_at(cycle.judged, "a0", 0)}});
   lines.push_back(std::move(figures));
+  if (cycle.saturation_unchecked_k)
+    lines.push_back("– " + importer::saturation_unchecked(*cycle.saturation_unchecked_k));
   for (const importer::Finding& one : cycle.findings) lines.push_back("– " + importer::sentence(one));
   return lines;
 }
