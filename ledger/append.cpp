@@ -11,23 +11,6 @@ constexpr std::size_t many_events = 32;
 constexpr std::size_t many_lines = 2000;
 constexpr std::size_t ahead_every = 16;
 
-Writer writer_of(store::LedgerFile& file, const people::KeyFile& keys, Clock& clock, KnownPatients& patients,
-                 const sop::Editions& editions, const std::shared_ptr<const people::Signer>& signer,
-                 bool station_key_in_force, const ClockSeen& seen) {
-  const auto passed_ms = static_cast<std::int64_t>((clock.seconds() - seen.seconds) * 1000);
-  Writer writer{.file = file,
-                .keys = keys,
-                .clock = clock,
-                .station = keys.station,
-                .patients = patients,
-                .clock_minutes = 5,
-                .signer = signer,
-                .station_key_in_force = station_key_in_force,
-                .expected_clock = Instant{seen.now.ms + passed_ms}};
-  if (const sop::Edition* edition = editions.at(clock.now())) writer.clock_minutes = edition->sop.records_clock_minutes;
-  return writer;
-}
-
 // Forgets the patients of a transaction that does not come to its commit.
 class PatientsGuard {
  public:
@@ -97,11 +80,32 @@ Result<std::optional<std::vector<Appended>>> run_together(const Writer& writer, 
 
 }  // namespace
 
+Writer Ledger::writer_under(const sop::Editions& editions) {
+  State& state = *state_;
+  const ClockSeen& seen = state.clock_seen;
+  const auto passed_ms = static_cast<std::int64_t>((state.clock->seconds() - seen.seconds) * 1000);
+  Writer writer{.file = state.file,
+                .keys = *state.keys,
+                .clock = *state.clock,
+                .station = state.keys->station,
+                .patients = *state.patients,
+                .clock_minutes = 5,
+                .signer = state.signer,
+                .station_key_in_force = state.station_key_in_force,
+                .expected_clock = Instant{seen.now.ms + passed_ms},
+                .may = [this](people::Right right, const std::shared_ptr<const people::Signer>& signer) {
+                  return may(right, signer);
+                }};
+  if (const sop::Edition* edition = editions.at(state.clock->now())) {
+    writer.clock_minutes = edition->sop.records_clock_minutes;
+  }
+  return writer;
+}
+
 Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOptions& options) {
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
-  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
-                                  state_->signer, state_->station_key_in_force, state_->clock_seen);
+  const Writer writer = writer_under(*known);
   return run_batch(writer, options, state_->clock_seen, [&](Batch& batch) -> Result<void> {
     for (const GivenEvent& one : events) know_numbers_of(one.event, batch.numbers());
     for (std::size_t i = 0; i < events.size(); ++i) {
@@ -122,8 +126,7 @@ std::vector<Result<Appended>> Ledger::append_together(std::span<const Appending>
   const auto together = [&]() -> Result<std::optional<std::vector<Appended>>> {
     TRY(may_write());
     TRY_LET(const auto* known, present_editions());
-    const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
-                                    state_->signer, state_->station_key_in_force, state_->clock_seen);
+    const Writer writer = writer_under(*known);
     return run_together(writer, all, state_->clock_seen);
   };
   auto done = together();
@@ -141,8 +144,7 @@ Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEve
                                         const AppendOptions& options) {
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
-  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
-                                  state_->signer, state_->station_key_in_force, state_->clock_seen);
+  const Writer writer = writer_under(*known);
   AppendOptions each_new = options;
   each_new.same_content_repeats = false;
   return run_batch(writer, each_new, state_->clock_seen, [&](Batch& batch) -> Result<void> {
@@ -154,8 +156,7 @@ Result<Appended> Ledger::append_planned(const std::function<std::vector<GivenEve
 Result<Appended> Ledger::append_lines(std::string_view lines, const AppendOptions& options) {
   TRY(may_write());
   TRY_LET(const auto* known, present_editions());
-  const Writer writer = writer_of(state_->file, *state_->keys, *state_->clock, *state_->patients, *known,
-                                  state_->signer, state_->station_key_in_force, state_->clock_seen);
+  const Writer writer = writer_under(*known);
   return run_batch(writer, options, state_->clock_seen, [&](Batch& batch) -> Result<void> {
     know_numbers_in(lines, batch.numbers());
     LineReader reader(lines, batch.reading_rules());

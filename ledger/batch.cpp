@@ -157,6 +157,19 @@ bool Batch::passes_sop(const events::Draft& draft, std::int64_t line) {
   return sop.ok();
 }
 
+bool Batch::passes_rights(const events::Draft& draft, std::int64_t line) {
+  const Value* effective = effective_of(draft.event);
+  const auto kind = effective == nullptr ? std::string_view() : effective->text_at("kind").value_or("");
+  std::optional<people::Right> needed;
+  if (kind == "sop-adopted") needed = people::Right::adopt_sop;
+  if (kind == "sop-confirmed") needed = people::Right::confirm_sop;
+  if (!needed || !writer_->may) return true;
+  let_writer_rest();
+  const auto may = writer_->may(*needed, keys_[key_].signer);
+  if (!may.ok()) refuse({line, "kind", may.error().sentence()});
+  return may.ok();
+}
+
 BesideTheChain Batch::beside(const Prepared* prepared) {
   return {
       .text = [this, prepared](std::string_view stand_in) -> std::optional<std::string> {
@@ -266,7 +279,7 @@ Result<void> Batch::add(ReadEvent read) {
   // does not undo what was taken.
   TRY_LET(const bool settled, settle_repeat(draft, read.content, line));
   if (settled) return {};
-  const bool fits = passes_clock(draft, line) && passes_sop(draft, line) && read.named.empty();
+  const bool fits = passes_clock(draft, line) && passes_sop(draft, line) && passes_rights(draft, line) && read.named.empty();
   for (events::Refusal& refusal : read.named) refuse(std::move(refusal));
   if (!fits) return refused();
   return prepare(std::move(*read.reading.draft), std::move(read.rendered), read.content, line);

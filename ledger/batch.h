@@ -4,6 +4,7 @@
 
 #include <array>
 #include <deque>
+#include <functional>
 #include <map>
 #include <optional>
 #include <string>
@@ -29,6 +30,9 @@ namespace trayproof {
 
 // What an append needs to know of its ledger.
 struct Writer {
+  // Whether who signs may do what; denied with the reason.
+  using May = std::function<Result<void>(people::Right, const std::shared_ptr<const people::Signer>&)>;
+
   store::LedgerFile& file;
   const people::KeyFile& keys;
   Clock& clock;
@@ -39,6 +43,7 @@ struct Writer {
   bool station_key_in_force = false;  // the record named it so when the ledger was opened
   // What the clock would show now if it had gone on evenly since this handle last looked.
   std::optional<Instant> expected_clock;
+  May may = {};
 };
 
 // The mark of the chain's end at a commit, under the station's secret.
@@ -96,6 +101,8 @@ class Batch {
 
   bool passes_clock(const events::Draft& draft, std::int64_t line);
   bool passes_sop(const events::Draft& draft, std::int64_t line);
+  // Some kinds are taken only from who has the right to them.
+  bool passes_rights(const events::Draft& draft, std::int64_t line);
   // Whether the clock is known to be wrong, and whether it just went back or jumped.
   Result<void> check_end();
   Result<void> look_at_clock();

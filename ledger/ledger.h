@@ -85,6 +85,8 @@ struct Appended {
   events::Refusals refusals;
 };
 
+struct Writer;  // batch.h: what an append needs to know
+
 // Where a ledger may be written: on a drive of this machine, or on a network drive too when the user says so.
 enum class Drives { own, network_too };
 
@@ -190,6 +192,7 @@ class Ledger {
 
  private:
   struct State;
+  Writer writer_under(const sop::Editions& editions);
   static Result<Ledger> open_state(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,
                                    store::Access access, std::optional<std::string> network);
   explicit Ledger(std::unique_ptr<State> state);

@@ -36,6 +36,8 @@ inline constexpr std::size_t pack_older_states = 200;                     // con
 inline constexpr std::size_t pack_entries_shown = 3000;                   // on its page
 inline constexpr std::size_t pack_drawings = 24;                          // curves drawn on its page
 inline constexpr double mix_litres_max = 10'000;                          // a solution to be mixed: keeps out ml as litres
+inline constexpr double altitude_m_min = -500;                            // where the standard atmosphere has a formula
+inline constexpr double altitude_m_max = 11'000;
 inline constexpr std::size_t refusals_shown = 1000;                      // printed to a person; JSON holds all
 
 }  // namespace trayproof::limits

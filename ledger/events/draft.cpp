@@ -46,6 +46,7 @@ class DraftReader {
   void check_needed(const Kind& kind);
   void check_combinations(const Kind& kind);
   void check_recipe();
+  void check_facility();
   void check_spans(const Kind& kind);
   void one_of_two(std::string_view first, std::string_view second);
   void read_replacement(Value& value);
@@ -210,7 +211,19 @@ void DraftReader::check_recipe() {
   if (powder) need("available_percent"), need("powder_g"), need("water_ml");
 }
 
+// A title that can be read, and an altitude for which the air has a pressure: the lowest layer of the standard atmosphere.
+void DraftReader::check_facility() {
+  const auto title = event_.text_at("title");
+  if (title && title->find_first_not_of(' ') == std::string_view::npos)
+    refuse("title", say("refused.value", {{"found", shown(*event_.find("title"))}, {"allowed", say("allowed.title")}}));
+  const auto altitude_m = event_.number_at("altitude_m");
+  if (altitude_m && (*altitude_m < limits::altitude_m_min || *altitude_m > limits::altitude_m_max))
+    refuse("altitude_m",
+           say("refused.value", {{"found", shown(*event_.find("altitude_m"))}, {"allowed", say("allowed.altitude")}}));
+}
+
 void DraftReader::check_combinations(const Kind& kind) {
+  if (kind.name == "facility-described") check_facility();
   if (kind.name == "solution-prepared") check_recipe();
   if (kind.name == "solution-tested") one_of_two("percent", "strip");
   if (kind.name == "indicator-read") one_of_two("load", "pack");

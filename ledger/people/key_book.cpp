@@ -17,9 +17,11 @@ void KeyBook::learn(std::int64_t seq, const json::Value& event) {
                               .cause = text("cause"),
                               .since = since ? since->instant : Instant{},
                               .since_text = text("since")};
-    // Retired twice (rotated, then found stolen): out of force since the first, and the theft counts.
+    // Retired twice (rotated, then found stolen): out of force since the first, and the theft counts. Of two thefts the
+    // earlier: no later report takes back what one has said of the entries since.
     if (known->retired) retired.seq = known->retired->seq;
-    if (!known->retired || retired.cause == "stolen") known->retired = std::move(retired);
+    const bool earlier = retired.cause == "stolen" && !(known->retired && known->stolen_at(retired.since));
+    if (!known->retired || earlier) known->retired = std::move(retired);
     return;
   }
   if (text("kind") != "key-added" || known != keys_.end()) return;

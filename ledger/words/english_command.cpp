@@ -235,6 +235,7 @@ std::span<const Word> command() {
        "Wrote {file}: {entries} {entries|entry|entries}, {files} raw {files|file|files}, proved against the signed "
        "state of {size} {size|entry|entries}."},
       {"command.pack-recorded", "Recorded as entry {seq}. It proves that these entries are in the record, not that no other concerns the case."},
+      {"command.pack-recorded-whole", "Recorded as entry {seq}. The pack holds every entry of the record before that."},
       {"command.pack-unrecorded", "NOT RECORDED and its page not signed: this ledger is open for reading only. It proves that these entries are in the record, not that no other concerns the case."},
       {"command.pack-absent",
        "{count} {count|text or file|texts or files} that its entries name {count|is|are} not in it (removed, or "
@@ -256,6 +257,7 @@ std::span<const Word> command() {
       {"command.check-by-key", "The record is that of the ledger key given."},
       {"command.check-by-checkpoint", "The record is the one of the checkpoint that was kept elsewhere."},
       {"command.check-page", "The readable page is signed by {station}."},
+      {"command.check-not-true", "This does not show that what was entered is true, nor that everything was entered."},
       {"command.check-not-all", "This does not show that no other entry concerns the case, nor that what was entered is true."},
       {"command.plot-written", "Drew {count} {count|curve|curves} into {file}."},
       {"command.plot-one", "--plot draws one file at a time: give one."},

@@ -201,7 +201,7 @@ std::span<const Word> district() {
       {"district.no-rule", "there is no rule {found}; `trayproof register gaps` lists them"},
       {"district.gaps-note",
        "Things that a rule looked at in the year before each facility's last event, judged by the facility's own SOP "
-       "as of that event. "
+       "as of that event, or as of today where a clock put an event ahead of it. "
        "Rules that need attachments cannot tell here."},
       {"district.few-note",
        "A share that rests on fewer than five is withheld, and so is another where the sums of all would tell it."},

@@ -199,6 +199,8 @@ std::span<const Word> ledger() {
        "an id: 1 to 64 letters, digits and . _ - / : not beginning with . - or /, and without .. or //"},
       {"allowed.id-or-null", "an id, or null"},
       {"allowed.text", "text of at most 200 characters on one line"},
+      {"allowed.title", "a title that can be read"},
+      {"allowed.altitude", "an altitude in metres above the sea, from -500 to 11,000"},
       {"allowed.free-text", "text of at most 2,000 characters"},
       {"allowed.toml", "TOML text of at most 131,072 bytes"},
       {"allowed.choice", "one of {choices}"},

@@ -63,6 +63,7 @@ std::span<const Word> people() {
       {"people.countersign-as", "countersign needs --as PERSON: it is that person's own signature"},
       {"people.countersigned", "{person} countersigned seq {of} (seq {seq})."},
       {"people.cause", "--cause: found \"{found}\"; allowed is one of {choices}"},
+      {"people.since-future", "--since: found \"{found}\", which is still to come; allowed is a time up to now ({now})"},
       {"people.stolen-since", "a stolen key needs --since: the time from which it must not be trusted"},
       {"people.two-keys", "several keys begin with {key}; give more of it"},
       {"people.rotate-which", "found \"{found}\"; allowed is station or ledger"},

@@ -36,8 +36,9 @@ void print_given(const Context& context, const EvidenceOptions& options, const s
                                             {"size", count_text(given.size)}}));
   context.line(say("report.command.sha256", {{"sha256", given.sha256}}));
   if (given.absent > 0) context.line(say("command.pack-absent", {{"count", std::to_string(given.absent)}}));
-  context.line(given.recorded ? say("command.pack-recorded", {{"seq", count_text(*given.recorded)}})
-                              : say("command.pack-unrecorded"));
+  if (!given.recorded) return context.line(say("command.pack-unrecorded"));
+  context.line(say(options.whole ? "command.pack-recorded-whole" : "command.pack-recorded",
+                   {{"seq", count_text(*given.recorded)}}));
 }
 
 Result<Status> give(const Context& context, const EvidenceOptions& options, Ledger& ledger) {
@@ -46,9 +47,12 @@ Result<Status> give(const Context& context, const EvidenceOptions& options, Ledg
   TRY(tables.catch_up());
   TRY_LET(auto kinds, links::kinds_of(tables, options.subject));
   // Packs are not made about persons, machines and lots.
+  const std::string first_kind = kinds.empty() ? std::string() : kinds.front();
   std::erase_if(kinds, [](const std::string& kind) { return !evidence::is_subject_kind(kind); });
   if (!options.kind && kinds.size() > 1)
     return context.misused(say("command.trace-kinds", {{"id", options.subject}, {"kinds", listed(kinds)}}));
+  if (!options.kind && kinds.empty() && !first_kind.empty())
+    return Error(ErrorCode::missing, say("pack.other-kind", {{"kind", first_kind}}));
   if (!options.kind && kinds.empty())
     return Error(ErrorCode::missing, say("command.trace-nothing", {{"id", options.subject}}));
   const std::string kind = options.kind.value_or(kinds.empty() ? std::string() : kinds.front());
@@ -111,7 +115,7 @@ void print_checked(const Context& context, const evidence::Checked& checked) {
   if (checked.by_key) context.line(say("command.check-by-key"));
   if (checked.by_checkpoint) context.line(say("command.check-by-checkpoint"));
   if (!checked.is_shown_whose()) context.line(say("command.check-nobody"));
-  context.line(say("command.check-not-all"));
+  context.line(say(counts.whole ? "command.check-not-true" : "command.check-not-all"));
 }
 
 }  // namespace

@@ -13,6 +13,11 @@ Result<DateTime> since_of(const Context& context, const Ledger& ledger, const st
   if (!since) return facility.zone.local(context.clock.now());
   const auto moment = parse_moment(*since, facility.zone, DateMeans::start);
   if (!moment) return Error(ErrorCode::invalid, say("command.moment", {{"option", "--since"}, {"found", *since}}));
+  // A wrong year would take the warning from all that the key signs until then.
+  if (*moment > context.clock.now()) {
+    return Error(ErrorCode::invalid,
+                 say("people.since-future", {{"found", *since}, {"now", format_recorded(context.clock.now())}}));
+  }
   return facility.zone.local(*moment);
 }
 

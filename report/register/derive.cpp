@@ -86,7 +86,7 @@ Result<std::int64_t> derive_locked(Connection& connection, Past& past, Clock& cl
   }
   TRY_LET(auto editions, tables.ledger().editions(tables.known_at()));
   TRY(put_lot_reach(connection, ledger, tables, editions));
-  TRY(put_gap_counts(connection, ledger, tables, std::move(editions)));
+  TRY(put_gap_counts(connection, ledger, tables, std::move(editions), clock.now()));
   TRY(connection.ask("DELETE FROM derived.watermark WHERE ledger = $1", Parameters().add(ledger)));
   Parameters mark;
   mark.add(ledger).add(line->line).add(line->size).add(ByteView(*last)).add(clock.now()).add(tables.last_at());

@@ -1,5 +1,7 @@
 #include "report/register/gap_counts.h"
 
+#include <algorithm>
+
 #include "report/gaps/find.h"
 
 namespace trayproof::registry {
@@ -10,10 +12,11 @@ constexpr std::int64_t period_days = 365;
 }  // namespace
 
 Result<void> put_gap_counts(Connection& connection, const std::string& ledger, links::Links& tables,
-                            sop::Editions editions) {
+                            sop::Editions editions, Instant now) {
   TRY(connection.ask("DELETE FROM derived.gap_counts WHERE ledger = $1", Parameters().add(ledger)));
   if (editions.empty()) return {};
-  const Instant until = tables.last_at();
+  // A clock that went wrong may have put an event years ahead: the year before that would hold nothing.
+  const Instant until{std::min(tables.last_at().ms, now.ms)};
   const Instant from{until.ms - period_days * day_ms};
   const gaps::Question question{.from = from, .until = until, .rule = {}, .severity = {}, .what_if = {}};
   // The lists of recalls are attachments, which do not travel: rules that need them cannot tell here.

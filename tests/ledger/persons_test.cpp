@@ -304,3 +304,31 @@ TEST_CASE("the program's own keys are rotated and not merely retired") {
   }
   CHECK(!retire_key(ward.ledger(), {.public_key = std::string(64, '0'), .cause = "lost", .since = {noon(), 0}}).ok());
 }
+
+TEST_CASE("an edition is put in force and confirmed by who has the right once somebody who has it can sign in") {
+  WardLedger ward;
+  const auto enrol = [&](const std::string& person, const std::string& role) {
+    ward.take(R"({"kind":"person-enrolled","at":"2026-10-05T08:00:00+05:00","by":"mara","person":")" + person +
+              R"(","name":"N","roles":[")" + role + R"("]})");
+  };
+  enrol("mara", "steward");
+  enrol("ana", "nurse");
+  const std::string confirmed = R"({"kind":"sop-confirmed","at":"2026-10-05T09:00:00+05:00","by":"ana","sop":5,"slip":")";
+  ward.take(confirmed + R"(one"})");  // nobody can sign in yet
+  give(ward, "mara", "483920");
+  CHECK(any_holds(ward.refusals(confirmed + R"(two"})"), "kind: to confirm an SOP"));
+  give(ward, "ana", "583920", sign_in(ward, "mara", "483920"));
+  const auto signed_by = [&](const std::string& person, const std::string& pin) {
+    const auto done = ward.append({event_of(confirmed + person + R"("})")}, as(sign_in(ward, person, pin)));
+    return done.taken;
+  };
+  CHECK_EQ(signed_by("ana", "583920"), 0);
+  CHECK_EQ(signed_by("mara", "483920"), 1);
+  // What a correction makes of an event is looked at too.
+  const std::int64_t seq = ward.size();
+  CHECK(any_holds(ward.refusals(R"({"kind":"corrected","at":"2026-10-05T10:00:00+05:00","by":"ana","of":)" +
+                                std::to_string(seq) +
+                                R"(,"why":"other hour","replacement":{"kind":"sop-confirmed","at":)" +
+                                R"("2026-10-05T09:30:00+05:00","by":"ana","sop":5}})"),
+                  "kind: to confirm an SOP"));
+}

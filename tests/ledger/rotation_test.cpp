@@ -196,6 +196,27 @@ TEST_CASE("a key that was rotated before may still be reported stolen") {
   CHECK(!any_holds(found, "retired in seq"));
 }
 
+TEST_CASE("no later report of a theft takes back what an earlier one names") {
+  WardLedger ward;
+  const SignerPtr ana = with_key(ward, "ana");
+  AppendOptions as_ana;
+  as_ana.signer = ana;
+  const std::int64_t seq =
+      ward.append({event_of(R"({"kind":"pack-opened","at":"2026-10-05T09:00:00+05:00","pack":"P"})")}, as_ana).last;
+  const std::string key = hex(ana->key.public_key());
+  const auto report = [&](const DateTime& since) {
+    REQUIRE(retire_key(ward.ledger(), {.public_key = key, .cause = "stolen", .since = since}).ok());
+  };
+  DateTime later = now(ward);
+  later.instant.ms += 86'400'000;
+  report(later);
+  CHECK(problems(ward.ledger()).empty());
+  report({noon(), 0});
+  CHECK(any_holds(problems(ward.ledger()), std::to_string(seq) + ": signed by a key that was reported stolen"));
+  report(later);
+  CHECK(any_holds(problems(ward.ledger()), std::to_string(seq) + ": signed by a key that was reported stolen"));
+}
+
 TEST_CASE("a stolen station key is answered by a person and the old record still holds") {
   WardLedger ward;
   const SignerPtr mara = with_key(ward, "mara");

@@ -167,6 +167,16 @@ def clock_noted(register, folder):
     check("answers count it", register.database.sql(f"SELECT line FROM derived.watermark WHERE ledger = '{ledger}'"), "2")
 
 
+def clock_ahead(register, folder):
+    """An event that a wrong clock put years ahead takes nothing from what the rules look at."""
+    judged = lambda ledger: register.database.sql(f"SELECT rule, subjects FROM derived.gap_counts WHERE ledger = '{ledger}' AND subjects >= 6 ORDER BY rule").splitlines()
+    ledger = register.one(folder / "month.parcel", 0)["ledger"]
+    rules = [one.split("|")[0] for one in judged(ledger)]
+    check("rules look at six packs", len(rules) >= 3)
+    register.one(folder / "ahead.parcel", 0)
+    check("and still do with one event of years ahead", set(rules) - {one.split("|")[0] for one in judged(ledger)}, set())
+
+
 def small_numbers(register):
     """Of all facilities together as of one."""
     sums = {}
@@ -197,6 +207,7 @@ def main():
         half_done(register, facilities[2], facilities[0])
         named_otherwise(register, facilities[2])
         clock_noted(register, folder)
+        clock_ahead(register, folder)
         small_numbers(register)
     finally:
         database.close()

@@ -188,3 +188,16 @@ TEST_CASE("every refusal of an event is told and not only the first") {
   CHECK(at_field(all, "wrap"));
   CHECK(at_field(all, "colour"));
 }
+
+TEST_CASE("a facility has a title that can be read and lies where air has a pressure") {
+  const std::string place = R"("zone":"Etc/GMT-5","title":"Unit 7","altitude_m":)";
+  CHECK(taken("facility-described", place + "-500"));
+  CHECK(taken("facility-described", place + "11000"));
+  CHECK(at_field(refused("facility-described", place + "11800"), "altitude_m"));
+  CHECK(at_field(refused("facility-described", place + "-500.1"), "altitude_m"));
+  for (const char* blank : {"", "   "}) {
+    CHECK(at_field(refused("facility-described",
+                           R"("zone":"Etc/GMT-5","altitude_m":0,"title":")" + std::string(blank) + "\""),
+                   "title"));
+  }
+}
