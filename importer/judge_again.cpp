@@ -164,7 +164,7 @@ Result<std::optional<judging::Measured>> Rejudge::from_export(const StandingCurv
     TRY_LET(parts_, parts_of_export(ledger_, tables_, curve));
     export_ = curve.file;
     ++exports_read_;
-    if (keep_ == Keep::yes && ledger_.may_write().ok()) TRY(keep_parts());
+    if (keeps_in_ != nullptr && keeps_in_->may_write().ok()) TRY(keep_parts());
   }
   if (curve.part < 1 || static_cast<std::size_t>(curve.part) > parts_.size()) return std::optional<judging::Measured>();
   TRY_LET(const auto coded, parts_.at(static_cast<std::size_t>(curve.part - 1)));
@@ -172,10 +172,11 @@ Result<std::optional<judging::Measured>> Rejudge::from_export(const StandingCurv
 }
 
 Result<void> Rejudge::keep_parts() {
-  return ledger_.in_one_step([&]() -> Result<void> {
+  return keeps_in_->in_one_step([&]() -> Result<void> {
     for (std::size_t i = 0; i < parts_.size(); ++i) {
       TRY_LET(auto one, parts_.at(i));
-      TRY(keep_curve(ledger_, export_, static_cast<std::int64_t>(i + 1), std::move(one.bytes), std::move(one.sketch)));
+      TRY(keep_curve(*keeps_in_, export_, static_cast<std::int64_t>(i + 1), std::move(one.bytes),
+                     std::move(one.sketch)));
     }
     return {};
   });
@@ -190,6 +191,23 @@ Result<std::optional<Cycle>> Rejudge::judge(const StandingCurve& curve, const Kn
   if (!at || at->ms / second_ms != curve.from.ms / second_ms) return std::optional<Cycle>();
   TRY_LET(const Surroundings* around, this->around(curve));
   return std::optional(judging::judge(found->series, found->stretch, load, *around));
+}
+
+Result<std::optional<Value>> Rejudge::judgement(const StandingCurve& curve) {
+  const KnownLoad* load = nullptr;
+  if (curve.load) {
+    TRY_LET(load, load_of(curve, *curve.load));
+  }
+  Value before = Value::object();
+  if (curve.judged) {
+    TRY_LET(before, entry_of(ledger_, *curve.judged));
+  }
+  const std::optional<double> error_k = before.number_at("error_k");
+  TRY_LET(auto cycle, judge(curve, load, error_k));
+  if (!cycle) return std::optional<Value>();
+  carry_over(before, load, *cycle);
+  const DateTime now = tables_.zone().local(ledger_.clock().now());
+  return std::optional(judged_event(*cycle, curve.seq, now, "", error_k));
 }
 
 Result<PlacedByHand> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Editions& editions,

@@ -51,11 +51,20 @@ class Rejudge {
   // All must outlive it. `keep`: what an export gave is kept beside the chain, so that the next time is faster.
   enum class Keep { no, yes };
   Rejudge(Ledger& ledger, links::Links& tables, const sop::Editions& editions, Keep keep)
-      : ledger_(ledger), tables_(tables), editions_(editions), keep_(keep), parts_(ledger.path()) {}
+      : ledger_(ledger),
+        keeps_in_(keep == Keep::yes ? &ledger : nullptr),
+        tables_(tables),
+        editions_(editions),
+        parts_(ledger.path()) {}
+  // Keeps nothing.
+  Rejudge(const Ledger& ledger, links::Links& tables, const sop::Editions& editions)
+      : ledger_(ledger), keeps_in_(nullptr), tables_(tables), editions_(editions), parts_(ledger.path()) {}
 
   // As part of that load (null: of none). Nothing where this program finds no such cycle in the export, or where the
   // export was removed and nothing is kept.
   Result<std::optional<Cycle>> judge(const StandingCurve& curve, const KnownLoad* load, std::optional<double> error_k);
+  // As it is placed and by the error of the judgement that holds: what a curve-judged would say. Nothing as above.
+  Result<std::optional<json::Value>> judgement(const StandingCurve& curve);
   Result<std::optional<judging::Measured>> measured(const StandingCurve& curve, double error_k);
   // What the ledger knows of that equipment, and its load of that id (null: none such).
   Result<const Surroundings*> around(const StandingCurve& curve);
@@ -67,10 +76,10 @@ class Rejudge {
   Result<std::optional<judging::Measured>> from_export(const StandingCurve& curve, const judging::Around& around);
   Result<void> keep_parts();
 
-  Ledger& ledger_;
+  const Ledger& ledger_;
+  Ledger* keeps_in_;  // null: keeps nothing
   links::Links& tables_;
   const sop::Editions& editions_;
-  Keep keep_;
   std::map<std::pair<std::string, std::string>, Surroundings> around_;  // by equipment and logger
   Digest export_{};                                                     // that was read last
   CodedCurves parts_;                                                   // and its cycles

@@ -57,6 +57,8 @@ std::span<const Word> answers() {
       {"answers.source-edition", "{title}, edition {edition} (entry {seq})"},
       {"answers.source-none", "none"},
       {"answers.source-what-if", "WHAT IF {title}"},
+      {"answers.note-curves-as-recorded",
+       "Verdicts of curves stand here as recorded; `gaps` and `report` with --sop judge the curves again."},
       {"answers.unknown-events",
        "{count} {count|entry is|entries are} of {count|a kind or has|kinds or have} fields that this program does "
        "not know; {count|it was|they were} not counted."},

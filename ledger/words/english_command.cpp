@@ -83,6 +83,7 @@ std::span<const Word> command() {
       {"help.gaps-rule", "only this rule"},
       {"help.gaps-severity", "only critical, major, minor or information"},
       {"help.gaps-strict", "end with status 1 when a gap is open"},
+      {"help.gaps-cannot-tell", "name what could not be judged, too"},
       {"help.what-if", "judge by this SOP file instead (what if)"},
       {"help.demo", "the main job on an invented maternity unit, in a folder of its own: start here"},
       {"help.demo-dir", "the folder to make (default: trayproof-demo)"},

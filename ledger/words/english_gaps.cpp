@@ -5,6 +5,9 @@ namespace trayproof::english {
 std::span<const Word> gaps() {
   static constexpr Word words[] = {
       {"gaps.what-if", "what if: {title}"},
+      {"gaps.as-recorded",
+       "{count} {count|verdict of a curve stands|verdicts of curves stand} as recorded under the edition of entry "
+       "{editions}: not judged again."},
       {"gaps.no-value", "(not recorded)"},
       {"gaps.procedure-without-pack.title", "Procedure without a pack"},
       {"gaps.procedure-without-pack.says", "Procedure {id} lists no pack and no disposable kit."},

@@ -232,6 +232,7 @@ class Asking {
       TRY_LET(const auto sop, sop::read(*asked_.what_if));
       answer_.what_if = sop.title;
       spans = {Judging{.edition = 0, .toml = *asked_.what_if}};
+      if (names("curve_verdict")) answer_.notes.push_back(say("answers.note-curves-as-recorded"));
     } else {
       for (const Judging& one : spans) {
         if (one.from > period_.until || one.until < period_.from) continue;

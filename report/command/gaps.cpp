@@ -28,6 +28,8 @@ class Page {
     context_.line(say("gaps.command.title", {{"facility", facility.title}, {"from", from}, {"until", until}}));
     if (what_if) {
       context_.line(say("gaps.command.what-if", {{"title", what_if->title}, {"edition", what_if->edition}}));
+      const std::string note = gaps::as_recorded_note(findings_.as_recorded);
+      if (!note.empty()) context_.line(note);
       return;
     }
     for (const sop::Edition& one : editions.all()) {
@@ -78,6 +80,24 @@ class Page {
     context_.line("\n" + say("gaps.command.total", {{"gaps", std::to_string(findings_.gaps.size())},
                                                     {"open", count_text(findings_.open())},
                                                     {"cannot_tell", count_text(cannot_tell)}}));
+    if (cannot_tell > 0 && !findings_.not_told) context_.line(say("gaps.command.cannot-tell-how"));
+  }
+
+  // By rule, what it could not judge.
+  void not_told() {
+    if (!findings_.not_told || findings_.not_told->empty()) return;
+    context_.line("\n" + say("gaps.command.cannot-tell"));
+    const gaps::Rule* rule = nullptr;
+    for (const gaps::NotTold& one : *findings_.not_told) {
+      if (one.rule != rule) {
+        rule = one.rule;
+        const std::string title = say("gaps." + std::string(rule->id) + ".title");
+        context_.line("\n" + say("gaps.command.rule", {{"title", title}, {"rule", rule->id}}));
+      }
+      context_.line(
+          say("gaps.command.cannot-tell-one",
+              {{"at", short_time(findings_.zone, one.at)}, {"kind", one.subject_kind}, {"id", one.subject_id}}));
+    }
   }
 
   std::vector<std::int64_t> confirmed;  // editions that were confirmed by an event
@@ -139,6 +159,7 @@ Result<Status> answer(const Context& context, const Ledger& ledger, const GapsOp
   review::AskedGaps asked =
       review::asked_gaps({options.from, options.to, options.rule, options.severity}, tables.zone());
   if (asked.misuse) return context.misused(*asked.misuse);
+  asked.question.name_open = options.cannot_tell;
   if (options.sop) {
     TRY_LET(const auto text, sop_text(*options.sop));
     TRY_LET(asked.question.what_if, sop::read(text));
@@ -157,6 +178,7 @@ Result<Status> answer(const Context& context, const Ledger& ledger, const GapsOp
   page.head(facility, editions, asked.question.what_if);
   for (const auto& [seq, names] : found.unknown) context.line(unknown_line(seq, names));
   page.findings();
+  page.not_told();
   page.counts();
   return status;
 }

@@ -54,7 +54,8 @@ Result<Status> make(const Context& context, Ledger& ledger, const ReportOptions&
   TRY_LET(auto review, review::gather(ledger, tables, context.clock.now(), asked));
   TRY_LET(auto numbers, Numbers::read(context, ledger, options.numbers, "report", *options.from + "/" + *options.to));
   TRY(put_numbers(review.facts, numbers));
-  TRY(paper::put_pictures(ledger, tables, review.facts));
+  TRY_LET(const auto editions, review::editions_asked(ledger, tables, asked));
+  TRY(paper::put_pictures(ledger, tables, editions, review.facts));
   TRY_LET(const auto written, workbook::write(options.output, review.facts));
   if (written.links_left_out > 0)
     context.tell(say("report.command.links-left-out", {{"count", std::to_string(written.links_left_out)}}));

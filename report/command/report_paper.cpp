@@ -18,8 +18,9 @@ using json::Value;
 
 bool is_sheet_kind(std::string_view kind) { return kind == "procedure" || kind == "load" || kind == "recall"; }
 
-Result<std::vector<picture::Curve>> curves_of(const Ledger& ledger, links::Links& tables, const std::string& load) {
-  TRY_LET(const auto editions, ledger.editions(tables.known_at()));
+Result<std::vector<picture::Curve>> curves_of(const Ledger& ledger, links::Links& tables, const review::Asked& asked,
+                                              const std::string& load) {
+  TRY_LET(const auto editions, review::editions_asked(ledger, tables, asked));
   TRY_LET(auto rows, tables.database().prepare("SELECT curve FROM curves WHERE load = ? ORDER BY curve"));
   rows.bind(1, load);
   std::vector<std::int64_t> seqs;
@@ -49,11 +50,12 @@ Result<std::vector<std::pair<std::string, std::string>>> answers_to(links::Links
   }
 }
 
-Result<paper::Document> sheet_of(const Ledger& ledger, links::Links& tables, const workbook::Facts& facts,
-                                 const std::string& kind, const std::string& id, Numbers& numbers) {
+Result<paper::Document> sheet_of(const Ledger& ledger, links::Links& tables, const review::Asked& asked,
+                                 const workbook::Facts& facts, const std::string& kind, const std::string& id,
+                                 Numbers& numbers) {
   if (kind == "procedure") return paper::case_sheet(facts, id);
   if (kind == "load") {
-    TRY_LET(const auto curves, curves_of(ledger, tables, id));
+    TRY_LET(const auto curves, curves_of(ledger, tables, asked, id));
     return paper::load_sheet(facts, id, curves);
   }
   const auto row = std::find_if(facts.recalls.begin(), facts.recalls.end(),
@@ -103,7 +105,7 @@ Result<Status> report_paper(const Context& context, Ledger& ledger, const Report
   TRY(put_numbers(review.facts, numbers));
   paper::Document document;
   if (options.subject) {
-    TRY_LET(document, sheet_of(ledger, tables, review.facts, kind, *options.subject, numbers));
+    TRY_LET(document, sheet_of(ledger, tables, asked, review.facts, kind, *options.subject, numbers));
   } else {
     document = paper::register_sheet(review.facts);
   }

@@ -320,6 +320,7 @@ void Tree::add_question_verbs() {
   option(found, "--severity", gaps_.severity, "help.gaps-severity");
   option(found, "--sop", gaps_.sop, "help.what-if");
   found->add_flag("--strict", gaps_.strict, say("help.gaps-strict"));
+  found->add_flag("--cannot-tell", gaps_.cannot_tell, say("help.gaps-cannot-tell"));
   CLI::App* book = verb(app_, "report", "help.report", [this](const Context& c) { return report(c, report_); });
   option(book, "subject", report_.subject, "help.report-subject");
   option(book, "--kind", report_.kind, "help.trace-kind");

@@ -157,6 +157,7 @@ Status exposure(const Context& context);
 struct GapsOptions {
   std::optional<std::string> from, to, rule, severity, sop;
   bool strict = false;
+  bool cannot_tell = false;  // name what could not be judged
 };
 Status gaps(const Context& context, const GapsOptions& options);
 

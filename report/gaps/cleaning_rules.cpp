@@ -18,8 +18,8 @@ void cleaning_missing(const Facts& facts, Looked& looked) {
     const bool is_exempt = std::any_of(
         exempt.begin(), exempt.end(), [&set = pack.set](const std::string& prefix) { return set.starts_with(prefix); });
     if (is_exempt) continue;
-    looked.say(!turn_has(pack, "cleaned"), load.start().at, [&, &key = id, &one = pack] {
-      Gap out{.id = key, .at = load.start().at, .rests_on = held_seqs(load, one), .beside = load.seqs()};
+    looked.say(!turn_has(pack, "cleaned"), load.start().at, id, [&, &one = pack] {
+      Gap out{.at = load.start().at, .rests_on = held_seqs(load, one), .beside = load.seqs()};
       out.rests_on.push_back(one.packed->seq);
       return out;
     });
@@ -54,9 +54,8 @@ void cleaned_late(const Facts& facts, Looked& looked) {
     const When deadline = after(returned.at, *limit, hour_ms);
     Told gap = later(When::exactly(facts.now), deadline) == Told::no ? Told::no : Told::open;
     if (before_packing) gap = later(cleaned->at, deadline);
-    looked.say(gap, (before_packing ? cleaned->at : returned.at).at, [&] {
-      return Gap{.id = set,
-                 .at = cleaned->at.at,
+    looked.say(gap, (before_packing ? cleaned->at : returned.at).at, set, [&] {
+      return Gap{.at = cleaned->at.at,
                  .found = between(returned.at, cleaned->at, hour_ms),
                  .limit = *limit,
                  .rests_on = {returned.seq, cleaned->seq}};
@@ -70,9 +69,8 @@ void cleaned_late(const Facts& facts, Looked& looked) {
 void inspection_missing(const Facts& facts, Looked& looked) {
   for (const auto& [id, pack] : facts.packs) {
     if (pack.packed == nullptr) continue;
-    looked.say(!turn_has(pack, "inspected"), pack.packed->at.at, [&, &key = id, &one = pack] {
-      return Gap{.id = key, .at = one.packed->at.at, .rests_on = {one.packed->seq}};
-    });
+    looked.say(!turn_has(pack, "inspected"), pack.packed->at.at, id,
+               [&, &one = pack] { return Gap{.at = one.packed->at.at, .rests_on = {one.packed->seq}}; });
   }
 }
 
@@ -85,12 +83,8 @@ void no_inside_indicator(const Facts& facts, Looked& looked) {
     if (!wraps) looked.not_stated(packed.at.at);
     const std::string_view wrap = packed.text("wrap").empty() ? std::string_view("wrapped") : packed.text("wrap");
     if (!wraps || !holds_text(*wraps, wrap)) continue;
-    looked.say(absent(packed, "indicator_lot"), packed.at.at, [&] {
-      return Gap{.id = std::string(packed.text("pack")),
-                 .at = packed.at.at,
-                 .found = std::string(wrap),
-                 .rests_on = {packed.seq}};
-    });
+    looked.say(absent(packed, "indicator_lot"), packed.at.at, packed.text("pack"),
+               [&] { return Gap{.at = packed.at.at, .found = std::string(wrap), .rests_on = {packed.seq}}; });
   }
 }
 
@@ -151,9 +145,8 @@ void lot_expired(const Facts& facts, Looked& looked) {
     if (expires) gap = later(used.at, When::exactly(facts.end_of(*expires)));
     // Read after that day, it may have gone through its load before.
     if (gap == Told::yes && !used.certain) gap = Told::open;
-    looked.say(gap, use.at.at, [&] {
-      Gap out{.id = std::string(use.lot),
-              .at = use.at.at,
+    looked.say(gap, use.at.at, use.lot, [&] {
+      Gap out{.at = use.at.at,
               .found = local(facts, used.at.at),
               .limit = format_date(*expires),
               .rests_on = {use.event->seq, lot->seq}};
@@ -173,9 +166,8 @@ void lot_unknown(const Facts& facts, Looked& looked) {
     if (!added && use.at.at < place->second.at.at) place->second = use;
   });
   for (const auto& [lot, use] : first) {
-    looked.say(told(!facts.by_lot_received.contains(lot)), use.at.at, [&, &key = lot, &named = use] {
-      return Gap{.id = key, .at = named.at.at, .rests_on = {named.event->seq}};
-    });
+    looked.say(told(!facts.by_lot_received.contains(lot)), use.at.at, lot,
+               [&, &named = use] { return Gap{.at = named.at.at, .rests_on = {named.event->seq}}; });
   }
 }
 

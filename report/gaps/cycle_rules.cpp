@@ -50,8 +50,8 @@ Reading by_curves(const Load& load, Look look) {
 }
 
 void say_of_load(Looked& looked, const Load& load, const Reading& reading, json::Value limit) {
-  looked.say(reading.gap, load.end().at, [&] {
-    Gap out{.id = load.id, .at = load.end().at, .limit = std::move(limit), .rests_on = load.seqs()};
+  looked.say(reading.gap, load.end().at, load.id, [&] {
+    Gap out{.at = load.end().at, .limit = std::move(limit), .rests_on = load.seqs()};
     if (reading.found) out.found = *reading.found;
     if (reading.seq != 0) out.rests_on.push_back(reading.seq);
     return out;
@@ -72,7 +72,7 @@ void hold_too_short(const Facts& facts, Looked& looked) {
   each_steam_load(facts, [&](const Load& load, const sop::Sop& sop) {
     if (sop.steam_programs.empty()) return looked.not_stated(load.end().at);
     const sop::SteamProgram* program = program_of(load, sop);
-    if (program == nullptr) return looked.cannot_tell(load.end().at);
+    if (program == nullptr) return looked.cannot_tell(load.end().at, load.id);
     const auto limit = is_wrapped(load) ? program->hold_minutes_wrapped : program->hold_minutes_unwrapped;
     if (!limit) return looked.not_stated(load.end().at);
     const Reading reading = load.curves.empty() ? by_hand(load, "hold_min", [&](double read) { return read < *limit; })
@@ -97,7 +97,7 @@ void temperature_below_band(const Facts& facts, Looked& looked) {
   each_steam_load(facts, [&](const Load& load, const sop::Sop& sop) {
     if (sop.steam_programs.empty()) return looked.not_stated(load.end().at);
     const sop::SteamProgram* program = program_of(load, sop);
-    if (program == nullptr) return looked.cannot_tell(load.end().at);
+    if (program == nullptr) return looked.cannot_tell(load.end().at, load.id);
     const double limit = program->temperature_c;
     const Reading reading = load.curves.empty()
                                 ? by_hand(load, "temperature_c", [&](double read) { return read < limit; })
@@ -119,7 +119,7 @@ void temperature_above_band(const Facts& facts, Looked& looked) {
   each_steam_load(facts, [&](const Load& load, const sop::Sop& sop) {
     if (sop.steam_programs.empty()) return looked.not_stated(load.end().at);
     const sop::SteamProgram* program = program_of(load, sop);
-    if (program == nullptr) return looked.cannot_tell(load.end().at);
+    if (program == nullptr) return looked.cannot_tell(load.end().at, load.id);
     if (!program->band_k) return looked.not_stated(load.end().at);
     const Decimal top = Decimal::of(program->temperature_c) + Decimal::of(*program->band_k);
     const auto is_above = [&](double read) { return Decimal::of(read) > top; };
@@ -166,9 +166,9 @@ void pressure_low_for_altitude(const Facts& facts, Looked& looked) {
     const sop::SteamProgram* program = program_of(load, sop);
     const auto altitude = facts.altitude_m(load.start().at);
     const auto room = altitude ? physics::standard_pressure(*altitude) : std::nullopt;
-    if (program == nullptr || !room) return looked.cannot_tell(load.end().at);
+    if (program == nullptr || !room) return looked.cannot_tell(load.end().at, load.id);
     const auto wanted = physics::saturation_pressure({program->temperature_c});
-    if (!wanted) return looked.cannot_tell(load.end().at);
+    if (!wanted) return looked.cannot_tell(load.end().at, load.id);
     const double least = physics::gauge(*wanted, *room).value - *slack;
     say_of_load(looked, load, by_hand(load, "pressure_kpa_gauge", [&](double read) { return read < least; }),
                 std::round(least * 100) / 100);
@@ -182,7 +182,7 @@ void lethality_low(const Facts& facts, Looked& looked) {
   each_steam_load(facts, [&](const Load& load, const sop::Sop& sop) {
     if (sop.steam_programs.empty()) return looked.not_stated(load.end().at);
     const sop::SteamProgram* program = program_of(load, sop);
-    if (program == nullptr) return looked.cannot_tell(load.end().at);
+    if (program == nullptr) return looked.cannot_tell(load.end().at, load.id);
     const auto limit = program->f0_min;
     if (!limit) return looked.not_stated(load.end().at);
     Reading reading;
@@ -249,8 +249,7 @@ void no_physical_record(const Facts& facts, Looked& looked) {
         if (load->ended->mark(field) == Mark::not_known) gap = Told::open;
       }
     }
-    looked.say(gap, load->end().at,
-               [&] { return Gap{.id = load->id, .at = load->end().at, .rests_on = load->seqs()}; });
+    looked.say(gap, load->end().at, load->id, [&] { return Gap{.at = load->end().at, .rests_on = load->seqs()}; });
   }
 }
 

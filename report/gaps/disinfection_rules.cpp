@@ -25,12 +25,8 @@ void disinfection_heat_low(const Facts& facts, Looked& looked) {
       if (here == Told::yes) low = curve;
       gap = gap || here;
     }
-    looked.say(gap, load->end().at, [&] {
-      Gap out{.id = load->id,
-              .at = load->end().at,
-              .found = *curve_number(*low, "a0"),
-              .limit = *limit,
-              .rests_on = load->seqs()};
+    looked.say(gap, load->end().at, load->id, [&] {
+      Gap out{.at = load->end().at, .found = *curve_number(*low, "a0"), .limit = *limit, .rests_on = load->seqs()};
       out.rests_on.push_back(low->judged->seq);
       return out;
     });
@@ -94,8 +90,8 @@ void recipe_off_target(const Facts& facts, Looked& looked) {
       const Decimal target = Decimal::of(*percent) * recipe->below;
       gap = told(abs(recipe->above - target) > Decimal::of(*tolerance) * target);
     }
-    looked.say(gap, prepared.at.at, [&] {
-      Gap out{.id = std::string(prepared.text("solution")), .at = prepared.at.at, .rests_on = {prepared.seq}};
+    looked.say(gap, prepared.at.at, prepared.text("solution"), [&] {
+      Gap out{.at = prepared.at.at, .rests_on = {prepared.seq}};
       if (percent) out.limit = *percent;
       if (recipe && recipe->below > Decimal(0)) out.found = strength_of(prepared);
       return out;
@@ -111,10 +107,9 @@ std::optional<Elapsed> length(const Load& load) {
 
 void look_at_length(const Load& load, double limit, std::int64_t unit_ms, Looked& looked) {
   const auto time = length(load);
-  looked.say(time ? shorter(*time, limit, unit_ms) : Told::open, load.end().at, [&] {
+  looked.say(time ? shorter(*time, limit, unit_ms) : Told::open, load.end().at, load.id, [&] {
     const double minutes = static_cast<double>(unit_ms) / static_cast<double>(minute_ms);
-    return Gap{.id = load.id,
-               .at = load.end().at,
+    return Gap{.at = load.end().at,
                .found = between(load.start(), load.end(), minute_ms),
                .limit = limit * minutes,
                .rests_on = load.seqs()};
@@ -128,7 +123,7 @@ void disinfection_too_short(const Facts& facts, Looked& looked) {
   for (const Load* load : facts.loads_by_start) {
     if (!events::is_chemical(load->method)) continue;
     if (load->solution == nullptr || load->solution->agent().empty()) {
-      looked.cannot_tell(load->end().at);
+      looked.cannot_tell(load->end().at, load->id);
       continue;
     }
     const sop::Disinfectant* agent = disinfectant_of(*load->solution, facts.sop_at(load->start()));
@@ -160,8 +155,8 @@ void disinfection_too_cold(const Facts& facts, Looked& looked) {
     }
     Told gap = known && read ? told(*read < *agent->temperature_c_min) : Told::open;
     if (!read && load->ended != nullptr && load->ended->mark("temperature_c") == Mark::not_done) gap = Told::yes;
-    looked.say(gap, load->end().at, [&] {
-      Gap out{.id = load->id, .at = load->end().at, .rests_on = load->seqs()};
+    looked.say(gap, load->end().at, load->id, [&] {
+      Gap out{.at = load->end().at, .rests_on = load->seqs()};
       if (read) out.found = *read;
       if (agent != nullptr) out.limit = *agent->temperature_c_min;
       return out;
@@ -183,9 +178,8 @@ void disinfectant_past_life(const Facts& facts, Looked& looked) {
     Told gap = Told::open;
     if (life.end) gap = later(load->end(), *life.end);
     if (life.end && load->ended == nullptr && gap == Told::no) gap = Told::open;
-    looked.say(gap, load->end().at, [&] {
-      Gap out{.id = load->id,
-              .at = std::max(life.end->at, load->start().at),
+    looked.say(gap, load->end().at, load->id, [&] {
+      Gap out{.at = std::max(life.end->at, load->start().at),
               .found = local(facts, load->end().at),
               .limit = local(facts, life.end->at),
               .rests_on = {begun_seq(*load), load->solution->prepared->seq},

@@ -78,12 +78,12 @@ void look_at_lapses(const Facts& facts, Looked& looked, std::string_view check) 
         // A basin or a boiler without a gauge is not calibrated; a sterilizer or a logger is.
         const bool expected = equipment.sort.ends_with("-sterilizer") || equipment.sort == "washer-disinfector" ||
                               equipment.sort == "data-logger";
-        if (expected || any_pass) looked.cannot_tell(ran.front().work->at.at);
+        if (expected || any_pass) looked.cannot_tell(ran.front().work->at.at, id);
         continue;
       }
       const auto until = pass->time("until");
       if (!until) {
-        if (pass->mark("until") == Mark::not_known) looked.cannot_tell(ran.front().work->at.at);
+        if (pass->mark("until") == Mark::not_known) looked.cannot_tell(ran.front().work->at.at, id);
         continue;
       }
       Told gap = Told::no;
@@ -99,9 +99,8 @@ void look_at_lapses(const Facts& facts, Looked& looked, std::string_view check) 
         if (first == nullptr) first = work;
         last = work;
       }
-      looked.say(gap, ran.back().work->at.at, [&, &key = id, &last_pass = pass] {
-        return Gap{.id = key,
-                   .at = first->at.at,
+      looked.say(gap, ran.back().work->at.at, id, [&, &last_pass = pass] {
+        return Gap{.at = first->at.at,
                    .found = local(facts, first->at.at),
                    .limit = local(facts, until->at),
                    .rests_on = {last_pass->seq, first->seq},
@@ -155,12 +154,8 @@ void competence_missing(const Facts& facts, Looked& looked) {
       }
     }
     if (known == enrolled.end() && recorded.empty()) competent = Told::open;
-    looked.say(!competent, load->start().at, [&] {
-      Gap out{.id = std::string(operator_id),
-              .at = load->start().at,
-              .found = load->id,
-              .limit = load->method,
-              .rests_on = {load->started->seq}};
+    looked.say(!competent, load->start().at, operator_id, [&] {
+      Gap out{.at = load->start().at, .found = load->id, .limit = load->method, .rests_on = {load->started->seq}};
       if (known == enrolled.end()) {
         out.rests_on.push_back(*std::min_element(recorded.begin(), recorded.end()));
       } else {
@@ -194,11 +189,8 @@ void acted_after_leaving(const Facts& facts, Looked& looked) {
         acted = acted || here;
       }
     }
-    looked.say(acted, left.at.at, [&] {
-      return Gap{.id = std::string(person),
-                 .at = first->at.at,
-                 .found = std::string(first->kind->name),
-                 .rests_on = {left.seq, first->seq}};
+    looked.say(acted, left.at.at, person, [&] {
+      return Gap{.at = first->at.at, .found = std::string(first->kind->name), .rests_on = {left.seq, first->seq}};
     });
   }
 }

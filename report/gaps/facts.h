@@ -180,6 +180,14 @@ struct Equipment {
   std::vector<Measured> measured;  // of every curve that it is the logger of
 };
 
+// Of a what-if: curves at hand whose recorded verdict stands because they could not be judged by the edition that is
+// tried, and the editions that judged them.
+struct AsRecorded {
+  std::int64_t judged_again = 0;
+  std::int64_t curves = 0;
+  std::set<std::int64_t> editions;
+};
+
 // A recall that was opened.
 struct Recall {
   const Record* opened = nullptr;
@@ -231,6 +239,8 @@ struct Facts {
   Names names;
   std::map<std::string_view, std::vector<Record>> records;  // by kind, each by at, then seq
   std::deque<Curve> curves;
+  std::deque<Record> what_if_judgements;  // of curves, by the edition that is tried; each cites the measurement
+  AsRecorded as_recorded;
   std::deque<Indicator> indicators;
   std::deque<Biological> biologicals;
   std::deque<Soak> soaks;
@@ -276,6 +286,10 @@ using RecallAnswers = std::function<std::optional<json::Value>(std::string_view 
 // The lists of a recall that was opened, worked out again as they were known at that seq; nothing when they cannot be.
 using RecallAgain = std::function<std::optional<json::Value>(const Record& opened, std::int64_t known_at)>;
 
+// What a curve-judged of that measured curve would say under the edition that is tried; nothing when it cannot be judged
+// again.
+using CurveJudge = std::function<Result<std::optional<json::Value>>(std::int64_t curve)>;
+
 struct Surroundings {
   sop::Editions editions;
   std::optional<sop::Sop> what_if;
@@ -284,6 +298,7 @@ struct Surroundings {
   std::optional<Instant> until;
   RecallAnswers recall_answers = {};  // may be empty: rules that need the lists say then that they cannot tell
   RecallAgain recall_again = {};      // likewise
+  CurveJudge curve_judge = {};        // asked with `what_if` only; empty: every verdict stands as recorded
 };
 
 Result<Facts> read_facts(store::Database& tables, Surroundings around);

@@ -7,6 +7,7 @@
 #include "report/gaps/narrow.h"
 #include "report/gaps/near.h"
 #include "report/gaps/recall_changes.h"
+#include "report/gaps/what_if_curves.h"
 
 namespace trayproof::gaps {
 namespace {
@@ -400,6 +401,7 @@ Result<Facts> read_facts(store::Database& tables, Surroundings around) {
     TRY_LET(near, Near::of_period(tables, facts, *around.from, around.until));
   }
   TRY(Reading(tables, facts, near, around.recall_answers).read());
+  if (facts.what_if) TRY(judge_curves_what_if(facts, around.curve_judge));
   const auto& described = facts.of("facility-described");
   if (!described.empty()) {
     TRY_LET(facts.zone, Zone::find(described.back().text("zone")));

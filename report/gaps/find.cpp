@@ -180,10 +180,11 @@ std::string_view word(State state) {
   CHECK(false);
 }
 
-void Looked::cannot_tell(Instant at) {
+void Looked::cannot_tell(Instant at, std::string_view id, std::string_view kind) {
   if (!inside(at)) return;
   ++subjects_;
   ++cannot_tell_;
+  if (names_open_) opened_.push_back({kind, std::string(id), at});
 }
 
 void Looked::gap(Gap gap) {
@@ -209,21 +210,31 @@ std::int64_t Findings::open() const {
 
 namespace {
 
+void add_open(const Rule& rule, Looked& looked, std::vector<NotTold>& to) {
+  std::ranges::sort(looked.opened(), {}, [](const Open& one) { return std::tie(one.at, one.kind, one.id); });
+  for (Open& one : looked.opened())
+    to.push_back({&rule, std::string(one.kind.empty() ? rule.subject : one.kind), std::move(one.id), one.at});
+}
+
 Findings look(const Facts& facts, const Question& question, Looked::Keep keep) {
   Findings out;
   out.from = question.from;
   out.until = question.until;
   out.zone = facts.zone;
   if (facts.what_if) out.what_if = facts.what_if->title;
+  out.as_recorded = facts.as_recorded;
   out.editions = editions_of(facts, question);
   out.before_editions = before_editions(facts, question);
   out.back_records = facts.back_records;
   const Answers answers(facts);
+  if (question.name_open) out.not_told.emplace();
   for (const Rule& rule : catalogue()) {
     if (question.rule && *question.rule != rule.id) continue;
     Looked looked(question.from, question.until, keep);
+    if (question.name_open) looked.name_open();
     rule.look(facts, looked);
     out.looked_at.push_back({&rule, looked.subjects(), looked.found(), looked.open(), looked.limit_not_stated()});
+    if (out.not_told) add_open(rule, looked, *out.not_told);
     for (Gap& gap : looked.gaps()) {
       Finding finding = finding_of(rule, std::move(gap));
       if (question.severity && finding.severity != *question.severity) continue;
@@ -255,15 +266,23 @@ FoundEver find_gaps_ever(const Facts& facts, const Question& question) {
 }
 
 Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Instant now, const Question& question,
-                           RecallAnswers recall_answers, RecallAgain recall_again) {
+                           RecallAnswers recall_answers, RecallAgain recall_again, CurveJudge curve_judge) {
   TRY_LET(const Facts facts, read_facts(tables, {.editions = std::move(editions),
                                                  .what_if = question.what_if,
                                                  .now = now,
                                                  .from = question.from,
                                                  .until = question.until,
                                                  .recall_answers = std::move(recall_answers),
-                                                 .recall_again = std::move(recall_again)}));
+                                                 .recall_again = std::move(recall_again),
+                                                 .curve_judge = std::move(curve_judge)}));
   return find_gaps(facts, question);
+}
+
+std::string as_recorded_note(const AsRecorded& as_recorded) {
+  if (as_recorded.curves == 0) return "";
+  std::string editions;
+  for (const std::int64_t seq : as_recorded.editions) editions += (editions.empty() ? "" : ", ") + std::to_string(seq);
+  return say("gaps.as-recorded", {{"count", std::to_string(as_recorded.curves)}, {"editions", editions}});
 }
 
 json::Value to_json(const Findings& findings) {
@@ -277,6 +296,13 @@ json::Value to_json(const Findings& findings) {
     for (const std::int64_t seq : findings.editions) editions.push(seq);
   }
   out.set("sop", std::move(editions));
+  if (findings.what_if) {
+    const AsRecorded& curves = findings.as_recorded;
+    out.set("curves", json::Value::object().set("judged_again", curves.judged_again).set("as_recorded", curves.curves));
+    json::Value notes = json::Value::list();
+    if (curves.curves > 0) notes.push(as_recorded_note(curves));
+    out.set("notes", std::move(notes));
+  }
   if (findings.before_editions) out.set("sop_covers_before", local(findings, *findings.before_editions));
   json::Value looked_at = json::Value::object();
   for (const Count& one : findings.looked_at) {
@@ -288,6 +314,15 @@ json::Value to_json(const Findings& findings) {
   json::Value gaps = json::Value::list();
   for (const Finding& one : findings.gaps) gaps.push(json_of(findings, one));
   out.set("gaps", std::move(gaps));
+  if (!findings.not_told) return out;
+  json::Value not_told = json::Value::list();
+  for (const NotTold& one : *findings.not_told) {
+    not_told.push(json::Value::object()
+                      .set("rule", one.rule->id)
+                      .set("subject", json::Value::object().set("kind", one.subject_kind).set("id", one.subject_id))
+                      .set("at", local(findings, one.at)));
+  }
+  out.set("cannot_tell", std::move(not_told));
   return out;
 }
 

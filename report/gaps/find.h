@@ -18,6 +18,7 @@ struct Question {
   std::optional<std::string> rule;   // that rule only
   std::optional<Severity> severity;  // findings of that severity only
   std::optional<sop::Sop> what_if;   // judged under this edition instead, and marked so
+  bool name_open = false;            // which things could not be told, too
 };
 
 enum class State { open, explained, accepted, action };
@@ -40,6 +41,14 @@ struct Finding {
   people::Second second = people::Second::none_needed;  // of that answer
 };
 
+// A thing of which a rule could not tell.
+struct NotTold {
+  const Rule* rule = nullptr;
+  std::string subject_kind;
+  std::string subject_id;
+  Instant at;
+};
+
 struct Count {
   const Rule* rule = nullptr;
   std::int64_t subjects = 0;
@@ -56,9 +65,11 @@ struct Findings {
   // Where something in the period happened before any edition judged: when the first one, which covers all time before
   // it too, began.
   std::optional<Instant> before_editions;
-  std::optional<std::string> what_if;  // title of the edition that judged instead
-  std::vector<Count> looked_at;        // in the order of the catalogue
-  std::vector<Finding> gaps;           // by at, rule, subject
+  std::optional<std::string> what_if;            // title of the edition that judged instead
+  AsRecorded as_recorded;                        // then: verdicts of curves that it could not judge
+  std::vector<Count> looked_at;                  // in the order of the catalogue
+  std::vector<Finding> gaps;                     // by at, rule, subject
+  std::optional<std::vector<NotTold>> not_told;  // by rule in the order of the catalogue, at, subject; where asked for
   std::int64_t back_records = 0;  // events older than 30 days before the ledger's creation, not judged for lateness
 
   std::int64_t open() const;
@@ -66,7 +77,8 @@ struct Findings {
 
 // `now` is the clock's; what lies behind a deadline is told by it.
 Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Instant now, const Question& question,
-                           RecallAnswers recall_answers = {}, RecallAgain recall_again = {});
+                           RecallAnswers recall_answers = {}, RecallAgain recall_again = {},
+                           CurveJudge curve_judge = {});
 // Over facts that were read already.
 Findings find_gaps(const Facts& facts, const Question& question);
 
@@ -78,5 +90,8 @@ struct FoundEver {
 FoundEver find_gaps_ever(const Facts& facts, const Question& question);
 
 json::Value to_json(const Findings& findings);
+
+// Of a what-if: which verdicts of curves stand as recorded, in a sentence. Empty: none.
+std::string as_recorded_note(const AsRecorded& as_recorded);
 
 }  // namespace trayproof::gaps

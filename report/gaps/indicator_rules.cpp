@@ -77,11 +77,8 @@ Void judged(const Facts& facts, const Biological& reading) {
 void biological_void(const Facts& facts, Looked& looked) {
   for (const Biological& reading : facts.biologicals) {
     const Void result = judged(facts, reading);
-    looked.say(result.is, reading.record->at.at, [&] {
-      Gap out{.id = reading.load->id,
-              .at = reading.record->at.at,
-              .found = result.found,
-              .rests_on = {reading.record->seq}};
+    looked.say(result.is, reading.record->at.at, reading.load->id, [&] {
+      Gap out{.at = reading.record->at.at, .found = result.found, .rests_on = {reading.record->seq}};
       add(out.rests_on, result.rests_on);
       if (reading.lot_seq) out.beside.push_back(*reading.lot_seq);
       return out;
@@ -123,9 +120,8 @@ void biological_overdue(const Facts& facts, Looked& looked) {
     std::optional<double> limit;
     const auto close = [&] {
       if (last == nullptr) return;
-      looked.say(late == Told::yes && pending ? Told::open : late, last->start.at, [&, &key = id] {
-        Gap out{.id = key,
-                .at = first_late->start.at,
+      looked.say(late == Told::yes && pending ? Told::open : late, last->start.at, id, [&] {
+        Gap out{.at = first_late->start.at,
                 .found = between(base->start, last_late->start, day_ms),
                 .limit = *limit,
                 .rests_on = {base->start_seq, first_late->start_seq}};
@@ -185,7 +181,7 @@ void biological_positive_unanswered(const Facts& facts, Looked& looked) {
   for (const Biological& reading : facts.biologicals) {
     const Record& read = *reading.record;
     if (read.text("result") != "positive") {
-      if (read.mark("result") == Mark::not_known) looked.cannot_tell(read.at.at);
+      if (read.mark("result") == Mark::not_known) looked.cannot_tell(read.at.at, reading.load->id);
       continue;
     }
     const auto limit = facts.sop_at(read.at).recall_hours_max;
@@ -199,9 +195,8 @@ void biological_positive_unanswered(const Facts& facts, Looked& looked) {
       recalls.push_back(recall.opened->seq);
     }
     const Told past = limit ? later(When::exactly(facts.now), deadline) : Told::yes;
-    looked.say(!answered && past, read.at.at, [&] {
-      return Gap{.id = reading.load->id,
-                 .at = deadline.at,
+    looked.say(!answered && past, read.at.at, reading.load->id, [&] {
+      return Gap{.at = deadline.at,
                  .limit = limit ? json::Value(*limit) : json::Value(),
                  .rests_on = {read.seq},
                  .beside = recalls};
@@ -240,10 +235,9 @@ void strip_and_curve_disagree(const Facts& facts, Looked& looked) {
     // The first strip that disagrees dates it, so that later ones do not make another occasion of it.
     const Indicator* first = first_fail != nullptr ? first_fail : first_pass;
     const Instant at = first == nullptr ? load->end().at : std::max(load->end().at, first->record->at.at);
-    looked.say(gap, at, [&] {
+    looked.say(gap, at, load->id, [&] {
       seqs.push_back(first->record->seq);
-      return Gap{.id = load->id,
-                 .at = at,
+      return Gap{.at = at,
                  .found = first_fail != nullptr ? "fail" : "pass",
                  .limit = not_reached ? "not-reached" : "reached",
                  .rests_on = seqs,
@@ -277,8 +271,8 @@ void air_removal_missing(const Facts& facts, Looked& looked) {
     for (const auto& [day, run] : first) {
       Told tested = Told::no;
       for (const Record* check : checks_of[day]) tested = tested || !later(check->at, run->start);
-      looked.say(!tested, run->start.at, [&, &key = id, &one = run] {
-        return Gap{.id = key, .at = one->start.at, .found = one->load, .rests_on = {one->start_seq}};
+      looked.say(!tested, run->start.at, id, [&, &one = run] {
+        return Gap{.at = one->start.at, .found = one->load, .rests_on = {one->start_seq}};
       });
     }
   }
@@ -346,9 +340,8 @@ void ran_after_failed_check(const Facts& facts, Looked& looked) {
           if (here == Told::yes && first == nullptr) first = run;
           ran = ran || here;
         }
-        looked.say(ran, stretch.begin->at.at, [&, &key = id] {
-          return Gap{.id = key,
-                     .at = first->start.at,
+        looked.say(ran, stretch.begin->at.at, id, [&] {
+          return Gap{.at = first->start.at,
                      .found = std::string(kind),
                      .limit = first->load,
                      .rests_on = {stretch.begin->seq, first->start_seq}};
@@ -377,8 +370,8 @@ void ran_while_stopped(const Facts& facts, Looked& looked) {
         if (here == Told::yes && first == nullptr) first = run;
         ran = ran || here;
       }
-      looked.say(ran, stop.at.at, [&, &key = id] {
-        return Gap{.id = key, .at = first->start.at, .found = first->load, .rests_on = {stop.seq, first->start_seq}};
+      looked.say(ran, stop.at.at, id, [&] {
+        return Gap{.at = first->start.at, .found = first->load, .rests_on = {stop.seq, first->start_seq}};
       });
     }
   }
@@ -406,9 +399,8 @@ void biological_unread(const Facts& facts, Looked& looked) {
         read = read || !later(one->record->at, deadline);
       }
     }
-    looked.say(!read && later(When::exactly(facts.now), deadline), placed.at.at, [&] {
-      return Gap{.id = std::string(placed.text("load")),
-                 .at = deadline.at,
+    looked.say(!read && later(When::exactly(facts.now), deadline), placed.at.at, placed.text("load"), [&] {
+      return Gap{.at = deadline.at,
                  .found = std::string(placed.text("biological")),
                  .limit = *hours,
                  .rests_on = {placed.seq}};
@@ -422,9 +414,8 @@ void biological_unread(const Facts& facts, Looked& looked) {
 void as_found_missing(const Facts& facts, Looked& looked) {
   for (const Record& check : facts.of("equipment-checked")) {
     if (check.text("check") != "calibration") continue;
-    looked.say(absent(check, "as_found_k") && absent(check, "as_found_kpa"), check.at.at, [&] {
-      return Gap{.id = std::string(check.text("equipment")), .at = check.at.at, .rests_on = {check.seq}};
-    });
+    looked.say(absent(check, "as_found_k") && absent(check, "as_found_kpa"), check.at.at, check.text("equipment"),
+               [&] { return Gap{.at = check.at.at, .rests_on = {check.seq}}; });
   }
 }
 

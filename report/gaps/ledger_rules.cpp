@@ -25,8 +25,8 @@ void clock_wrong(const Facts& facts, Looked& looked) {
 // Limits: none. Source: common practice, no source.
 void records_lost(const Facts& facts, Looked& looked) {
   for (const Record& restored : facts.of("ledger-restored")) {
-    looked.say(told(restored.has("lost_after")), restored.at.at,
-               [&] { return Gap{.id = facts.ledger, .at = restored.at.at, .rests_on = {restored.seq}}; });
+    looked.say(told(restored.has("lost_after")), restored.at.at, facts.ledger,
+               [&] { return Gap{.at = restored.at.at, .rests_on = {restored.seq}}; });
   }
 }
 
@@ -39,12 +39,8 @@ void look_at_stretches(const Facts& facts, Looked& looked, std::string_view kind
     const auto limit = limit_of(facts.sop_at(before));
     if (!limit) return looked.not_stated(next.at);
     const When deadline = after(before, *limit, day_ms);
-    looked.say(later(next, deadline), next.at, [&] {
-      return Gap{.id = facts.ledger,
-                 .at = deadline.at,
-                 .found = between(before, next, day_ms),
-                 .limit = *limit,
-                 .rests_on = seqs};
+    looked.say(later(next, deadline), next.at, facts.ledger, [&] {
+      return Gap{.at = deadline.at, .found = between(before, next, day_ms), .limit = *limit, .rests_on = seqs};
     });
   };
   for (const Record& kept : facts.of(kind)) {
@@ -75,9 +71,8 @@ void backup_overdue(const Facts& facts, Looked& looked) {
 void sop_backdated(const Facts& facts, Looked& looked) {
   const auto& all = facts.editions.all();
   for (std::size_t i = 1; i < all.size(); ++i) {
-    looked.say(told(all[i].backdated), all[i].recorded, [&] {
-      return Gap{.id = std::to_string(all[i].seq),
-                 .at = all[i].recorded,
+    looked.say(told(all[i].backdated), all[i].recorded, std::to_string(all[i].seq), [&] {
+      return Gap{.at = all[i].recorded,
                  .found = local(facts, all[i].in_force),
                  .limit = local(facts, all[i].recorded),
                  .rests_on = {all[i].seq}};
@@ -104,12 +99,9 @@ void ids_alike(const Facts& facts, Looked& looked) {
   for (auto& [key, alike] : groups) {
     std::stable_sort(alike.begin(), alike.end(), [](const Mention* a, const Mention* b) { return a->seq < b->seq; });
     for (const Mention* one : alike) {
-      looked.say(told(one != alike.front()), one->at, [&] {
-        return Gap{.id = one->id,
-                   .at = one->at,
-                   .found = alike.front()->id,
-                   .rests_on = {alike.front()->seq, one->seq},
-                   .kind = one->thing};
+      looked.say(told(one != alike.front()), one->at, one->id, [&] {
+        return Gap{
+            .at = one->at, .found = alike.front()->id, .rests_on = {alike.front()->seq, one->seq}, .kind = one->thing};
       });
     }
   }
@@ -121,9 +113,8 @@ void ids_alike(const Facts& facts, Looked& looked) {
 void corrected_after_recall(const Facts& facts, Looked& looked) {
   for (const RecallChange& change : facts.recall_changes) {
     const Record& opened = *facts.recalls.find(change.recall)->second.opened;
-    looked.say(change.changed, opened.at.at, [&] {
-      return Gap{.id = change.recall,
-                 .at = change.correction->at.at,
+    looked.say(change.changed, opened.at.at, change.recall, [&] {
+      return Gap{.at = change.correction->at.at,
                  .found = change.correction->seq,
                  .rests_on = {opened.seq, change.correction->seq}};
     });
@@ -160,9 +151,8 @@ void expired_on_shelf(const Facts& facts, Looked& looked) {
     const UseBy limit = use_by(facts, pack, stored->loads, until);
     if (limit.not_stated) looked.not_stated(until.at);
     if (limit.ends.empty() && !limit.unknown) continue;
-    looked.say(is_past(limit, until), until.at, [&, &key = id] {
-      Gap out{
-          .id = key, .at = limit.ends.front().at, .limit = local(facts, limit.ends.front().at), .rests_on = limit.seqs};
+    looked.say(is_past(limit, until), until.at, id, [&] {
+      Gap out{.at = limit.ends.front().at, .limit = local(facts, limit.ends.front().at), .rests_on = limit.seqs};
       out.rests_on.push_back(stored->record->seq);
       return out;
     });
@@ -200,9 +190,8 @@ void recall_open(const Facts& facts, Looked& looked) {
     Told overdue = Told::no;
     if (limit) overdue = later(recall.closed != nullptr ? recall.closed->at : When::exactly(facts.now), deadline);
     const Told missing = to_be_found(facts, id, recall);
-    looked.say(overdue || missing, opened.at.at, [&, &key = id] {
-      return Gap{.id = key,
-                 .at = missing == Told::yes ? opened.at.at : deadline.at,
+    looked.say(overdue || missing, opened.at.at, id, [&] {
+      return Gap{.at = missing == Told::yes ? opened.at.at : deadline.at,
                  .found = missing == Told::yes ? "packs still to be found" : "open too long",
                  .limit = limit ? json::Value(*limit) : json::Value(),
                  .rests_on = {opened.seq}};
@@ -218,12 +207,8 @@ void sop_unconfirmed(const Facts& facts, Looked& looked) {
     bool confirmed = edition.sop.confirmed;
     for (const Record& one : facts.of("sop-confirmed"))
       confirmed = confirmed || one.number("sop") == static_cast<double>(edition.seq);
-    looked.say(told(!confirmed), edition.recorded, [&] {
-      return Gap{.id = std::to_string(edition.seq),
-                 .at = edition.recorded,
-                 .found = edition.sop.title,
-                 .rests_on = {edition.seq}};
-    });
+    looked.say(told(!confirmed), edition.recorded, std::to_string(edition.seq),
+               [&] { return Gap{.at = edition.recorded, .found = edition.sop.title, .rests_on = {edition.seq}}; });
   }
 }
 
@@ -253,8 +238,8 @@ void drill_overdue(const Facts& facts, Looked& looked) {
     const auto limit = facts.sop_at(before).recall_drill_months;
     if (!limit) return looked.not_stated(next);
     const Instant deadline = months_later(facts, before, *limit);
-    looked.say(told(next > deadline), next,
-               [&] { return Gap{.id = facts.ledger, .at = deadline, .limit = *limit, .rests_on = {seq}}; });
+    looked.say(told(next > deadline), next, facts.ledger,
+               [&] { return Gap{.at = deadline, .limit = *limit, .rests_on = {seq}}; });
   };
   for (const auto& [at, opened] : held) {
     look(at);

@@ -29,9 +29,8 @@ void cycle_cut_short(const Facts& facts, Looked& looked) {
       if (settled == Told::no && first.empty()) first = pack->id;
       if (settled == Told::no && pack->made() != nullptr) packs.push_back(pack->made()->seq);
     }
-    looked.say(!load->complete() && left, load->end().at, [&] {
-      return Gap{.id = load->id, .at = load->end().at, .found = first, .rests_on = load->seqs(), .beside = packs};
-    });
+    looked.say(!load->complete() && left, load->end().at, load->id,
+               [&] { return Gap{.at = load->end().at, .found = first, .rests_on = load->seqs(), .beside = packs}; });
   }
 }
 
@@ -47,9 +46,8 @@ void loads_overlap(const Facts& facts, Looked& looked) {
       Told gap = longest == nullptr ? Told::no : later(longest->end, run->start);
       // Nobody knows how long a load without an end was running.
       if (gap == Told::no && previous != nullptr && !previous->end_seq) gap = Told::open;
-      looked.say(gap, run->start.at, [&] {
-        Gap out{.id = run->load,
-                .at = run->start.at,
+      looked.say(gap, run->start.at, run->load, [&] {
+        Gap out{.at = run->start.at,
                 .found = longest->load,
                 .limit = local(facts, longest->end.at),
                 .rests_on = longest->seqs()};
@@ -122,9 +120,8 @@ void look_at_counters(const Facts& facts, Looked& looked, IsGap is_gap) {
         Told gap = told(is_gap(before->cycle, step.cycle));
         const bool unsure = blind || (later(step.at, before->at) != Told::yes && step.at.earliest != step.at.latest);
         if (gap == Told::yes && unsure) gap = Told::open;
-        looked.say(gap, step.at.at, [&] {
-          return Gap{.id = step.id,
-                     .at = step.at.at,
+        looked.say(gap, step.at.at, step.id, [&] {
+          return Gap{.at = step.at.at,
                      .found = step.cycle,
                      .limit = before->cycle,
                      .rests_on = {before->seq, step.seq},
@@ -180,7 +177,7 @@ void pack_in_two_loads(const Facts& facts, Looked& looked) {
       looked.gap(std::move(out));
     }
     if (any == Told::no) looked.holds(loads.front()->start().at);
-    if (any == Told::open) looked.cannot_tell(loads.front()->start().at);
+    if (any == Told::open) looked.cannot_tell(loads.front()->start().at, id);
   }
 }
 
@@ -203,8 +200,8 @@ void load_empty(const Facts& facts, Looked& looked) {
                         (cycle && tested_cycles.contains({load->equipment, *cycle}));
     Told gap = told(load->packs.empty() && !tested);
     if (gap == Told::yes && load->packs_unknown()) gap = Told::open;
-    looked.say(gap, load->start().at, [&] {
-      Gap out{.id = load->id, .at = load->start().at, .rests_on = {load->started->seq}};
+    looked.say(gap, load->start().at, load->id, [&] {
+      Gap out{.at = load->start().at, .rests_on = {load->started->seq}};
       for (const Record* change : load->changes) {
         if (change->count("removed") != 0) out.rests_on.push_back(change->seq);
       }
@@ -225,7 +222,7 @@ void load_undecided(const Facts& facts, Looked& looked) {
       continue;
     }
     if (load->method.empty()) {
-      looked.cannot_tell(load->end().at);
+      looked.cannot_tell(load->end().at, load->id);
       continue;
     }
     const When deadline = after(load->end(), *sop.release_hours_max, hour_ms);
@@ -235,12 +232,8 @@ void load_undecided(const Facts& facts, Looked& looked) {
       settled = settled || !later(decision->at, deadline);
       decisions.push_back(decision->seq);
     }
-    looked.say(!settled && later(When::exactly(facts.now), deadline), load->end().at, [&] {
-      return Gap{.id = load->id,
-                 .at = deadline.at,
-                 .limit = *sop.release_hours_max,
-                 .rests_on = load->seqs(),
-                 .beside = decisions};
+    looked.say(!settled && later(When::exactly(facts.now), deadline), load->end().at, load->id, [&] {
+      return Gap{.at = deadline.at, .limit = *sop.release_hours_max, .rests_on = load->seqs(), .beside = decisions};
     });
   }
 }
@@ -271,9 +264,8 @@ void released_too_early(const Facts& facts, Looked& looked) {
     const Told since_start = shorter(elapsed(load.start(), release.at), *limit, minute_ms);
     Told gap = shorter(elapsed(load.end(), release.at), *limit, minute_ms);
     if (load.ended == nullptr && gap == Told::no) gap = Told::open;
-    looked.say(gap, release.at.at, [&] {
-      Gap out{.id = load.id,
-              .at = release.at.at,
+    looked.say(gap, release.at.at, load.id, [&] {
+      Gap out{.at = release.at.at,
               .found = between(load.end(), release.at, minute_ms),
               .limit = *limit,
               .rests_on = {begun_seq(load), release.seq},
@@ -321,8 +313,8 @@ void released_by_wrong_role(const Facts& facts, Looked& looked) {
       }
     }
     const Gone gone = gone_at(facts, release.by, release.at);
-    looked.say(gap || gone.is, release.at.at, [&] {
-      Gap out{.id = load.id, .at = release.at.at, .found = release.by, .rests_on = {release.seq}};
+    looked.say(gap || gone.is, release.at.at, load.id, [&] {
+      Gap out{.at = release.at.at, .found = release.by, .rests_on = {release.seq}};
       // The roles alone are enough, and so is the leaving; the roles are cited all the same.
       if (gap != Told::yes && gone.seq) out.rests_on.push_back(*gone.seq);
       if (gap == Told::yes) out.rests_on.push_back(enrolled->seq);
@@ -356,8 +348,8 @@ void released_by_packer(const Facts& facts, Looked& looked) {
     for (const Pack* pack : load.packs) {
       if (pack->packed != nullptr && pack->packed->by == release.by) own.push_back(pack->packed->seq);
     }
-    looked.say(told(!own.empty()) && !has_second(facts, release), release.at.at, [&] {
-      Gap out{.id = load.id, .at = release.at.at, .found = release.by, .rests_on = own};
+    looked.say(told(!own.empty()) && !has_second(facts, release), release.at.at, load.id, [&] {
+      Gap out{.at = release.at.at, .found = release.by, .rests_on = own};
       out.rests_on.push_back(release.seq);
       return out;
     });

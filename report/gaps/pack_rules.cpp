@@ -40,8 +40,8 @@ void indicator_unread(const Facts& facts, Looked& looked) {
     const sop::Sop& sop = facts.sop_at(use.time);
     if (!sop.inside_indicator) looked.not_stated(use.time.at);
     if (!wants_inside_indicator(sop, *use.pack)) continue;
-    looked.say(!own_readings(use).read, use.time.at, [&] {
-      Gap out{.id = use.pack->id, .at = use.time.at, .rests_on = {use.procedure->seq}};
+    looked.say(!own_readings(use).read, use.time.at, use.pack->id, [&] {
+      Gap out{.at = use.time.at, .rests_on = {use.procedure->seq}};
       if (use.pack->made() != nullptr) out.beside = {use.pack->made()->seq};
       return out;
     });
@@ -59,8 +59,8 @@ void failed_indicator_used(const Facts& facts, Looked& looked) {
                           (use.pack->packed != nullptr && use.pack->packed->has("indicator_lot"));
     if (own.read == Told::no && !expected) continue;
     const Told gap = own.failed == Told::no && own.only_unreadable ? Told::open : own.failed;
-    looked.say(gap, use.time.at, [&] {
-      Gap out{.id = use.pack->id, .at = use.time.at, .found = "fail", .rests_on = own.seqs};
+    looked.say(gap, use.time.at, use.pack->id, [&] {
+      Gap out{.at = use.time.at, .found = "fail", .rests_on = own.seqs};
       out.rests_on.push_back(use.procedure->seq);
       return out;
     });
@@ -102,9 +102,8 @@ void implant_before_biological(const Facts& facts, Looked& looked) {
       if (here == Told::yes && gap != Told::yes) reached = use;
       gap = gap || here;
     }
-    looked.say(gap, reached->time.at, [&] {
-      Gap out{
-          .id = reached->procedure_id, .at = reached->time.at, .found = reached->pack->id, .beside = seqs_of(*reached)};
+    looked.say(gap, reached->time.at, reached->procedure_id, [&] {
+      Gap out{.at = reached->time.at, .found = reached->pack->id, .beside = seqs_of(*reached)};
       out.rests_on = grounds_of(*reached, [&](const Load& load) {
         return unproven(facts, load, reached->time) == Told::yes ? std::optional(Seqs{}) : std::nullopt;
       });
@@ -131,12 +130,8 @@ void short_on_return(const Facts& facts, Looked& looked) {
     Told gap = told(items_missing(returned) > 0);
     // `missing` absent = not counted; marked not-done = the count that is due was not made.
     if (!returned.has("missing")) gap = returned.mark("missing") == Mark::not_done ? Told::yes : Told::open;
-    looked.say(gap, returned.at.at, [&] {
-      return Gap{.id = std::string(returned.text("set")),
-                 .at = returned.at.at,
-                 .found = items_missing(returned),
-                 .limit = 0,
-                 .rests_on = {returned.seq}};
+    looked.say(gap, returned.at.at, returned.text("set"), [&] {
+      return Gap{.at = returned.at.at, .found = items_missing(returned), .limit = 0, .rests_on = {returned.seq}};
     });
   }
 }
@@ -147,11 +142,9 @@ void short_on_return(const Facts& facts, Looked& looked) {
 void incomplete_used(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
     if (use.pack->received != nullptr) continue;
-    looked.say(inspection_found_something(*use.pack), use.time.at, [&] {
+    looked.say(inspection_found_something(*use.pack), use.time.at, use.pack->id, [&] {
       const Record& inspected = *last_inspection(*use.pack).record;
-      Gap out{.id = use.pack->id,
-              .at = use.time.at,
-              .rests_on = {inspected.seq, use.pack->packed->seq, use.procedure->seq}};
+      Gap out{.at = use.time.at, .rests_on = {inspected.seq, use.pack->packed->seq, use.procedure->seq}};
       std::string found;
       for (const std::string_view one : inspected.texts("found"))
         found += (found.empty() ? "" : ", ") + std::string(one);
@@ -168,9 +161,8 @@ void soiled_then_packed(const Facts& facts, Looked& looked) {
   for (const auto& [id, pack] : facts.packs) {
     if (pack.loads.empty() || pack.received != nullptr) continue;
     const Load& load = first_load(pack);
-    looked.say(inspection_found(pack, "soiled"), load.start().at, [&, &key = id, &one = pack] {
-      Gap out{
-          .id = key, .at = load.start().at, .found = "soiled", .rests_on = held_seqs(load, one), .beside = load.seqs()};
+    looked.say(inspection_found(pack, "soiled"), load.start().at, id, [&, &one = pack] {
+      Gap out{.at = load.start().at, .found = "soiled", .rests_on = held_seqs(load, one), .beside = load.seqs()};
       out.rests_on.push_back(last_inspection(one).record->seq);
       out.rests_on.push_back(one.packed->seq);
       return out;
@@ -188,14 +180,14 @@ void critical_only_disinfected(const Facts& facts, Looked& looked) {
     const bool contact_open = set == nullptr || !set->has("contact");
     if (!contact_open && set->text("contact") != "critical") continue;
     if (contact_open || use.loads.empty()) {
-      looked.cannot_tell(use.time.at);
+      looked.cannot_tell(use.time.at, use.pack->id);
       continue;
     }
     const auto disinfected = [](const Load& load) {
       return load.method.empty() ? Told::open : told(events::only_disinfects(load.method));
     };
-    looked.say(of_relevant(use, disinfected), use.time.at, [&] {
-      Gap out{.id = use.pack->id, .at = use.time.at, .found = use.loads.front()->method, .beside = seqs_of(use)};
+    looked.say(of_relevant(use, disinfected), use.time.at, use.pack->id, [&] {
+      Gap out{.at = use.time.at, .found = use.loads.front()->method, .beside = seqs_of(use)};
       out.rests_on = grounds_of(
           use, [&](const Load& load) { return disinfected(load) == Told::yes ? std::optional(Seqs{}) : std::nullopt; });
       out.rests_on.push_back(set->seq);
@@ -226,9 +218,8 @@ void method_not_allowed(const Facts& facts, Looked& looked) {
       gap = gap || here;
     }
     if (!any) continue;
-    looked.say(gap, load->start().at, [&] {
-      return Gap{.id = load->id,
-                 .at = load->start().at,
+    looked.say(gap, load->start().at, load->id, [&] {
+      return Gap{.at = load->start().at,
                  .found = load->method,
                  .limit = wrong->set,
                  .rests_on = {load->started->seq, wrong->packed->seq, wrong->set_definition->seq}};
@@ -256,9 +247,8 @@ void used_after_withdrawal(const Facts& facts, Looked& looked) {
       withdrawal = move.record;
       grounds.push_back({move.record->seq, use.procedure->seq});
     }
-    looked.say(gap, use.time.at, [&] {
-      return Gap{.id = use.pack->id,
-                 .at = use.time.at,
+    looked.say(gap, use.time.at, use.pack->id, [&] {
+      return Gap{.at = use.time.at,
                  .found = std::string(withdrawal->text("why_withdrawn")),
                  .rests_on = earliest_ground(grounds),
                  .beside = {withdrawal->seq}};
@@ -288,9 +278,8 @@ void used_under_open_recall(const Facts& facts, Looked& looked) {
       recall = one.opened;
       grounds.push_back({one.opened->seq, use.procedure->seq});
     }
-    looked.say(gap, use.time.at, [&] {
-      return Gap{.id = use.pack->id,
-                 .at = use.time.at,
+    looked.say(gap, use.time.at, use.pack->id, [&] {
+      return Gap{.at = use.time.at,
                  .found = std::string(recall->text("recall")),
                  .rests_on = earliest_ground(grounds),
                  .beside = {recall->seq}};
@@ -333,9 +322,8 @@ void wet_pack_used(const Facts& facts, Looked& looked) {
       for (const Load* load : use.loads) add(grounds.back(), held_seqs(*load, *use.pack));
     }
     if (use.loads.empty() && wet == Told::no) continue;
-    looked.say(wet, use.time.at, [&] {
-      return Gap{
-          .id = use.pack->id, .at = use.time.at, .found = "wet", .rests_on = earliest_ground(grounds), .beside = seqs};
+    looked.say(wet, use.time.at, use.pack->id, [&] {
+      return Gap{.at = use.time.at, .found = "wet", .rests_on = earliest_ground(grounds), .beside = seqs};
     });
   }
 }
@@ -345,11 +333,9 @@ void wet_pack_used(const Facts& facts, Looked& looked) {
 // Limits: none. Source: common practice, no source.
 void outside_record_missing(const Facts& facts, Looked& looked) {
   for (const Record& received : facts.of("pack-received")) {
-    looked.say(absent(received, "lot") || absent(received, "use_by"), received.at.at, [&] {
-      return Gap{.id = std::string(received.text("pack")),
-                 .at = received.at.at,
-                 .found = received.has("lot") ? "no use-by" : "no lot",
-                 .rests_on = {received.seq}};
+    looked.say(absent(received, "lot") || absent(received, "use_by"), received.at.at, received.text("pack"), [&] {
+      return Gap{
+          .at = received.at.at, .found = received.has("lot") ? "no use-by" : "no lot", .rests_on = {received.seq}};
     });
   }
 }

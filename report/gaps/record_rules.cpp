@@ -31,11 +31,10 @@ void entered_late(const Facts& facts, Looked& looked) {
       const Told is_very = very ? longer(time, *very, hour_ms) : Told::no;
       Told gap = late ? longer(time, *late, hour_ms) || is_very : is_very;
       if (gap == Told::yes && (old == Told::open || (is_very == Told::open))) gap = Told::open;
-      looked.say(gap, one.at.at, [&] {
+      looked.say(gap, one.at.at, std::to_string(one.origin), [&] {
         const bool major = is_very == Told::yes;
         const double found = between(one.at, When::exactly(entered_at(one)), hour_ms);
-        return Gap{.id = std::to_string(one.origin),
-                   .at = one.at.at,
+        return Gap{.at = one.at.at,
                    .found = found,
                    .limit = major ? *very : *late,
                    .rests_on = {one.seq},
@@ -147,7 +146,7 @@ class Order {
 
   void tell(Looked& looked, std::string_view kind, const std::string& id, Instant otherwise) const {
     if (any_ == Told::no) return looked.holds(otherwise);
-    if (any_ == Told::open) return looked.cannot_tell(otherwise);
+    if (any_ == Told::open) return looked.cannot_tell(otherwise, id, kind);
     for (const auto& [at, one] : occasions_) {
       Gap out{.id = id, .at = at, .found = one.found, .rests_on = earliest_ground(one.grounds), .kind = kind};
       for (const Seqs& seqs : one.grounds) add(out.beside, seqs);
@@ -230,10 +229,8 @@ void corrected_alone(const Facts& facts, Looked& looked) {
     const When deadline = after(correction.at, *limit, hour_ms);
     Told seconded = Told::no;
     for (const Record* one : facts.seconds.of(correction.seq)) seconded = seconded || !later(one->at, deadline);
-    looked.say(!seconded && later(When::exactly(facts.now), deadline), correction.at.at, [&] {
-      return Gap{
-          .id = std::to_string(correction.seq), .at = deadline.at, .limit = *limit, .rests_on = {correction.seq}};
-    });
+    looked.say(!seconded && later(When::exactly(facts.now), deadline), correction.at.at, std::to_string(correction.seq),
+               [&] { return Gap{.at = deadline.at, .limit = *limit, .rests_on = {correction.seq}}; });
   }
 }
 

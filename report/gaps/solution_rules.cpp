@@ -29,12 +29,11 @@ void look_at_lengths(const Facts& facts, Looked& looked, LimitOf limit_of, IsGap
     }
     const auto time = length(soak);
     if (!time) {
-      looked.cannot_tell(soak.record->at.at);
+      looked.cannot_tell(soak.record->at.at, soak.record->text("set"));
       continue;
     }
-    looked.say(is_gap(*time, *limit), soak.end->at, [&] {
-      return Gap{.id = std::string(soak.record->text("set")),
-                 .at = soak.end->at,
+    looked.say(is_gap(*time, *limit), soak.end->at, soak.record->text("set"), [&] {
+      return Gap{.at = soak.end->at,
                  .found = between(soak.record->at, *soak.end, minute_ms),
                  .limit = *limit,
                  .rests_on = seqs_of(soak)};
@@ -69,9 +68,8 @@ void soak_never_closed(const Facts& facts, Looked& looked) {
     if (!soak.end && soak.record->mark("until") == Mark::not_known) gap = Told::open;
     const auto limit = facts.sop_at(soak.record->at).decontamination.soak_minutes_max;
     if (!soak.end && limit) gap = gap && later(When::exactly(facts.now), after(soak.record->at, *limit, minute_ms));
-    looked.say(gap, soak.record->at.at, [&] {
-      return Gap{.id = std::string(soak.record->text("set")), .at = soak.record->at.at, .rests_on = {soak.record->seq}};
-    });
+    looked.say(gap, soak.record->at.at, soak.record->text("set"),
+               [&] { return Gap{.at = soak.record->at.at, .rests_on = {soak.record->seq}}; });
   }
 }
 
@@ -84,8 +82,8 @@ void look_at_turns(const Facts& facts, Looked& looked, sop::SoakMode mode, Told 
     if (asked != mode) continue;
     const Told soaked = turn_has(pack, "soaked");
     const Told gap = soaked == Told::open ? Told::open : told(soaked == gap_when);
-    looked.say(gap, at.at, [&, &key = id, &one = pack] {
-      Gap out{.id = key, .at = at.at, .rests_on = {one.packed->seq}};
+    looked.say(gap, at.at, id, [&, &one = pack] {
+      Gap out{.at = at.at, .rests_on = {one.packed->seq}};
       for (const TurnStep& step : one.turn) {
         if (step.record->kind->name == "soaked") out.rests_on.push_back(step.record->seq);
       }
@@ -135,9 +133,8 @@ void soak_past_life(const Facts& facts, Looked& looked) {
     };
     if (life.end) look(*life.end);
     if (discarded != nullptr) look(discarded->at);
-    looked.say(gap, soak.record->at.at, [&] {
+    looked.say(gap, soak.record->at.at, soak.record->text("set"), [&] {
       Gap out{
-          .id = std::string(soak.record->text("set")),
           .at = std::max(over->at, soak.record->at.at),
           .found = soak.end ? json::Value(local(facts, soak.end->at)) : json::Value(local(facts, soak.record->at.at)),
           .limit = local(facts, over->at),
@@ -219,7 +216,7 @@ void look_at_tests(const Facts& facts, Looked& looked, Look look) {
     if (uses.empty()) continue;
     const Wanted wanted = test_wanted(solution, facts.sop_at(uses.front().at));
     if (wanted == Wanted::not_stated) looked.not_stated(uses.front().at.at);
-    if (wanted == Wanted::unknown) looked.cannot_tell(uses.front().at.at);
+    if (wanted == Wanted::unknown) looked.cannot_tell(uses.front().at.at, id);
     if (wanted != Wanted::each_batch && wanted != Wanted::each_day) continue;
     for (const Stretch& stretch : stretches(facts, solution, wanted)) look(solution, stretch);
   }
@@ -233,8 +230,8 @@ void solution_untested(const Facts& facts, Looked& looked) {
     Told tested = Told::no;
     for (const Record* test : stretch.tests) tested = tested || !later(test->at, stretch.uses.back().at);
     const SolutionUse& first = stretch.uses.front();
-    looked.say(!tested, first.at.at, [&] {
-      Gap out{.id = solution.id, .at = first.at.at, .rests_on = {first.seq}};
+    looked.say(!tested, first.at.at, solution.id, [&] {
+      Gap out{.at = first.at.at, .rests_on = {first.seq}};
       add(out.rests_on, preparation_needed(solution));
       if (solution.prepared != nullptr) out.beside = {solution.prepared->seq};
       return out;
@@ -251,12 +248,11 @@ void solution_tested_late(const Facts& facts, Looked& looked) {
     if (stretch.tests.empty()) return;
     Told in_time = Told::no;
     for (const Record* test : stretch.tests) in_time = in_time || !later(test->at, first.at);
-    looked.say(!in_time, first.at.at, [&] {
+    looked.say(!in_time, first.at.at, solution.id, [&] {
       const Record& test = *stretch.tests.front();
       const Record& entered_first = **std::min_element(
           stretch.tests.begin(), stretch.tests.end(), [](const Record* a, const Record* b) { return a->seq < b->seq; });
-      Gap out{.id = solution.id,
-              .at = first.at.at,
+      Gap out{.at = first.at.at,
               .found = local(facts, test.at.at),
               .limit = local(facts, first.at.at),
               .rests_on = {first.seq, entered_first.seq},
@@ -322,9 +318,8 @@ void solution_weak(const Facts& facts, Looked& looked) {
         if (here == Told::yes && first == nullptr) first = &use;
         used = used || here;
       }
-      looked.say(weak && used, test.at.at, [&, &key = id, &one = solution] {
-        Gap out{.id = key,
-                .at = first->at.at,
+      looked.say(weak && used, test.at.at, id, [&, &one = solution] {
+        Gap out{.at = first->at.at,
                 .limit = limits.least ? json::Value(*limits.least) : json::Value(),
                 .rests_on = {test.seq, first->seq}};
         const auto percent = test.number("percent");
@@ -348,8 +343,8 @@ void solution_strong(const Facts& facts, Looked& looked) {
       if (!limits.most && !limits.unknown) looked.not_stated(test->at.at);
       if (!percent || (!limits.most && !limits.unknown)) continue;
       const Told gap = limits.unknown ? Told::open : told(*percent > *limits.most);
-      looked.say(gap, test->at.at, [&, &key = id] {
-        return Gap{.id = key, .at = test->at.at, .found = *percent, .limit = *limits.most, .rests_on = {test->seq}};
+      looked.say(gap, test->at.at, id, [&] {
+        return Gap{.at = test->at.at, .found = *percent, .limit = *limits.most, .rests_on = {test->seq}};
       });
     }
   }

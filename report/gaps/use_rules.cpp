@@ -14,9 +14,7 @@ void procedure_without_pack(const Facts& facts, Looked& looked) {
     Told gap = told(!disposable && done.count("packs") == 0);
     if (gap == Told::yes && (done.mark("packs") == Mark::not_known || done.mark("disposable") == Mark::not_known))
       gap = Told::open;
-    looked.say(gap, done.at.at, [&] {
-      return Gap{.id = std::string(done.text("procedure")), .at = done.at.at, .rests_on = {done.seq}};
-    });
+    looked.say(gap, done.at.at, done.text("procedure"), [&] { return Gap{.at = done.at.at, .rests_on = {done.seq}}; });
   }
 }
 
@@ -27,9 +25,8 @@ void patient_not_recorded(const Facts& facts, Looked& looked) {
   for (const Record& done : facts.of("procedure-done")) {
     const bool packs_open = done.mark("packs") == Mark::not_known;
     if (done.count("packs") == 0 && !packs_open) continue;
-    looked.say(absent(done, "patient") && (packs_open ? Told::open : Told::yes), done.at.at, [&] {
-      return Gap{.id = std::string(done.text("procedure")), .at = done.at.at, .rests_on = {done.seq}};
-    });
+    looked.say(absent(done, "patient") && (packs_open ? Told::open : Told::yes), done.at.at, done.text("procedure"),
+               [&] { return Gap{.at = done.at.at, .rests_on = {done.seq}}; });
   }
 }
 
@@ -64,8 +61,8 @@ void opened_without_use(const Facts& facts, Looked& looked) {
         if (move.is("pack-withdrawn")) settled = settled || !later(at, move.record->at);
       }
       for (const Load* load : pack.loads) settled = settled || !later(at, load->start());
-      looked.say(!settled && later(When::exactly(facts.now), deadline), at.at,
-                 [&] { return Gap{.id = id, .at = deadline.at, .limit = *limit, .rests_on = {opened.record->seq}}; });
+      looked.say(!settled && later(When::exactly(facts.now), deadline), at.at, id,
+                 [&] { return Gap{.at = deadline.at, .limit = *limit, .rests_on = {opened.record->seq}}; });
     }
   }
 }
@@ -87,8 +84,8 @@ void used_without_load(const Facts& facts, Looked& looked) {
     const bool unsure = use.loads.size() == 1 && later(use.loads.front()->end(), use.time) == Told::open;
     Told gap = unsure ? Told::open : told(use.loads.empty());
     if (gap == Told::yes && may_be_processed_unseen(facts, use)) gap = Told::open;
-    looked.say(gap, use.time.at, [&] {
-      Gap out{.id = use.pack->id, .at = use.time.at, .rests_on = {use.procedure->seq}};
+    looked.say(gap, use.time.at, use.pack->id, [&] {
+      Gap out{.at = use.time.at, .rests_on = {use.procedure->seq}};
       if (use.pack->made() != nullptr) out.beside = {use.pack->made()->seq};
       return out;
     });
@@ -122,8 +119,8 @@ void used_from_failed_load(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
     if (use.loads.empty()) continue;
     const auto failed = [](const Load& load) { return load.rejected() || !load.complete() || is_not_reached(load); };
-    looked.say(of_relevant(use, failed), use.time.at, [&] {
-      Gap out{.id = use.pack->id, .at = use.time.at, .beside = seqs_of(use)};
+    looked.say(of_relevant(use, failed), use.time.at, use.pack->id, [&] {
+      Gap out{.at = use.time.at, .beside = seqs_of(use)};
       out.found = std::string(faults_of(*use.loads.front()).front().word);
       out.rests_on = grounds_of(use, [](const Load& load) -> std::optional<Seqs> {
         std::vector<Seqs> each;
@@ -167,8 +164,8 @@ void used_before_release(const Facts& facts, Looked& looked) {
       if (load.method.empty()) return Told::open;
       return released_here(&load) ? !load.released_by(use.time) : Told::no;
     };
-    looked.say(of_relevant(use, unreleased), use.time.at, [&] {
-      Gap out{.id = use.pack->id, .at = use.time.at, .beside = seqs_of(use)};
+    looked.say(of_relevant(use, unreleased), use.time.at, use.pack->id, [&] {
+      Gap out{.at = use.time.at, .beside = seqs_of(use)};
       out.rests_on = grounds_of(use, [&](const Load& load) {
         return unreleased(load) == Told::yes ? std::optional(taken_back_seqs(load, use.time)) : std::nullopt;
       });
@@ -190,11 +187,8 @@ void used_after_use_by(const Facts& facts, Looked& looked) {
     const UseBy limit = use_by(facts, *use.pack, use.loads, use.time);
     if (limit.not_stated) looked.not_stated(use.time.at);
     if (limit.ends.empty() && !limit.unknown) continue;
-    looked.say(is_past(limit, use.time), use.time.at, [&] {
-      Gap out{.id = use.pack->id,
-              .at = use.time.at,
-              .found = local(facts, use.time.at),
-              .limit = local(facts, limit.ends.front().at)};
+    looked.say(is_past(limit, use.time), use.time.at, use.pack->id, [&] {
+      Gap out{.at = use.time.at, .found = local(facts, use.time.at), .limit = local(facts, limit.ends.front().at)};
       out.rests_on = limit.seqs;
       out.rests_on.push_back(use.procedure->seq);
       return out;
@@ -232,12 +226,11 @@ void drum_open_too_long(const Facts& facts, Looked& looked) {
     }
     const Opening opening = first_opening(use);
     if (opening.before != Told::yes) {
-      looked.cannot_tell(use.time.at);
+      looked.cannot_tell(use.time.at, use.pack->id);
       continue;
     }
-    looked.say(longer(elapsed(opening.record->at, use.time), *limit, hour_ms), use.time.at, [&] {
-      return Gap{.id = use.pack->id,
-                 .at = use.time.at,
+    looked.say(longer(elapsed(opening.record->at, use.time), *limit, hour_ms), use.time.at, use.pack->id, [&] {
+      return Gap{.at = use.time.at,
                  .found = between(opening.record->at, use.time, hour_ms),
                  .limit = *limit,
                  .rests_on = {opening.record->seq, use.procedure->seq}};
@@ -251,8 +244,8 @@ void drum_open_too_long(const Facts& facts, Looked& looked) {
 void drum_opening_missing(const Facts& facts, Looked& looked) {
   for (const Use& use : facts.uses) {
     if (!use.pack->is_drum()) continue;
-    looked.say(!first_opening(use).before, use.time.at, [&] {
-      return Gap{.id = use.pack->id, .at = use.time.at, .rests_on = {use.procedure->seq, use.pack->packed->seq}};
+    looked.say(!first_opening(use).before, use.time.at, use.pack->id, [&] {
+      return Gap{.at = use.time.at, .rests_on = {use.procedure->seq, use.pack->packed->seq}};
     });
   }
 }
@@ -263,8 +256,8 @@ void drum_opening_missing(const Facts& facts, Looked& looked) {
 void pack_used_twice(const Facts& facts, Looked& looked) {
   for (const auto& [id, pack] : facts.packs) {
     if (pack.uses.empty() || pack.is_drum()) continue;
-    looked.say(told(pack.uses.size() > 1), pack.uses.front()->time.at, [&, &key = id, &uses = pack.uses] {
-      Gap out{.id = key, .at = uses[1]->time.at, .found = static_cast<double>(uses.size()), .limit = 1};
+    looked.say(told(pack.uses.size() > 1), pack.uses.front()->time.at, id, [&, &uses = pack.uses] {
+      Gap out{.at = uses[1]->time.at, .found = static_cast<double>(uses.size()), .limit = 1};
       out.rests_on = {uses[0]->procedure->seq, uses[1]->procedure->seq};
       for (const Use* use : uses) out.beside.push_back(use->procedure->seq);
       return out;
@@ -302,9 +295,8 @@ void opened_then_shelved(const Facts& facts, Looked& looked) {
         opening = before.record;
         grounds.push_back({before.record->seq, move.record->seq});
       }
-      looked.say(gap, move.record->at.at, [&, &key = id] {
-        return Gap{.id = key,
-                   .at = move.record->at.at,
+      looked.say(gap, move.record->at.at, id, [&] {
+        return Gap{.at = move.record->at.at,
                    .found = local(facts, opening->at.at),
                    .rests_on = earliest_ground(grounds),
                    .beside = {opening->seq}};
@@ -333,9 +325,8 @@ void set_used_twice(const Facts& facts, Looked& looked) {
       Told gap = !load_between(loads[set], before.time, use.time);
       if (gap == Told::yes && may_be_processed_unseen(facts, use)) gap = Told::open;
       if (!before.pack->told_apart || !use.pack->told_apart) gap = Told::open;
-      looked.say(gap, use.time.at, [&, &key = set] {
-        return Gap{.id = key,
-                   .at = use.time.at,
+      looked.say(gap, use.time.at, set, [&] {
+        return Gap{.at = use.time.at,
                    .found = local(facts, before.time.at),
                    .rests_on = {before.procedure->seq, use.procedure->seq}};
       });

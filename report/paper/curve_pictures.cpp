@@ -42,7 +42,8 @@ int grave(const workbook::LoadRow& load) {
 
 }  // namespace
 
-Result<void> put_pictures(const Ledger& ledger, links::Links& tables, workbook::Facts& facts) {
+Result<void> put_pictures(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
+                          workbook::Facts& facts) {
   TRY_LET(auto wanted, wanted_of(tables, facts));
   std::stable_sort(wanted.begin(), wanted.end(),
                    [](const Wanted& a, const Wanted& b) { return grave(*a.load) < grave(*b.load); });
@@ -50,7 +51,6 @@ Result<void> put_pictures(const Ledger& ledger, links::Links& tables, workbook::
   facts.pictures_left_out = static_cast<std::int64_t>(wanted.size() - drawn);
   wanted.resize(drawn);
   std::stable_sort(wanted.begin(), wanted.end(), [](const Wanted& a, const Wanted& b) { return a.load < b.load; });
-  TRY_LET(const auto editions, ledger.editions(tables.known_at()));
   std::vector<std::int64_t> curves;
   for (const Wanted& one : wanted) curves.push_back(one.curve);
   TRY_LET(const auto kept, picture::kept_curves(ledger, tables, editions, curves));

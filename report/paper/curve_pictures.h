@@ -7,7 +7,8 @@
 
 namespace trayproof::paper {
 
-// Fills `facts.pictures`, at most sixty, and says how many were left out.
-Result<void> put_pictures(const Ledger& ledger, links::Links& tables, workbook::Facts& facts);
+// Fills `facts.pictures`, at most sixty, as `editions` judge them, and says how many were left out.
+Result<void> put_pictures(const Ledger& ledger, links::Links& tables, const sop::Editions& editions,
+                          workbook::Facts& facts);
 
 }  // namespace trayproof::paper

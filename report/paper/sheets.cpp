@@ -63,7 +63,7 @@ void put_editions(const Facts& facts, Document& out) {
                     say(one.confirmed ? "workbook.confirmed" : "workbook.unconfirmed"));
   }
   out.parts.emplace_back(Lines{{{say("paper.judged-by"), in_lines(lines)}}});
-  if (facts.what_if) out.parts.emplace_back(Paragraph{say("workbook.what-if"), true});
+  if (!facts.what_if.empty()) out.parts.emplace_back(Paragraph{facts.what_if, true});
   if (std::string notice = unreviewed_notice(); !notice.empty()) out.parts.emplace_back(Paragraph{std::move(notice)});
 }
 

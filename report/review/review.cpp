@@ -2,9 +2,11 @@
 
 #include <algorithm>
 
+#include "ledger/sop/tried.h"
 #include "ledger/version.h"
 #include "ledger/words/words.h"
 #include "report/gaps/recall_changes.h"
+#include "report/gaps/what_if_curves.h"
 #include "report/review/material.h"
 
 namespace trayproof::review {
@@ -46,6 +48,11 @@ Result<Instant> data_as_of(const Ledger& ledger, std::int64_t seq) {
   return recorded->instant;
 }
 
+std::string what_if_of(const gaps::Facts& facts) {
+  const std::string note = gaps::as_recorded_note(facts.as_recorded);
+  return say("workbook.what-if") + (note.empty() ? "" : " " + note);
+}
+
 Result<workbook::Facts> lay_out(const Material& material) {
   workbook::Facts out;
   const auto& described = material.facts.of("facility-described");
@@ -57,7 +64,7 @@ Result<workbook::Facts> lay_out(const Material& material) {
   if (out.until) out.until->ms -= out.until->ms % second_ms;
   TRY_LET(out.data_as_of, data_as_of(material.ledger, material.tables.known_at()));
   out.program = program_name();
-  out.what_if = material.facts.what_if.has_value();
+  if (material.facts.what_if) out.what_if = what_if_of(material.facts);
   out.editions = edition_rows(material);
   out.measures = measure_rows(material);
   out.cases = case_rows(material);
@@ -92,6 +99,12 @@ gaps::RecallAnswers kept_answers(const Ledger& ledger) {
   };
 }
 
+Result<sop::Editions> editions_asked(const Ledger& ledger, const links::Links& tables, const Asked& asked) {
+  if (!asked.what_if) return ledger.editions(tables.known_at());
+  TRY_LET(auto sop, sop::read(*asked.what_if));
+  return sop::tried(std::move(sop));
+}
+
 Result<Review> gather(const Ledger& ledger, links::Links& tables, Instant now, const Asked& asked) {
   TRY_LET(auto editions, ledger.editions(tables.known_at()));
   if (editions.empty()) return Error(ErrorCode::missing, say("review.no-edition"));
@@ -104,6 +117,7 @@ Result<Review> gather(const Ledger& ledger, links::Links& tables, Instant now, c
                             .recall_again = gaps::recall_again(ledger, tables)};
   if (asked.what_if) {
     TRY_LET(around.what_if, sop::read(*asked.what_if));
+    around.curve_judge = gaps::curve_judge(ledger, tables, *around.what_if);
   }
   TRY_LET(gaps::Facts facts, gaps::read_facts(tables.database(), std::move(around)));
   // As for the facts: each page is read once.

@@ -20,6 +20,9 @@ struct Asked {
   std::optional<std::string> what_if;  // the text of an SOP that judges instead
 };
 
+// Those that judge what is asked: the one that is tried, else the ledger's.
+Result<sop::Editions> editions_asked(const Ledger& ledger, const links::Links& tables, const Asked& asked);
+
 struct Review {
   workbook::Facts facts;
   std::int64_t gaps = 0;         // findings of the period, answered ones included

@@ -270,7 +270,7 @@ struct Facts {
   std::optional<Instant> until;
   Instant data_as_of;  // `recorded` of the last event taken in; also the book's date of making
   std::string program;
-  bool what_if = false;  // judged by an edition that was not in force
+  std::string what_if;  // that an edition judged which was not in force, in a sentence; empty: none did
   bool numbers_shown = false;
   std::vector<EditionRow> editions;
   std::vector<MeasureRow> measures;

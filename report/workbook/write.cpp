@@ -101,7 +101,7 @@ void add(Book& book, const Facts& facts, Grid grid) {
     const std::string offset = offset_text(facts.zone.offset_minutes(facts.data_as_of));
     grid.note += " " + say("workbook.note-times", {{"zone", facts.zone.name()}, {"offset", offset}});
   }
-  if (facts.what_if) grid.note = say("workbook.what-if") + " " + grid.note;
+  if (!facts.what_if.empty()) grid.note = facts.what_if + " " + grid.note;
   book.add(grid);
 }
 

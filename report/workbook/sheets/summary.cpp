@@ -59,7 +59,7 @@ Grid cover_grid(const Facts& facts, const std::vector<Sheet>& contents) {
   lines.line("zone", text(facts.zone.name()));
   lines.line("program", text(facts.program));
   lines.line("patients", text(say(facts.numbers_shown ? "workbook.numbers-shown" : "workbook.pseudonyms-shown")));
-  if (facts.what_if) lines.line("what-if", Text{say("workbook.what-if"), Look::strong});
+  if (!facts.what_if.empty()) lines.line("what-if", Text{facts.what_if, Look::strong});
   put_editions(facts, lines);
   put_record(facts, lines);
   lines.block("sheets");

@@ -59,6 +59,7 @@ gaps::Findings CaseLedger::find() {
   question.rule = case_.rule;
   question.from = case_.from;
   question.until = case_.until;
+  question.name_open = true;
   return must(gaps::find_gaps(tables().database(), must(ledger_.editions(), case_), clock_.now(), question), case_);
 }
 

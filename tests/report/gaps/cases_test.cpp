@@ -72,6 +72,9 @@ TEST_CASE("each case of a rule finds what it says") {
       const gaps::Findings findings = ledger.find();
       INFO(one.rule << ": " << one.name);
       CHECK(told(findings, one) == told(one));
+      REQUIRE(findings.not_told);
+      CHECK(static_cast<std::int64_t>(findings.not_told->size()) == findings.looked_at.at(0).cannot_tell);
+      for (const gaps::NotTold& open : *findings.not_told) CHECK_FALSE(open.subject_id.empty());
       for (const gaps::Finding& gap : findings.gaps) {
         CHECK_FALSE(gap.seqs.empty());
         CHECK(std::find(gap.seqs.begin(), gap.seqs.end(), gap.first_seen) != gap.seqs.end());

@@ -150,6 +150,22 @@ TEST_CASE("another edition judges what if and says so") {
   CHECK(findings.what_if == "Other");
 }
 
+TEST_CASE("what could not be told is named where that is asked for") {
+  Ward ward;
+  ward.take(R"({"kind":"procedure-done","at":"2026-03-02T10:00:00+05:00","by":"N1","procedure":"D-3","sort":"delivery",)"
+            R"("place":"LR","packs":["P-1"],"unknown":{"patient":"not-recorded"}})");
+  gaps::Question question;
+  question.rule = "patient-not-recorded";
+  const auto counted = ward.find(question);
+  CHECK(counted.looked_at.at(0).cannot_tell == 1);
+  CHECK_FALSE(counted.not_told);
+  CHECK(gaps::to_json(counted).find("cannot_tell") == nullptr);
+  question.name_open = true;
+  const auto document = gaps::to_json(ward.find(question));
+  CHECK(json::plain(*document.find("cannot_tell")) ==
+        R"([{"rule":"patient-not-recorded","subject":{"kind":"procedure","id":"D-3"},"at":"2026-03-02T10:00:00+05:00"}])");
+}
+
 TEST_CASE("a pack used while an open recall lists it") {
   Ward ward;
   ward.take(R"({"kind":"packed","at":"2026-03-01T09:00:00+05:00","by":"N1","pack":"P-2","set":"S-2","wrap":"wrapped"}
