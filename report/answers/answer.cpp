@@ -208,6 +208,10 @@ class Asking {
       for (const std::string_view one : measures) allowed += (allowed.empty() ? "" : ", ") + std::string(one);
       return unfit("--measure", value, allowed);
     }
+    if (name == "key") {
+      if (is_limit(value)) return {};
+      return unfit("--key", value, say("answers.allowed-key"));
+    }
     std::string sql = "SELECT 1 FROM mentions WHERE thing IN (SELECT value FROM json_each(?)) AND id = ? LIMIT 1";
     json::Value kinds = json::Value::list();
     if (std::find(std::begin(things), std::end(things), name) != std::end(things)) {
@@ -243,7 +247,7 @@ class Asking {
       }
       std::sort(answer_.editions.begin(), answer_.editions.end());
     }
-    if (names("limits") || names("sop_keys")) {
+    if (names("limits") || names("sop_keys") || names("release_wanted")) {
       TRY_LET(const std::string limits, limits_sql(spans));
       setting_ += limits;
     }
@@ -251,6 +255,7 @@ class Asking {
     for (const char* table : {"days", "weeks", "months"})
       calendar = calendar || names("FROM " + std::string(table)) || names("JOIN " + std::string(table));
     if (calendar && answer_.period) setting_ += calendar_sql(period_, answer_.zone);
+    if (names("release_wanted")) setting_ += release_wanted_sql();
     if (names("every_event")) setting_ += every_event_sql();
     if (names("named_events")) setting_ += named_events_sql();
     return {};
@@ -268,7 +273,8 @@ class Asking {
     std::string clear;
     for (const char* table : {"limits", "sop_keys", "days", "weeks", "months", "drawn"})
       clear += "DROP TABLE IF EXISTS temp." + std::string(table) + ";\n";
-    TRY(database_.run(clear + "DROP VIEW IF EXISTS temp.every_event;\nDROP VIEW IF EXISTS temp.named_events;\n"));
+    TRY(database_.run(clear + "DROP VIEW IF EXISTS temp.release_wanted;\nDROP VIEW IF EXISTS temp.every_event;\nDROP "
+                              "VIEW IF EXISTS temp.named_events;\n"));
     TRY(draw_sample());
     return database_.run("SAVEPOINT setting;\n" + setting_ + "RELEASE setting;\n");
   }

@@ -116,6 +116,7 @@ steps (from_ms, name, place, step, yes) AS (
     WHERE l.load = used.load), 0) FROM used
   UNION ALL SELECT from_ms, name, 7, 'load released', coalesce((SELECT l.decision = 'released' FROM loads l
     WHERE l.load = used.load), 0) FROM used
+    WHERE used.load IS NULL OR EXISTS (SELECT 1 FROM release_wanted w WHERE w.load = used.load)
   UNION ALL SELECT from_ms, name, 8, 'inside indicator read', EXISTS (SELECT 1 FROM indicators i
     WHERE i.pack = used.pack AND i.at_ms <= used.use_ms) FROM used
   UNION ALL SELECT from_ms, name, 9, 'opening recorded', EXISTS (SELECT 1 FROM pack_moves v WHERE v.pack = used.pack

@@ -14,12 +14,15 @@ std::vector<Question> load_questions() {
                    {"released", Sort::number},
                    {"rejected", Sort::number},
                    {"undecided", Sort::number},
+                   {"no_decision_wanted", Sort::number},
                    {"with_curve", Sort::number},
                    {"packs", Sort::number}},
        .query = R"(
 SELECT m.name, l.equipment, l.method, count(*), sum(l.complete = 1), sum(coalesce(l.decision, '') = 'released'),
-       sum(coalesce(l.decision, '') = 'rejected'), sum(l.decision IS NULL), sum(l.curves > 0), sum(l.packs)
+       sum(coalesce(l.decision, '') = 'rejected'), sum(l.decision IS NULL AND (w.load IS NOT NULL OR l.method IS NULL)),
+       sum(l.decision IS NULL AND w.load IS NULL AND l.method IS NOT NULL), sum(l.curves > 0), sum(l.packs)
 FROM months m JOIN loads l ON l.start_ms BETWEEN m.from_ms AND m.until_ms
+  LEFT JOIN release_wanted w ON w.load = l.load
 GROUP BY m.from_ms, l.equipment, l.method
 ORDER BY m.from_ms, l.equipment, l.method)",
        .counts = R"(
@@ -90,14 +93,12 @@ SELECT l.load, l.equipment, l.method, CASE WHEN l.end_seq IS NOT NULL THEN l.end
        (SELECT count(DISTINCT u.pack) FROM uses u WHERE u.load = l.load), l.start_seq
 FROM loads l
 WHERE l.start_ms BETWEEN :from AND :until AND l.decision IS NULL
-  AND EXISTS (SELECT 1 FROM limits x, json_each(x.value) j WHERE x.key = 'release.methods'
-              AND l.start_ms BETWEEN x.from_ms AND x.until_ms AND j.value = l.method)
+  AND EXISTS (SELECT 1 FROM release_wanted w WHERE w.load = l.load)
 ORDER BY l.start_ms, l.load)",
        .counts = R"(
 SELECT count(*), coalesce(sum(l.method IS NULL), 0) FROM loads l
 WHERE l.start_ms BETWEEN :from AND :until AND (l.method IS NULL
-  OR EXISTS (SELECT 1 FROM limits x, json_each(x.value) j WHERE x.key = 'release.methods'
-             AND l.start_ms BETWEEN x.from_ms AND x.until_ms AND j.value = l.method)))"},
+  OR EXISTS (SELECT 1 FROM release_wanted w WHERE w.load = l.load)))"},
 
       {.id = "loads-without-evidence",
        .columns = {{"load"},

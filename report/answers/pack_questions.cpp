@@ -1,7 +1,45 @@
 // Packs and sets: their story, the shelf, what is missing.
 #include "report/answers/question.h"
+#include "report/answers/use_by.h"
 
 namespace trayproof::answers {
+namespace {
+
+struct Asking {
+  std::string query;
+  std::string counts;
+};
+
+// What lies on the shelf: of its last load, or made elsewhere and in none, or whose load is not recorded.
+const Asking& on_the_shelf() {
+  static const Asking asking = [] {
+    const ShelfLife life{.pack = "x.pack", .load = "x.load", .moment = ":now"};
+    const std::string shelf = R"(
+WITH lying AS (
+  SELECT x.pack, x."set", x.place, x.standing_ms, x.standing_seq, x.load FROM load_packs x
+  WHERE x.standing = 'shelf' AND NOT EXISTS (SELECT 1 FROM load_packs y WHERE y.pack = x.pack AND y.end_ms > x.end_ms)
+  UNION ALL
+  SELECT m.pack, p."set", m.place, m.at_ms, m.seq, NULL FROM pack_moves m JOIN packs p ON p.pack = m.pack
+  WHERE (m.kind = 'pack-stored' OR m.kind = 'pack-returned' AND m.state = 'closed') AND m.left_ms IS NULL
+    AND m.load IS NULL AND NOT EXISTS (SELECT 1 FROM load_packs y WHERE y.pack = m.pack)),
+shelf AS (
+  SELECT x.*, )" + use_by_sql(life) +
+                              R"( AS use_by_ms,
+    )" + keeps_sql(life) + R"( AS keeps
+  FROM lying x)
+)";
+    return Asking{
+        .query =
+            shelf +
+            R"(SELECT pack, "set", place, standing_ms, use_by_ms, CASE WHEN keeps THEN 0 ELSE use_by_ms < :now END, standing_seq
+FROM shelf
+ORDER BY use_by_ms, pack)",
+        .counts = shelf + "SELECT count(*), coalesce(sum(use_by_ms IS NULL AND NOT keeps), 0) FROM shelf"};
+  }();
+  return asking;
+}
+
+}  // namespace
 
 std::vector<Question> pack_questions() {
   return {
@@ -79,22 +117,8 @@ SELECT packs, packs_unknown FROM loads WHERE load = :load)"},
                    {"use_by", Sort::time},
                    {"past", Sort::yes_no},
                    {"entry", Sort::entry}},
-       .query = R"(
-WITH shelf AS (
-  SELECT x.pack, x."set", x.place, x.standing_ms, x.standing_seq, x.load, coalesce(
-    (SELECT m.use_by_ms FROM pack_moves m WHERE m.pack = x.pack AND m.kind = 'pack-stored' AND m.load = x.load
-       AND m.use_by_ms IS NOT NULL ORDER BY m.at_ms DESC, m.seq DESC LIMIT 1), p.use_by_ms) AS use_by_ms
-  FROM load_packs x JOIN packs p ON p.pack = x.pack
-  WHERE x.standing = 'shelf' AND NOT EXISTS (SELECT 1 FROM load_packs y WHERE y.pack = x.pack AND y.end_ms > x.end_ms))
-SELECT pack, "set", place, standing_ms, use_by_ms, use_by_ms < :now, standing_seq
-FROM shelf
-ORDER BY use_by_ms, pack)",
-       .counts = R"(
-SELECT count(*), coalesce(sum((SELECT m.use_by_ms FROM pack_moves m WHERE m.pack = x.pack AND m.kind = 'pack-stored'
-  AND m.load = x.load AND m.use_by_ms IS NOT NULL LIMIT 1) IS NULL
-  AND (SELECT p.use_by_ms FROM packs p WHERE p.pack = x.pack) IS NULL), 0)
-FROM load_packs x
-WHERE x.standing = 'shelf' AND NOT EXISTS (SELECT 1 FROM load_packs y WHERE y.pack = x.pack AND y.end_ms > x.end_ms))"},
+       .query = on_the_shelf().query,
+       .counts = on_the_shelf().counts},
 
       {.id = "missing-instruments",
        .columns = {{"set"},
@@ -204,7 +228,8 @@ SELECT pack FROM packed WHERE at_ms BETWEEN :from AND :until)"},
        .query = R"(
 SELECT p.procedure, p.at_ms, p.sort, p.place, p.patient IS NOT NULL, count(DISTINCT u.pack),
        count(DISTINCT CASE WHEN u.pack IS NOT NULL AND u.load IS NULL THEN u.pack END),
-       count(DISTINCT CASE WHEN l.load IS NOT NULL AND coalesce(l.decision, '') <> 'released' THEN u.pack END),
+       count(DISTINCT CASE WHEN coalesce(l.decision, '') <> 'released' AND (l.decision = 'rejected'
+         OR EXISTS (SELECT 1 FROM release_wanted w WHERE w.load = l.load)) THEN u.pack END),
        coalesce(sum(l.indicators_failed > 0), 0), p.seq
 FROM drawn d CROSS JOIN procedure_done p ON p.procedure = d.id LEFT JOIN uses u ON u.procedure = p.procedure AND u.origin = p.origin
   LEFT JOIN loads l ON l.load = u.load

@@ -144,17 +144,28 @@ SELECT count(DISTINCT edition), count(DISTINCT edition) - (SELECT count(DISTINCT
                    {"disposable", Sort::number},
                    {"packs", Sort::number},
                    {"difference", Sort::number},
+                   {"other", Sort::number},
+                   {"other_sorts"},
                    {"entry", Sort::entry}},
        .query = R"(
-WITH of_counts AS (
-  SELECT c.*, d.procedure, d.disposable AS kit, json_array_length(coalesce(d.packs, '[]')) AS n
-  FROM counted c LEFT JOIN procedure_done d ON d.at_ms BETWEEN c.from_ms AND c.until_ms
-    AND CASE c.what WHEN 'operations' THEN d.sort NOT LIKE '%deliver%' AND d.sort NOT LIKE '%birth%'
-        ELSE d.sort LIKE '%deliver%' OR d.sort LIKE '%birth%' OR d.sort LIKE '%esarean%'
-             OR coalesce(d.newborns, '[]') <> '[]' OR d.newborns_without_number > 0 END
+WITH told AS (
+  SELECT at_ms, coalesce(sort, '?') AS sort, disposable AS kit, json_array_length(coalesce(packs, '[]')) AS n,
+    sort LIKE '%deliver%' OR sort LIKE '%birth%' OR sort LIKE '%esarean%' OR coalesce(newborns, '[]') <> '[]'
+      OR coalesce(newborns_without_number, 0) > 0 AS birth,
+    sort LIKE '%esarean%' OR sort LIKE '%laparotomy%' OR sort LIKE '%ectomy%' OR sort LIKE '%ligation%'
+      OR sort LIKE '%operation%' OR sort LIKE '%surgery%' AS operation
+  FROM procedure_done),
+of_counts AS (
+  SELECT c.*, d.n, d.kit, d.birth, d.operation,
+    CASE c.what WHEN 'operations' THEN d.operation ELSE d.birth END AS fits
+  FROM counted c LEFT JOIN told d ON d.at_ms BETWEEN c.from_ms AND c.until_ms
   WHERE c.at_ms BETWEEN :from AND :until AND c.what IN ('births', 'operations'))
-SELECT from_ms, until_ms, what, number, count(procedure), coalesce(sum(n > 0), 0), coalesce(sum(kit = 1), 0),
-       coalesce(sum(n), 0), number - count(procedure), seq
+SELECT from_ms, until_ms, what, number, coalesce(sum(fits), 0), coalesce(sum(fits AND n > 0), 0),
+       coalesce(sum(fits AND kit = 1), 0), coalesce(sum(CASE WHEN fits THEN n END), 0), number - coalesce(sum(fits), 0),
+       coalesce(sum(NOT birth AND NOT operation), 0),
+       (SELECT group_concat(sort || ' ' || times, ', ') FROM (SELECT d.sort, count(*) AS times FROM told d
+          WHERE d.at_ms BETWEEN of_counts.from_ms AND of_counts.until_ms AND NOT d.birth AND NOT d.operation
+          GROUP BY d.sort ORDER BY count(*) DESC, d.sort LIMIT 20)), seq
 FROM of_counts
 GROUP BY origin
 ORDER BY from_ms, what)",

@@ -170,6 +170,24 @@ std::string drawn_sql(const std::vector<std::string>& ids) {
   return sql;
 }
 
+bool is_limit(std::string_view name) {
+  std::string plain;
+  bool inside = false;  // of [1], which tells elements apart
+  for (const char c : name) {
+    inside = c == '[' || (inside && c != ']');
+    if (!inside && c != ']') plain += c;
+  }
+  return !plain.empty() &&
+         std::ranges::any_of(sop::keys(), [&](const sop::Key& key) { return plain_name(key).starts_with(plain); });
+}
+
+std::string release_wanted_sql() {
+  return "CREATE TEMP VIEW release_wanted AS\n"
+         "  SELECT l.load FROM main.loads l WHERE EXISTS (SELECT 1 FROM limits x, json_each(x.value) j\n"
+         "    WHERE x.key = 'release.methods' AND coalesce(l.end_ms, l.start_ms) BETWEEN x.from_ms AND x.until_ms\n"
+         "      AND j.value = l.method);\n";
+}
+
 std::string every_event_sql() {
   std::string sql = "CREATE TEMP VIEW every_event AS\n";
   bool first = true;

@@ -7,6 +7,7 @@
 //   drawn        id: what a random sample drew
 //   every_event  a view over all kinds: origin, seq, kind, given (0: the program wrote it), at_ms, recorded_ms,
 //                entered_ms, by, paper, files
+//   release_wanted a view: load: those of methods that the SOP wants released (`release.methods` at their end)
 //   named_events a view: thing, id, origin, seq, kind, at_ms, by, paper, files: which entries that hold name what
 //
 // As SQL text, so that the plain sqlite3 shell can be given the same.
@@ -42,6 +43,11 @@ Result<std::vector<Judging>> judging(store::Database& tables, const sop::Edition
 Result<std::string> limits_sql(const std::vector<Judging>& editions);
 std::string calendar_sql(const Period& period, const Zone& zone);
 std::string drawn_sql(const std::vector<std::string>& ids);
+// A key of the SOP file as `limits` has it, or what several begin with.
+bool is_limit(std::string_view name);
+
+// Over `limits`.
+std::string release_wanted_sql();
 std::string every_event_sql();
 std::string named_events_sql();
 

@@ -1,7 +1,26 @@
 // What was used on whom, and what was not.
 #include "report/answers/question.h"
+#include "report/answers/use_by.h"
 
 namespace trayproof::answers {
+namespace {
+
+// A use later than the use-by of its pack.
+const std::string& used_late() {
+  static const std::string query = R"(
+WITH used AS (
+  SELECT u.pack, p."set", p.wrap, u.procedure, u.use_ms, u.seq,
+    )" + use_by_sql({.pack = "u.pack", .load = "u.load", .moment = "u.use_ms"}) +
+                                   R"( AS use_by_ms
+  FROM procedure_done d JOIN uses u ON u.procedure = d.procedure AND u.origin = d.origin JOIN packs p ON p.pack = u.pack
+  WHERE d.at_ms BETWEEN :from AND :until)
+SELECT pack, "set", wrap, procedure, use_ms, use_by_ms, round((use_ms - use_by_ms) / 86400000.0, 2), seq
+FROM used WHERE use_ms > use_by_ms
+ORDER BY use_ms, pack)";
+  return query;
+}
+
+}  // namespace
 
 std::vector<Question> use_questions() {
   return {
@@ -89,22 +108,7 @@ SELECT count(DISTINCT pack), coalesce(sum(load IS NULL), 0) FROM uses WHERE proc
                    {"use_by", Sort::time},
                    {"days_late", Sort::number},
                    {"entry", Sort::entry}},
-       .query = R"(
-WITH used AS (
-  SELECT u.pack, p."set", p.wrap, u.procedure, u.use_ms, u.seq,
-    CASE WHEN p.outside = 1 THEN p.use_by_ms ELSE coalesce(
-      (SELECT m.use_by_ms FROM pack_moves m WHERE m.pack = u.pack AND m.kind = 'pack-stored' AND m.load IS u.load
-         AND m.use_by_ms IS NOT NULL AND m.at_ms <= u.use_ms ORDER BY m.at_ms DESC, m.seq DESC LIMIT 1),
-      l.end_ms + 86400000 * (SELECT x.value FROM limits x WHERE u.use_ms BETWEEN x.from_ms AND x.until_ms AND x.key =
-        CASE WHEN l.method IN ('boiling', 'steaming', 'thermal-disinfection', 'chemical-disinfection')
-             THEN 'shelf.disinfected_days' ELSE 'shelf.days.' || coalesce(p.wrap, 'wrapped') END
-        AND x.value <> 'until-damaged')) END AS use_by_ms
-  FROM procedure_done d JOIN uses u ON u.procedure = d.procedure AND u.origin = d.origin JOIN packs p ON p.pack = u.pack
-    LEFT JOIN loads l ON l.load = u.load
-  WHERE d.at_ms BETWEEN :from AND :until)
-SELECT pack, "set", wrap, procedure, use_ms, use_by_ms, round((use_ms - use_by_ms) / 86400000.0, 2), seq
-FROM used WHERE use_ms > use_by_ms
-ORDER BY use_ms, pack)",
+       .query = used_late(),
        .counts = R"(
 SELECT count(*), coalesce(sum(u.load IS NULL AND (p.outside = 0 OR p.use_by_ms IS NULL)), 0)
 FROM procedure_done d JOIN uses u ON u.procedure = d.procedure AND u.origin = d.origin JOIN packs p ON p.pack = u.pack

@@ -95,6 +95,9 @@ check("confirmed", [e["confirmed"] for e in ward.run("sop", "list")["editions"]]
 check("by its number too", ward.run("sop", "confirm", str(editions[0]["seq"]), "--as", "noor")["sop"], editions[0]["seq"])
 later = ward.run("sop", "adopt", file_of["clean-first"], "--in-force", "2199-01-01", "--as", "noor")
 check("one for later does not judge yet", [e["in_force_now"] for e in ward.run("sop", "list")["editions"]], [False, True, False])
+for key in ("nonsense.key", "shelf.dayz", ""):
+    ward.run("answer", "limit-history", "--key", key, status=3)
+check("all keys of a table", len(ward.run("answer", "limit-history", "--key", "steam.program")["rows"]) > 4)
 history = ward.run("answer", "limit-history", "--key", "shelf.days.wrapped")
 check("the limit's history", [r[1] for r in history["rows"]], [spelt(flat(n)["shelf.days.wrapped"]) for n in ("labour-room", "theatre-strict", "clean-first")])
 ward.run("record", "solution-prepared", "solution=S-1", "agent=sodium-hypochlorite", "use=decontamination", "percent=0.5", "stock_percent=5",
