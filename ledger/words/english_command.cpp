@@ -179,6 +179,7 @@ std::span<const Word> command() {
       {"command.recall-fetch", "  {count} {count|pack|packs} {standing}, STILL TO BE FETCHED: {packs}"},
       {"command.not-told-apart", "cannot be told from like sets"},
       {"command.recall-procedure", "  {procedure} at {at}, {sort}, {place}, patient {patient}, packs {packs}"},
+      {"command.recall-newborns", "    newborns: {newborns}"},
       {"command.patient-unknown", "NOT RECORDED"},
       {"command.recall-policy",
        "{policy}: {packs} {packs|pack|packs}, {procedures} {procedures|procedure|procedures}, {patients} "

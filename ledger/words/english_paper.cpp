@@ -37,6 +37,7 @@ std::span<const Word> paper() {
       {"paper.register-loads", "Loads"},
       {"paper.number", "No."},
       {"paper.checked-by", "Looked through by"},
+      {"paper.not-closed", "not yet"},
       {"paper.closed-by", "Closed by"},
       {"paper.second", "Second person"},
       {"paper.month-by", "Month looked through by"},

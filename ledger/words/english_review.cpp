@@ -19,12 +19,12 @@ std::span<const Word> review() {
       // Measures: the figure, and what it counts.
       {"review.measure-packs", "Procedures with packs recorded"},
       {"review.measure-packs-says",
-       "Every procedure of the period, but for those served by a disposable kit alone. Cannot tell: its packs are "
-       "marked as "
-       "not known."},
+       "Every procedure of the period, but for those served by a disposable kit alone. Packs that are marked as not "
+       "known are not recorded."},
       {"review.measure-patient", "Procedures with a patient recorded"},
       {"review.measure-patient-says",
-       "Every procedure of the period. One without a patient leaves a recall with nobody to tell."},
+       "Every procedure of the period. One without a patient, or whose patient is marked as not known, leaves a recall "
+       "with nobody to tell."},
       {"review.measure-loads", "Uses of packs with a load that had ended before"},
       {"review.measure-loads-says",
        "A use is one pack in one procedure. Packs made elsewhere are left out. Rule {rule}."},

@@ -96,6 +96,15 @@ void print_packs(const Context& context, const recall::Answer& answer) {
   }
 }
 
+// Their numbers or pseudonyms, and how many have none.
+std::string newborns_of(const recall::AffectedProcedure& one) {
+  std::string out;
+  for (const std::string& newborn : one.newborns) out += (out.empty() ? "" : ", ") + newborn;
+  if (one.newborns_without_number == 0) return out;
+  return (out.empty() ? "" : out + ", ") +
+         say("workbook.newborns-without", {{"count", std::to_string(one.newborns_without_number)}});
+}
+
 void print_procedures(const Context& context, const recall::Answer& answer) {
   for (const recall::AffectedProcedure& one : answer.procedures) {
     std::string packs;
@@ -106,6 +115,8 @@ void print_procedures(const Context& context, const recall::Answer& answer) {
                                                   {"place", one.place.value_or(say("command.none"))},
                                                   {"patient", one.patient.value_or(say("command.patient-unknown"))},
                                                   {"packs", packs}}));
+    const std::string newborns = newborns_of(one);
+    if (!newborns.empty()) context.line(say("command.recall-newborns", {{"newborns", newborns}}));
   }
 }
 

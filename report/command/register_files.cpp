@@ -76,7 +76,7 @@ workbook::Grid plot_of(const Answer& answer, std::size_t number, const paper::Pn
   grid.pictures.push_back({.row = 0,
                            .column = 0,
                            .png = &png.bytes,
-                           .scale = workbook::picture_scale / paper::pixels_a_unit,
+                           .scale = workbook::picture_scale(png.height) / paper::pixels_a_unit,
                            .row_points = workbook::picture_row_points(png.height),
                            .in_words = picture::in_words(registry::drawing_of(answer))});
   return grid;

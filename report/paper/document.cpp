@@ -30,7 +30,12 @@ class Pages {
 
   std::size_t run() {
     begin_page();
-    for (const Part& part : document_.parts) std::visit([&](const auto& one) { put(one); }, part);
+    for (std::size_t i = 0; i < document_.parts.size(); ++i) {
+      const auto* heading = std::get_if<Heading>(&document_.parts[i]);
+      const auto* drawing = i + 1 < document_.parts.size() ? std::get_if<Drawing>(&document_.parts[i + 1]) : nullptr;
+      if (heading != nullptr && drawing != nullptr) need(height_of_heading(*heading) + measured(*drawing).height);
+      std::visit([&](const auto& one) { put(one); }, document_.parts[i]);
+    }
     cairo_show_page(pen_);
     return page_;
   }
@@ -79,6 +84,10 @@ class Pages {
     if (y_ + height <= bottom()) return;
     cairo_show_page(pen_);
     begin_page();
+  }
+
+  double height_of_heading(const Heading& heading) {
+    return height_of(set(pen_, heading.text, {.size = 11, .weight = Weight::bold, .width = inner()}).get()) + 12;
   }
 
   void put(const Heading& heading) {
@@ -160,20 +169,30 @@ class Pages {
     y_ += 8;
   }
 
-  void put(const Drawing& drawing) {
+  struct Measured {
+    double scale = 1;
+    double height = 0;
+  };
+  // Fits a page below a heading.
+  Measured measured(const Drawing& drawing) {
     const Surface nowhere(cairo_recording_surface_create(CAIRO_CONTENT_ALPHA, nullptr));
     const Pen measuring(cairo_create(nowhere.get()));
-    InkCanvas measured(measuring.get());
-    const double units = picture::draw_on(measured, drawing.curve);
-    const double scale = std::min(1.0, (bottom() - margin - 60) / units);
-    need(units * scale);
+    InkCanvas canvas(measuring.get());
+    const double units = picture::draw_on(canvas, drawing.curve);
+    const double scale = std::min(1.0, (bottom() - margin - 90) / units);
+    return {scale, units * scale};
+  }
+
+  void put(const Drawing& drawing) {
+    const auto [scale, height] = measured(drawing);
+    need(height);
     cairo_save(pen_);
     cairo_translate(pen_, margin, y_);
     cairo_scale(pen_, scale, scale);
     InkCanvas canvas(pen_);
     picture::draw_on(canvas, drawing.curve);
     cairo_restore(pen_);
-    y_ += units * scale + 8;
+    y_ += height + 8;
   }
 
   void put(const ToSign& sign) {

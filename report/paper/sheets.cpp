@@ -188,19 +188,20 @@ Result<Document> recall_sheet(const Facts& facts, const std::string& recall, con
   if (row == facts.recalls.end()) return missing("recall", recall);
   Document out = blank(facts, say("paper.recall", {{"recall", recall}}));
   if (row->drill) out.mark = say("workbook.drill");
-  out.parts.emplace_back(Lines{{{head("because"), word(row->because)},
-                                {head("subject"), row->subject},
-                                {head("opened"), stamp(facts, row->opened)},
-                                {head("as-of"), stamp(facts, row->as_of)},
-                                {head("known-at"), std::to_string(row->known_at)},
-                                {head("load-count"), std::to_string(row->loads)},
-                                {head("pack-count"), std::to_string(row->packs)},
-                                {head("to-fetch"), std::to_string(row->to_fetch)},
-                                {head("procedure-count"), std::to_string(row->procedures)},
-                                {head("patient-count"), std::to_string(row->patients)},
-                                {head("patients-unknown"), std::to_string(row->patients_unknown)},
-                                {head("closed"), row->closed ? stamp(facts, row->closed) : say("workbook.open")},
-                                {head("conclusion"), row->closed ? or_not(row->conclusion) : say("workbook.open")}}});
+  out.parts.emplace_back(
+      Lines{{{head("because"), word(row->because)},
+             {head("subject"), row->subject},
+             {head("opened"), stamp(facts, row->opened)},
+             {head("as-of"), stamp(facts, row->as_of)},
+             {head("known-at"), std::to_string(row->known_at)},
+             {head("load-count"), std::to_string(row->loads)},
+             {head("pack-count"), std::to_string(row->packs)},
+             {head("to-fetch"), std::to_string(row->to_fetch)},
+             {head("procedure-count"), std::to_string(row->procedures)},
+             {head("patient-count"), std::to_string(row->patients)},
+             {head("patients-unknown"), std::to_string(row->patients_unknown)},
+             {head("closed"), row->closed ? stamp(facts, row->closed) : say("paper.not-closed")},
+             {head("conclusion"), row->closed ? or_not(row->conclusion) : say("paper.not-closed")}}});
   const auto answer_for = [&](const std::string& id) {
     std::string last;
     for (const auto& [of, outcome] : answered) {
@@ -227,18 +228,22 @@ Result<Document> recall_sheet(const Facts& facts, const std::string& recall, con
                           field(one, "place"), answer_for(field(one, "pack")), ""});
   out.parts.emplace_back(std::move(fetch));
   out.parts.emplace_back(Heading{say("paper.people-reached")});
-  Table reached{{head("procedure"), head("at"), head("place"), head("patient"), head("packs"), say("paper.outcome"),
-                 say("paper.initials")},
-                {0.12, 0.14, 0.12, 0.24, 0.12, 0.15, 0.11},
+  Table reached{{head("procedure"), head("at"), head("place"), head("patient"), head("newborns"), head("packs"),
+                 say("paper.outcome"), say("paper.initials")},
+                {0.1, 0.12, 0.11, 0.19, 0.19, 0.11, 0.1, 0.08},
                 {}};
   for (const json::Value& one : procedures->items()) {
-    std::vector<std::string> used;
+    std::vector<std::string> used, newborns;
+    if (const json::Value* born = one.find("newborns"); born != nullptr && born->is_list()) {
+      for (const json::Value& newborn : born->items()) newborns.emplace_back(newborn.is_text() ? newborn.text() : "");
+    }
     if (const json::Value* uses = one.find("uses")) {
       for (const json::Value& use : uses->items()) used.push_back(field(use, "pack"));
     }
     const auto at = parse_date_time(field(one, "at"));
     reached.rows.push_back({field(one, "procedure"), at ? stamp(facts, at->instant) : "", field(one, "place"),
-                            or_not(field(one, "patient")), in_lines(used), answer_for(field(one, "procedure")), ""});
+                            or_not(field(one, "patient")), in_lines(newborns), in_lines(used),
+                            answer_for(field(one, "procedure")), ""});
   }
   out.parts.emplace_back(std::move(reached));
   put_last_words(out);

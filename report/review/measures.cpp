@@ -43,17 +43,16 @@ workbook::MeasureRow by_rule(const Material& material, std::string_view rule, st
   return row;
 }
 
-// Procedures with packs recorded, and with a patient recorded.
+// Procedures with packs recorded, and with a patient recorded. What is marked as not known is not recorded.
 void procedures(const Material& material, std::vector<workbook::MeasureRow>& rows) {
   Tally packs;
   Tally patients;
   for (const gaps::Record& done : material.facts.of("procedure-done")) {
     if (!material.period.holds(done.at.at)) continue;
-    patients.add(!gaps::absent(done, "patient"));
+    patients.add(gaps::told(done.has("patient")));
     const bool by_kit_alone = done.flag("disposable").value_or(false) && done.count("packs") == 0;
     if (by_kit_alone) continue;
-    const bool open = done.count("packs") == 0 && done.mark("packs") == gaps::Mark::not_known;
-    packs.add(open ? Told::open : gaps::told(done.count("packs") > 0));
+    packs.add(gaps::told(done.count("packs") > 0));
   }
   rows.push_back(packs.row("packs"));
   rows.push_back(patients.row("patient"));

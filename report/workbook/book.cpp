@@ -109,12 +109,18 @@ struct Where {
   }
 };
 
+constexpr double points_a_pixel = 0.75;
+constexpr double picture_margin_points = 8;
+
 }  // namespace
 
+double picture_scale(double height_units) {
+  constexpr double most = 0.98;
+  return std::min(most, (row_points_max - picture_margin_points) / (height_units * points_a_pixel));
+}
+
 double picture_row_points(double height_units) {
-  constexpr double points_a_pixel = 0.75;
-  constexpr double margin_points = 8;
-  return std::min(height_units * picture_scale * points_a_pixel + margin_points, row_points_max);
+  return std::min(height_units * picture_scale(height_units) * points_a_pixel + picture_margin_points, row_points_max);
 }
 
 std::size_t utf16_units(std::string_view text) {

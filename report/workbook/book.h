@@ -47,9 +47,9 @@ struct Picture {
   std::string in_words;   // for who cannot see it
 };
 
-// A picture of some 520 units, a pixel each, is made so much smaller that it fits a row, and the row so high, in
-// points.
-inline constexpr double picture_scale = 0.98;
+// A picture, a pixel a unit, is made so much smaller that it fits the highest row that a sheet may have, and the row so
+// high, in points.
+double picture_scale(double height_units);
 double picture_row_points(double height_units);
 
 // How a sheet goes on paper: as wide as one page; or at a fixed scale, so that pages end where they are told to.

@@ -121,6 +121,7 @@ lxw_error put_chart(lxw_workbook* book, lxw_worksheet* sheet, const Chart& chart
   set_axes(made, chart);
   lxw_chart_options options{};
   options.x_offset = static_cast<std::int32_t>(place.left_pixels);
+  options.y_offset = 6;  // a frame on the edge of its row stands on the page before, too
   // The library's standard chart is 480 by 288 pixels.
   options.x_scale = place.width_pixels / 480;
   options.y_scale = (static_cast<double>(chart_rows) - 1) * standard_row_pixels / 288;

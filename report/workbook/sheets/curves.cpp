@@ -15,6 +15,8 @@ double height_in_png(const Bytes& png) {
   return height;
 }
 
+double height_in_units(const CurvePicture& one) { return height_in_png(one.png) / one.pixels_a_unit; }
+
 }  // namespace
 
 std::size_t curve_caption_row(std::size_t picture) { return picture / 2 * 2; }
@@ -31,7 +33,7 @@ Grid curves_grid(const Facts& facts, const Places& places) {
     for (std::size_t side = 0; side < 2 && i + side < facts.pictures.size(); ++side) {
       const CurvePicture& one = facts.pictures[i + side];
       captions[side] = linked(one.load + " · " + worded(one.verdict), places.load(one.load));
-      points = std::max(points, picture_row_points(height_in_png(one.png) / one.pixels_a_unit));
+      points = std::max(points, picture_row_points(height_in_units(one)));
     }
     if (i > 0) grid.print.pages_at.push_back(grid.rows.size());
     grid.rows.push_back(std::move(captions));
@@ -42,7 +44,7 @@ Grid curves_grid(const Facts& facts, const Places& places) {
       grid.pictures.push_back({.row = row,
                                .column = side,
                                .png = &one.png,
-                               .scale = picture_scale / one.pixels_a_unit,
+                               .scale = picture_scale(height_in_units(one)) / one.pixels_a_unit,
                                .row_points = points,
                                .in_words = one.caption});
     }

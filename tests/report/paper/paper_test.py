@@ -63,7 +63,17 @@ assert info["Page size"].startswith("595.28 x 841.89 pts (A4)"), info
 text, _ = sheet("load", air)
 assert f"Load {air}" in text and "steam-not-saturated" in text and "not reached" in text
 assert "°C" in text and "kPa absolute" in text  # the curve's own words: its drawing is text, not a picture of it
+pages = text.split("\f")
+headed = next(i for i, page in enumerate(pages) if "Its curve" in page)
+assert "kPa absolute" in pages[headed], "the heading of the curve stands alone"
 text, _ = sheet("recall", "RC-1")
+joined = re.sub(r"\s", "", text)
+born = [number for one in answer["procedures"] for number in one["newborns"]]
+assert born, "nobody was born: the sheet shows nothing"
+spoken = run("recall", "--because", "biological-positive", "--load", positive)
+for number in born:
+    assert number in spoken, number
+assert re.search(r"Closed +not yet", text) and "newborns" in text.lower()
 for one in answer["packs"]:
     assert one["pack"] in text, one
 for one in answer["procedures"]:

@@ -88,7 +88,8 @@ TEST_CASE("Measures of procedures agree with the lines") {
   const auto& patients = measure(facts, "Procedures with a patient recorded");
   CHECK(patients.count == with_patient);
   CHECK(patients.looked_at == all);
-  CHECK(patients.cannot_tell == patient_not_known);
+  CHECK(patient_not_known > 0);
+  CHECK(patients.cannot_tell == 0);
 }
 
 TEST_CASE("Uses with a load and uses after a release agree with the lines") {

@@ -149,6 +149,16 @@ TEST_CASE("a load with thousands of gaps is cut with a count and written") {
   fs::remove_all(dir);
 }
 
+TEST_CASE("a row is as high as its picture however high that is") {
+  constexpr double excels_most = 409, points_a_pixel = 0.75, above = 3 * points_a_pixel;
+  for (double height = 100; height < 3000; height += 7) {
+    const double points = workbook::picture_row_points(height);
+    CHECK(points <= excels_most);
+    CHECK(height * workbook::picture_scale(height) * points_a_pixel + above <= points);
+  }
+  CHECK(workbook::picture_scale(300) == workbook::picture_scale(400));
+}
+
 TEST_CASE("facts without any row still make a book") {
   const fs::path dir = folder();
   Facts facts;
