@@ -24,6 +24,8 @@ std::span<const Word> sop() {
       {"command.sop-different", "different"},
       {"command.sop-not-stated", "not stated"},
       {"command.sop-adopted", "Adopted \"{title}\", edition {edition}, entry {seq}, in force from {in_force}. What was judged before stays as it was judged."},
+      {"command.sop-in-force-already",
+       "This very text is in force already (entry {seq}); nothing was recorded."},
       {"command.sop-confirmed", "Confirmed the edition of entry {sop} (entry {seq})."},
       {"command.sop-awaits", "It awaits the countersignature of {second}: trayproof countersign {seq} --as {second}"},
       {"command.sop-no-entry", "no edition was adopted with entry {found}; trayproof sop list shows them"},

@@ -30,4 +30,17 @@ Result<std::vector<std::int64_t>> confirmed_editions(store::Database& tables) {
   }
 }
 
+Result<std::optional<people::Second>> confirmation_of(const Ledger& ledger, store::Database& tables, std::int64_t sop) {
+  TRY_LET(auto rows, tables.prepare("SELECT seq FROM sop_confirmed WHERE sop = ? ORDER BY seq"));
+  rows.bind(1, sop);
+  std::optional<people::Second> found;
+  for (;;) {
+    TRY_LET(const bool more, rows.step());
+    if (!more) return found;
+    TRY_LET(const auto second, ledger.second(rows.integer(0)));
+    if (!found || second.second != people::Second::awaiting) found = second.second;
+    if (*found != people::Second::awaiting) return found;
+  }
+}
+
 }  // namespace trayproof::command

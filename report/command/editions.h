@@ -16,5 +16,7 @@ Result<std::vector<std::string>> unknown_in(const Ledger& ledger, std::int64_t s
 // The sentence that says so.
 std::string unknown_line(std::int64_t seq, const std::vector<std::string>& names);
 Result<std::vector<std::int64_t>> confirmed_editions(store::Database& tables);
+// How an edition was confirmed by an event: at once, by two, or still awaiting the second. Nothing: by none.
+Result<std::optional<people::Second>> confirmation_of(const Ledger& ledger, store::Database& tables, std::int64_t sop);
 
 }  // namespace trayproof::command

@@ -123,7 +123,8 @@ std::vector<std::string> ids_of(const std::optional<std::string>& list) {
   return ids;
 }
 
-Result<Appended> record_all(const Context& context, Ledger& ledger, std::vector<Value> bodies) {
+Result<Appended> record_all(const Context& context, Ledger& ledger, std::vector<Value> bodies,
+                            const std::optional<std::string>& by = {}) {
   TRY_LET(const auto facility, facility_of(ledger));
   std::vector<GivenEvent> events;
   for (Value& one : bodies) {
@@ -132,7 +133,7 @@ Result<Appended> record_all(const Context& context, Ledger& ledger, std::vector<
   }
   AppendOptions options;
   options.same_content_repeats = false;
-  options.default_by = ledger.actor();
+  options.default_by = by.value_or(ledger.actor());
   TRY_LET(auto taken, ledger.append(std::move(events), options));
   if (taken.refusals.empty()) return taken;
   const events::Refusal& first = taken.refusals.front();
@@ -156,7 +157,7 @@ Result<Status> answer_items(const Context& context, const RecallAnswerOptions& o
                                                 .procedures = ids_of(options.procedures),
                                                 .outcome = options.outcome,
                                                 .text = options.text}));
-  TRY_LET(const auto taken, record_all(context, ledger, std::move(bodies)));
+  TRY_LET(const auto taken, record_all(context, ledger, std::move(bodies), options.by));
   TRY_LET(const Work after, read_work(ledger, options.recall));
   if (context.json) {
     context.print(recall::to_json(after));

@@ -14,6 +14,7 @@ struct RecallAnswerOptions {
   std::string recall, outcome;
   std::optional<std::string> packs, procedures;  // ids separated by commas
   std::optional<std::string> text;
+  std::optional<std::string> by;  // who answered; without it who runs the program
 };
 Status recall_answer(const Context& context, const RecallAnswerOptions& options);
 

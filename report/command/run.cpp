@@ -298,6 +298,7 @@ void Tree::add_recall_work(CLI::App& recalls) {
   option(answered, "--procedure", recall_answer_.procedures, "help.recall-answer-procedure");
   answered->add_option("--outcome", recall_answer_.outcome, say("help.recall-outcome"))->required();
   option(answered, "--text", recall_answer_.text, "help.recall-text");
+  option(answered, "--by", recall_answer_.by, "help.record-by");
   CLI::App* closed =
       verb(recalls, "close", "help.recall-close", [this](const Context& c) { return recall_close(c, recall_close_); });
   closed->add_option("recall", recall_close_.recall, say("help.recall-id"))->required();

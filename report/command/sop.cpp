@@ -24,6 +24,7 @@ struct Edition {
   std::string title;
   std::string edition;
   bool confirmed = false;
+  std::int64_t seq = 0;  // of its sop-adopted; 0 of a file
 };
 
 Result<Edition> edition_of_file(const std::string& file) {
@@ -45,7 +46,8 @@ Result<Edition> edition_in_force(const Ledger& ledger, Instant now) {
   return Edition{.toml = std::move(toml),
                  .title = found->sop.title,
                  .edition = found->sop.edition,
-                 .confirmed = found->sop.confirmed};
+                 .confirmed = found->sop.confirmed,
+                 .seq = found->seq};
 }
 
 Value named(const Edition& one) {
@@ -144,6 +146,16 @@ Result<std::int64_t> record_one(Ledger& ledger, json::Value event) {
   return Error(ErrorCode::invalid, say("command.refused-field", {{"field", first.field}, {"why", first.why}}));
 }
 
+// The edition in force, word for word: another event would change nothing.
+Status adopted_before(const Context& context, const Edition& before, const Edition& after,
+                      const sop::Comparison& comparison) {
+  if (context.json)
+    context.print(comparison_json(before, after, comparison).set("seq", before.seq).set("repeated", true));
+  else
+    context.line(folded(say("command.sop-in-force-already", {{"seq", count_text(before.seq)}}), text_columns(context)));
+  return Status::done;
+}
+
 Result<Status> adopt(const Context& context, const SopAdoptOptions& options) {
   TRY_LET(const Edition after, edition_of_file(options.file));
   TRY_LET(auto ledger, context.open(store::Access::write));
@@ -156,6 +168,7 @@ Result<Status> adopt(const Context& context, const SopAdoptOptions& options) {
   }
   TRY_LET(const Edition before, edition_in_force(ledger, context.clock.now()));
   TRY_LET(const auto comparison, sop::compare(before.toml, after.toml));
+  if (before.toml == after.toml && !options.in_force) return adopted_before(context, before, after, comparison);
   TRY_LET(const std::int64_t seq,
           record_one(ledger, Value::object()
                                  .set("kind", "sop-adopted")
@@ -226,13 +239,14 @@ Result<Status> list(const Context& context) {
   TRY_LET(const auto facility, facility_of(ledger));
   TRY_LET(auto tables, links::Links::open(ledger));
   TRY(tables.catch_up());
-  TRY_LET(const auto confirmed, confirmed_editions(tables.database()));
   const sop::Edition* now = editions.at(context.clock.now());
   Value all = Value::list();
   std::vector<std::vector<std::string>> rows;
   std::string unknown;
   for (const sop::Edition& one : editions.all()) {
-    const bool sure = one.sop.confirmed || std::find(confirmed.begin(), confirmed.end(), one.seq) != confirmed.end();
+    TRY_LET(const auto confirmation, confirmation_of(ledger, tables.database(), one.seq));
+    const bool sure = one.sop.confirmed || confirmation;
+    const bool awaiting = !one.sop.confirmed && confirmation == people::Second::awaiting;
     // "The first edition covers all time before it, marked so."
     const bool is_first = &one == &editions.all().front();
     TRY_LET(const auto names, unknown_in(ledger, one.seq));
@@ -248,10 +262,14 @@ Result<Status> list(const Context& context) {
                  .set("in_force_now", &one == now)
                  .set("confirmed", sure)
                  .set("unknown", std::move(keys)));
+    if (awaiting) all.items().back().set("second", people::word(*confirmation));
     const std::string from = short_time(facility.zone, one.judges_from);
     rows.push_back({count_text(one.seq), one.sop.title, one.sop.edition,
                     is_first ? say("command.sop-first", {{"from", from}}) : from,
-                    say(&one == now ? "answers.yes" : "answers.no"), say(sure ? "answers.yes" : "answers.no")});
+                    say(&one == now ? "answers.yes" : "answers.no"),
+                    say(awaiting ? "people.awaiting-second"
+                        : sure   ? "answers.yes"
+                                 : "answers.no")});
     if (!names.empty()) unknown += unknown_line(one.seq, names) + "\n";
   }
   if (context.json) {
