@@ -16,7 +16,8 @@ constexpr auto table = std::to_array<HeadingWords>({
     {"precision", "time precision", ""},
     {"second", "second person|countersigned by|second signature|zweite person", ""},
     {"patient",
-     "mrn|patient number|patient no|patient id|hospital number|hospital no|registration number|uhid|ip no|"
+     "mrn|mothers hosp no|mother s hosp no|mother s hospital no|hosp no|mothers hospital no|patient number|patient "
+     "no|patient id|hospital number|hospital no|registration number|uhid|ip no|"
      "patientennummer|patienten nr|paciente|numero de paciente|historia clinica|numero patient",
      ""},
     {"newborns", "newborn|newborn number|baby|babies|infant|child number|neugeborene|kind|recien nacido|nouveau ne",

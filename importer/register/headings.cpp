@@ -116,6 +116,8 @@ Fields by_time_words(const Words& words, const events::Kind& kind) {
     if (one == TimeWord::none && !is_deed(word)) return {};
     if (one != TimeWord::none) said.insert(one);
   }
+  // "Packed on" asks for a day as "Date of packing" does.
+  if (said.empty() && words.size() > 1 && words.back() == "on") said.insert(TimeWord::time);
   if (said.empty()) return {};
   const auto first_of = [&](std::initializer_list<std::string_view> names) -> Fields {
     for (const std::string_view name : names) {

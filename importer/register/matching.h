@@ -21,6 +21,7 @@ struct MatchedColumn {
   const events::Field* field = nullptr;
   std::optional<AmountUnit> unit;  // that the heading names
   bool said = false;               // by the person or a profile
+  bool dotted = false;             // clocks as "8.05", told by its heading and its cells
 };
 
 // A field that several columns could hold, of which none was said.

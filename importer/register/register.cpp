@@ -39,14 +39,21 @@ class Reader {
     encoding_ = choices_.encoding ? *reading::encoding_named(*choices_.encoding) : encoding_of(bytes_);
     if (!find_headings()) return std::move(out_);
     Survey survey(out_.matching);
-    each_data_row([&](const SheetRow& row) { survey.row(row); });
+    std::int64_t rows = 0;
+    each_data_row([&](const SheetRow& row) {
+      survey.row(row);
+      ++rows;
+    });
     survey.settle(out_.matching);
     ask_columns(survey);
     settle_order(survey);
     settle_decimal(survey);
     take_missing_fields();
     describe();
-    if (out_.open()) return std::move(out_);
+    if (out_.open()) {
+      out_.rows = rows;
+      return std::move(out_);
+    }
     convert();
     return std::move(out_);
   }
@@ -229,8 +236,12 @@ void Reader::take_missing_fields() {
 void Reader::describe() {
   out_.reading = Value::object();
   out_.reading.set("encoding", reading::name_of(encoding_)).set("delimiter", reading::name_of(delimiter_));
-  out_.reading.set("decimal", reading::name_of(decimal_));
-  out_.reading.set("date_order", dated_ ? Value(reading::name_of(order_)) : Value()).set("zone", zone_.name());
+  const auto asked = [&](std::string_view what) {
+    return std::any_of(out_.asks.begin(), out_.asks.end(), [&](const reading::Ask& ask) { return ask.what == what; });
+  };
+  out_.reading.set("decimal", asked("decimal") ? Value() : Value(reading::name_of(decimal_)));
+  out_.reading.set("date_order", dated_ && !asked("date-order") ? Value(reading::name_of(order_)) : Value())
+      .set("zone", zone_.name());
   out_.reading.set("header_row", out_.matching.header_row == 0 ? Value() : Value(out_.matching.header_row));
   out_.reading.set("profile", text_or_null(choices_.profile));
 }

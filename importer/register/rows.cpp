@@ -155,13 +155,13 @@ void RowReader::read_plain(const Field& field, Event& event) {
 
 // The day of one cell and the clock of another, or both of one. False when something is refused.
 bool RowReader::gather_time(const Field& field, Event& event, RegisterTime& time, bool& any, std::string& unknown) {
-  const auto take = [&](std::string_view cell, const std::string& heading) {
+  const auto take = [&](std::string_view cell, const std::string& heading, bool dotted) {
     if (says_nothing(cell)) return true;
     if (const auto reason = unknown_reason(cell); !reason.empty()) {
       unknown = reason;
       return true;
     }
-    const auto part = parse_register_time(cell);
+    const auto part = parse_register_time(cell, dotted);
     if (!part || (part->has_day() && time.has_day()) || (part->clock_ms && time.clock_ms)) {
       refuse(event, heading, field.field->name,
              say("register.refused-cell", {{"found", found(event, field, cell)}, {"allowed", say("register.a-time")}}));
@@ -187,9 +187,9 @@ bool RowReader::gather_time(const Field& field, Event& event, RegisterTime& time
     return true;
   };
   for (const MatchedColumn* column : field.columns) {
-    if (!take(cell_of(event, *column), column->heading)) return false;
+    if (!take(cell_of(event, *column), column->heading, column->dotted)) return false;
   }
-  return any || field.fixed.empty() || take(field.fixed, {});
+  return any || field.fixed.empty() || take(field.fixed, {}, false);
 }
 
 void RowReader::set_moment(const Field& field, const MomentFound& found, Event& event) {

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "importer/reading/units.h"
+
 namespace trayproof::registers {
 namespace {
 
@@ -11,7 +13,8 @@ constexpr std::size_t example_bytes = 24;
 
 Survey::Survey(const Matching& matching) {
   const auto look_at = [&](const MatchedColumn& column) {
-    if (is_time(*column.field)) times_[column.cell] = {};
+    if (is_time(*column.field))
+      times_[column.cell].names_clock = reading::guess_of(column.heading) == reading::Guess::time;
     if (is_number(*column.field)) numbers_.push_back(column.cell);
     if (column.field->name == "at" && !has_runs_) {
       runs_ = column.cell;
@@ -28,8 +31,9 @@ void Survey::row(const SheetRow& row) {
   for (auto& [cell, column] : times_) {
     if (cell >= row.cells.size()) continue;
     const std::string_view text = row.cells[cell];
-    const auto time = parse_register_time(text);
+    const auto time = parse_register_time(text, column.names_clock);
     if (!time) continue;
+    if (column.names_clock && dotted_clock_ms(text).value_or(0) >= hour_ms) column.dotted = true;
     ++(time->has_day() && time->clock_ms ? column.both : time->has_day() ? column.days : column.clocks);
     if (column.first.empty()) column.first = text.substr(0, example_bytes);
     orders_.add(*time, has_runs_ && cell == runs_);
@@ -86,6 +90,7 @@ void Survey::settle(Matching& matching) const {
     for (const MatchedColumn& column : neither) matching.unread.push_back({column.cell, column.heading, {}});
   }
   matching.contested = std::move(open);
+  for (MatchedColumn& column : matching.columns) column.dotted = of(column.cell).dotted;
   std::stable_sort(matching.columns.begin(), matching.columns.end(),
                    [](const MatchedColumn& a, const MatchedColumn& b) { return a.cell < b.cell; });
 }

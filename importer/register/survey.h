@@ -17,7 +17,9 @@ struct ColumnSurvey {
   std::int64_t days = 0;    // cells with a day and no clock
   std::int64_t clocks = 0;  // with a clock and no day
   std::int64_t both = 0;
-  std::string first;  // the first cell that is a time
+  bool names_clock = false;  // the heading says time
+  bool dotted = false;       // and some cell is a clock with a dot, past the first hour: no part of a day
+  std::string first;         // the first cell that is a time
 };
 
 class Survey {

@@ -38,7 +38,32 @@ std::optional<RegisterTime> parse_serial(std::string_view cell) {
 
 }  // namespace
 
-std::optional<RegisterTime> parse_register_time(std::string_view cell) {
+std::optional<std::int64_t> dotted_clock_ms(std::string_view cell) {
+  const auto digit = [&](std::size_t at) { return cell[at] >= '0' && cell[at] <= '9'; };
+  const std::size_t dot = cell.find('.');
+  if ((dot != 1 && dot != 2) || cell.size() != dot + 3) return std::nullopt;
+  for (std::size_t at = 0; at < cell.size(); ++at) {
+    if (at != dot && !digit(at)) return std::nullopt;
+  }
+  const auto two = [&](std::size_t from, std::size_t until) {
+    std::int64_t value = 0;
+    for (std::size_t at = from; at < until; ++at) value = value * 10 + (cell[at] - '0');
+    return value;
+  };
+  const std::int64_t hours = two(0, dot);
+  const std::int64_t minutes = two(dot + 1, cell.size());
+  if (hours > 23 || minutes > 59) return std::nullopt;
+  return hours * hour_ms + minutes * minute_ms;
+}
+
+std::optional<RegisterTime> parse_register_time(std::string_view cell, bool dotted) {
+  if (dotted) {
+    if (const auto clock = dotted_clock_ms(cell)) {
+      RegisterTime out;
+      out.clock_ms = *clock;
+      return out;
+    }
+  }
   if (const auto exact = parse_date_time(cell)) {
     const CivilTime civil = civil_of(exact->instant, exact->offset_minutes);
     RegisterTime out;
@@ -63,9 +88,11 @@ std::optional<RegisterTime> parse_register_time(std::string_view cell) {
 
 void OrdersProved::add(const RegisterTime& time, bool runs) {
   if (!time.date) return;
+  const auto days = reading::three_days(*time.date);
+  // What is no day under any order proves none; its row is refused.
+  if (std::none_of(days.days.begin(), days.days.end(), [](const auto& day) { return day.has_value(); })) return;
   any_ = true;
   if (!time.date->named_month && time.date->digits[0] <= 2) year_first_ = false;
-  const auto days = reading::three_days(*time.date);
   for (std::size_t i = 0; i < days.days.size(); ++i) {
     if (!days.days[i]) ++impossible_[i];
     if (days.days[i] != days.days[0]) differs_[i] = true;

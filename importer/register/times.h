@@ -25,7 +25,10 @@ struct RegisterTime {
   bool has_day() const { return date.has_value() || day.has_value(); }
 };
 // A date, a time of day, both, or a spreadsheet's serial number. Nothing where it is none of these.
-std::optional<RegisterTime> parse_register_time(std::string_view cell);
+// "8.05" or "08.05" as a time of day.
+std::optional<std::int64_t> dotted_clock_ms(std::string_view cell);
+// `dotted`: the column holds clocks, and "8.05" is one.
+std::optional<RegisterTime> parse_register_time(std::string_view cell, bool dotted = false);
 
 // What the dates of a file prove about their order.
 class OrdersProved {

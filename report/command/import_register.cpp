@@ -11,6 +11,7 @@
 #include "ledger/events/fields.h"
 #include "ledger/given_numbers.h"
 #include "ledger/words/words.h"
+#include "report/command/foreign.h"
 #include "report/command/verbs.h"
 
 namespace trayproof::command {
@@ -179,7 +180,7 @@ void print_matching(const Context& context, const std::string& file, const Regis
     const std::string_view unit = registers::unit_of_field(column.field->name);
     context.line(
         say("register.column", {{"number", std::to_string(column.cell + 1)},
-                                {"heading", shortened(column.heading, 60)},
+                                {"heading", for_terminal(shortened(column.heading, 60))},
                                 {"field", column.field->name},
                                 {"unit", unit.empty() ? std::string() : say("register.column-unit", {{"unit", unit}})},
                                 {"said", column.said ? say("register.column-said") : std::string()}}));
@@ -188,13 +189,14 @@ void print_matching(const Context& context, const std::string& file, const Regis
     std::string fields;
     for (const events::Field* field : column.could_be)
       fields += std::string(fields.empty() ? "" : ", ") + std::string(field->name);
-    context.line(say(
-        fields.empty() ? "register.unread" : "register.unread-either",
-        {{"number", std::to_string(column.cell + 1)}, {"heading", shortened(column.heading, 60)}, {"fields", fields}}));
+    context.line(say(fields.empty() ? "register.unread" : "register.unread-either",
+                     {{"number", std::to_string(column.cell + 1)},
+                      {"heading", for_terminal(shortened(column.heading, 60))},
+                      {"fields", fields}}));
   }
   for (const auto& [text, count] : read.understood)
-    context.line(say("register.word", {{"word", text}, {"count", count_text(count)}}));
-  for (const std::string& note : read.notes) context.line("  " + note);
+    context.line(say("register.word", {{"word", for_terminal(text)}, {"count", count_text(count)}}));
+  for (const std::string& note : read.notes) context.line("  " + for_terminal(note));
 }
 
 // One question with its answers as they are typed.
@@ -205,11 +207,13 @@ void print_ask(const Context& context, const reading::Ask& ask) {
     std::string shown;
     for (const json::Member& member : choice.members()) {
       if (member.name == "value" || member.value.is_null()) continue;
-      shown += (shown.empty() ? "" : ", ") + (member.value.is_text() ? member.value.text() : json::plain(member.value));
+      const bool impossible = member.name == "no_such_day" && member.value.is_number();
+      const std::string plain = member.value.is_text() ? member.value.text() : json::plain(member.value);
+      shown += (shown.empty() ? "" : ", ") + (impossible ? say("register.ask-no-such-day", {{"count", plain}}) : plain);
     }
     context.err << say("command.ask-choice", {{"option", pair ? ask.option + "=" : ask.option},
-                                              {"value", choice.text_at("value").value_or("")},
-                                              {"shown", shown}})
+                                              {"value", for_terminal(choice.text_at("value").value_or(""))},
+                                              {"shown", for_terminal(shown)}})
                 << '\n';
   }
 }
@@ -233,11 +237,14 @@ void print_refused(const Context& context, const std::vector<registers::RefusedC
                   << '\n';
       return;
     }
-    const std::string column =
-        one.column.empty() ? std::string() : say("register.row-column", {{"heading", shortened(one.column, 60)}});
+    const std::string column = one.column.empty()
+                                   ? std::string()
+                                   : say("register.row-column", {{"heading", for_terminal(shortened(one.column, 60))}});
     const std::string field = one.field.empty() ? std::string() : say("register.row-field", {{"field", one.field}});
-    context.err << say("register.refused-row",
-                       {{"row", count_text(one.row)}, {"column", column}, {"field", field}, {"why", one.why}})
+    context.err << say("register.refused-row", {{"row", count_text(one.row)},
+                                                {"column", column},
+                                                {"field", field},
+                                                {"why", for_terminal(one.why)}})
                 << '\n';
   }
 }
