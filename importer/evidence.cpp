@@ -18,29 +18,35 @@ Span span_at(const store::Statement& row, int earliest, int latest) {
   return {{row.integer(earliest)}, {row.integer(latest)}};
 }
 
+constexpr std::string_view load_columns =
+    "SELECT l.load, l.method, l.start_earliest_ms, l.start_latest_ms, l.end_seq, l.end_earliest_ms, "
+    "l.end_latest_ms, l.temperature_c, l.hold_min, "
+    "(SELECT count(*) FROM load_packs h JOIN packs p ON p.pack = h.pack "
+    " WHERE h.load = l.load AND p.wrap IS NOT 'unwrapped'), l.packs, l.packs_unknown, l.equipment "
+    "FROM loads l WHERE l.start_seq IS NOT NULL ";
+
+KnownLoad load_at(const store::Statement& rows) {
+  KnownLoad load{.load = std::string(rows.text(0)),
+                 .method = std::string(rows.text(1)),
+                 .equipment = rows.maybe_text(12).value_or(""),
+                 .started = span_at(rows, 2, 3),
+                 .ended = std::nullopt,
+                 .temperature_c = rows.maybe_real(7),
+                 .hold_min = rows.maybe_real(8),
+                 .any_wrapped = rows.integer(9) > 0 || rows.integer(10) == 0 || rows.integer(11) != 0};
+  if (!rows.is_null(4)) load.ended = span_at(rows, 5, 6);
+  return load;
+}
+
 Result<std::vector<KnownLoad>> known_loads(links::Links& tables, const std::string& equipment) {
   TRY_LET(auto rows,
-          tables.database().prepare(
-              "SELECT l.load, l.method, l.start_earliest_ms, l.start_latest_ms, l.end_seq, l.end_earliest_ms, "
-              "l.end_latest_ms, l.temperature_c, l.hold_min, "
-              "(SELECT count(*) FROM load_packs h JOIN packs p ON p.pack = h.pack "
-              " WHERE h.load = l.load AND p.wrap IS NOT 'unwrapped'), l.packs, l.packs_unknown "
-              "FROM loads l WHERE l.equipment = ? AND l.start_seq IS NOT NULL ORDER BY l.start_ms, l.load"));
+          tables.database().prepare(std::string(load_columns) + "AND l.equipment = ? ORDER BY l.start_ms, l.load"));
   rows.bind(1, equipment);
   std::vector<KnownLoad> loads;
   while (true) {
     TRY_LET(const bool row, rows.step());
     if (!row) return loads;
-    KnownLoad load{.load = std::string(rows.text(0)),
-                   .method = std::string(rows.text(1)),
-                   .equipment = equipment,
-                   .started = span_at(rows, 2, 3),
-                   .ended = std::nullopt,
-                   .temperature_c = rows.maybe_real(7),
-                   .hold_min = rows.maybe_real(8),
-                   .any_wrapped = rows.integer(9) > 0 || rows.integer(10) == 0 || rows.integer(11) != 0};
-    if (!rows.is_null(4)) load.ended = span_at(rows, 5, 6);
-    loads.push_back(std::move(load));
+    loads.push_back(load_at(rows));
   }
 }
 
@@ -168,6 +174,13 @@ Result<Surroundings> surroundings(const Ledger&, links::Links& tables, const sop
   return around;
 }
 
+Result<std::optional<KnownLoad>> known_load(links::Links& tables, const std::string& load) {
+  TRY_LET(auto rows, tables.database().prepare(std::string(load_columns) + "AND l.load = ?"));
+  rows.bind(1, load);
+  TRY_LET(const bool there, rows.step());
+  return there ? std::optional(load_at(rows)) : std::nullopt;
+}
+
 namespace {
 
 // How far an export is taken in.
@@ -202,6 +215,22 @@ bool is_to_be_continued(const Recorded& recorded, const Import& import) {
 Result<bool> is_repeated(links::Links& tables, const Import& import) {
   TRY_LET(const Recorded recorded, recorded_of(tables, import.file));
   return recorded.any && !is_to_be_continued(recorded, import);
+}
+
+Result<std::vector<KeptPart>> kept_parts(links::Links& tables, const Digest& file) {
+  TRY_LET(auto rows,
+          tables.database().prepare("SELECT c.curve, m.part, c.equipment, c.load FROM curves c JOIN curve_measured m "
+                                    "ON m.origin = c.curve WHERE m.file = ? ORDER BY m.part, c.curve"));
+  rows.bind(1, hex(file));
+  std::vector<KeptPart> out;
+  while (true) {
+    TRY_LET(const bool row, rows.step());
+    if (!row) return out;
+    out.push_back({.curve = rows.integer(0),
+                   .part = rows.integer(1),
+                   .equipment = std::string(rows.text(2)),
+                   .load = rows.maybe_text(3)});
+  }
 }
 
 namespace {

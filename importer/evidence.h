@@ -27,6 +27,16 @@ Result<Surroundings> surroundings(const Ledger& ledger, links::Links& tables, co
 // Whether the curves of that import's file were measured already. Of a long export whose taking in was cut short they
 // were not: the rest is taken in now.
 Result<bool> is_repeated(links::Links& tables, const Import& import);
+// What is kept of an export that was taken in, in the order of its parts.
+struct KeptPart {
+  std::int64_t curve = 0;  // seq of its curve-measured
+  std::int64_t part = 0;
+  std::string equipment;            // that it was imported for
+  std::optional<std::string> load;  // nothing: it waits
+};
+Result<std::vector<KeptPart>> kept_parts(links::Links& tables, const Digest& file);
+// A load that began, on whatever equipment.
+Result<std::optional<KnownLoad>> known_load(links::Links& tables, const std::string& load);
 
 struct Kept {
   std::int64_t first = 0;  // seqs of the events written

@@ -131,7 +131,12 @@ Result<const KnownLoad*> Rejudge::load_of(const StandingCurve& curve, const std:
   TRY_LET(const Surroundings* around, this->around(curve));
   const auto found =
       std::find_if(around->loads.begin(), around->loads.end(), [&](const KnownLoad& one) { return one.load == load; });
-  return found == around->loads.end() ? nullptr : &*found;
+  if (found != around->loads.end()) return &*found;
+  const auto [other, is_new] = elsewhere_.try_emplace(load);
+  if (is_new) {
+    TRY_LET(other->second, known_load(tables_, load));
+  }
+  return other->second ? &*other->second : nullptr;
 }
 
 Result<std::optional<judging::Measured>> Rejudge::measured(const StandingCurve& curve, double error_k) {
@@ -211,12 +216,17 @@ Result<std::optional<Value>> Rejudge::judgement(const StandingCurve& curve) {
 }
 
 Result<PlacedByHand> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Editions& editions,
-                                   std::int64_t curve, const std::string& load) {
+                                   std::int64_t curve, const std::string& load,
+                                   const std::optional<std::string>& equipment) {
   TRY_LET(const auto standing, standing_curve(tables, curve));
   Rejudge rejudge(ledger, tables, editions, Rejudge::Keep::no);
   TRY_LET(const KnownLoad* known, rejudge.load_of(standing, load));
-  if (known == nullptr) {
-    return Error(ErrorCode::missing, say("importer.no-such-load", {{"load", load}, {"equipment", standing.equipment}}));
+  const std::string& measured_on = equipment.value_or(standing.equipment);
+  if (known == nullptr || known->equipment != measured_on) {
+    std::string why = say("importer.no-such-load", {{"load", load}, {"equipment", measured_on}});
+    if (known != nullptr && !known->equipment.empty() && !equipment)
+      why += ". " + say("importer.load-elsewhere", {{"load", load}, {"equipment", known->equipment}});
+    return Error(ErrorCode::missing, why);
   }
   Value before = Value::object();
   if (standing.judged) {
@@ -242,6 +252,17 @@ Result<PlacedByHand> place_by_hand(Ledger& ledger, links::Links& tables, const s
   return placed;
 }
 
+namespace {
+
+Result<bool> reached_before(links::Links& tables, std::int64_t curve) {
+  TRY_LET(auto rows,
+          tables.database().prepare("SELECT 1 FROM curve_judged WHERE curve = ? AND verdict = 'reached' LIMIT 1"));
+  rows.bind(1, curve);
+  return rows.step();
+}
+
+}  // namespace
+
 Result<Rejudgement> judge_again(Ledger& ledger, links::Links& tables, const sop::Editions& editions,
                                 const std::string& logger, const Period& period, double error_k, bool write) {
   TRY_LET(auto standing, curves_of_logger(tables, logger, period));
@@ -255,7 +276,8 @@ Result<Rejudgement> judge_again(Ledger& ledger, links::Links& tables, const sop:
     if (curve.load) {
       TRY_LET(load, rejudge.load_of(curve, *curve.load));
     }
-    JudgedAgain one{.curve = std::move(curve), .cycle = {}, .fresh = false};
+    JudgedAgain one{.curve = std::move(curve), .cycle = {}, .reached_before = false, .fresh = false};
+    TRY_LET(one.reached_before, reached_before(tables, one.curve.seq));
     TRY_LET(one.cycle, rejudge.judge(one.curve, load, error));
     if (one.cycle && one.cycle->sop_seq != 0) {
       Value before = Value::object();

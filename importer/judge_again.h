@@ -66,7 +66,8 @@ class Rejudge {
   // As it is placed and by the error of the judgement that holds: what a curve-judged would say. Nothing as above.
   Result<std::optional<json::Value>> judgement(const StandingCurve& curve);
   Result<std::optional<judging::Measured>> measured(const StandingCurve& curve, double error_k);
-  // What the ledger knows of that equipment, and its load of that id (null: none such).
+  // What the ledger knows of that equipment, and the load of that id (null: none such): of that equipment, or of the
+  // one that a person placed the curve on.
   Result<const Surroundings*> around(const StandingCurve& curve);
   Result<const KnownLoad*> load_of(const StandingCurve& curve, const std::string& load);
 
@@ -81,23 +82,27 @@ class Rejudge {
   links::Links& tables_;
   const sop::Editions& editions_;
   std::map<std::pair<std::string, std::string>, Surroundings> around_;  // by equipment and logger
+  std::map<std::string, std::optional<KnownLoad>> elsewhere_;           // loads on other equipment
   Digest export_{};                                                     // that was read last
   CodedCurves parts_;                                                   // and its cycles
   std::int64_t exports_read_ = 0;
 };
 
 // Places a waiting curve by hand and judges it as part of that load, by the logger's error that it was last judged by.
+// Missing where the load is none of its equipment, unless `equipment` says where it was measured in truth.
 struct PlacedByHand {
   Kept kept;
   std::optional<Cycle> cycle;  // nothing when it could not be judged
 };
 Result<PlacedByHand> place_by_hand(Ledger& ledger, links::Links& tables, const sop::Editions& editions,
-                                   std::int64_t curve, const std::string& load);
+                                   std::int64_t curve, const std::string& load,
+                                   const std::optional<std::string>& equipment = {});
 
 struct JudgedAgain {
   StandingCurve curve;
-  std::optional<Cycle> cycle;  // nothing when it could not be judged
-  bool fresh = false;          // says something else than what stands: a new judgement
+  std::optional<Cycle> cycle;   // nothing when it could not be judged
+  bool reached_before = false;  // by a judgement that stands or stood
+  bool fresh = false;           // says something else than what stands: a new judgement
 };
 struct Rejudgement {
   std::vector<JudgedAgain> curves;

@@ -66,23 +66,32 @@ Result<std::vector<Job>> jobs_of(std::vector<WantedCurve>& wanted) {
 
 // The place of each curve stands for the times of its load: the load is taken to last as long as the curve, its
 // programme stays. A curve whose load is not known is not read.
-std::vector<KnownLoad> placed(std::vector<Place>& places, const std::vector<KnownLoad>& known,
-                              const std::string& equipment, std::vector<CurveAgain>& out) {
+Result<std::vector<KnownLoad>> placed(links::Links& tables, std::vector<Place>& places,
+                                      const std::vector<KnownLoad>& known, const std::string& equipment,
+                                      std::vector<CurveAgain>& out) {
   std::vector<KnownLoad> loads;
-  const auto is_unknown = [&](const Place& place) {
-    if (!place.load) return false;
+  std::vector<Place> with_load;
+  for (const Place& place : places) {
+    if (!place.load) {
+      with_load.push_back(place);
+      continue;
+    }
     const auto found =
         std::find_if(known.begin(), known.end(), [&](const KnownLoad& one) { return one.load == *place.load; });
-    if (found == known.end()) {
-      out[place.index].missing = say("importer.no-such-load", {{"load", *place.load}, {"equipment", equipment}});
-      return true;
+    std::optional<KnownLoad> load = found == known.end() ? std::nullopt : std::optional(*found);
+    if (!load) {
+      TRY_LET(load, known_load(tables, *place.load));
     }
-    KnownLoad& load = loads.emplace_back(*found);
-    load.started = {place.from, place.from};
-    load.ended = Span{place.until, place.until};
-    return false;
-  };
-  places.erase(std::remove_if(places.begin(), places.end(), is_unknown), places.end());
+    if (!load) {
+      out[place.index].missing = say("importer.no-such-load", {{"load", *place.load}, {"equipment", equipment}});
+      continue;
+    }
+    load->started = {place.from, place.from};
+    load->ended = Span{place.until, place.until};
+    loads.push_back(std::move(*load));
+    with_load.push_back(place);
+  }
+  places = std::move(with_load);
   return loads;
 }
 
@@ -90,7 +99,7 @@ Result<void> read_export(const Ledger& ledger, links::Links& tables, const sop::
                          ReadAgain& out) {
   TRY_LET(auto around, surroundings(ledger, tables, editions, job.of.source));
   around.error_k = job.of.error_k;
-  around.loads = placed(job.places, around.loads, job.of.source.equipment, out.curves);
+  TRY_LET(around.loads, placed(tables, job.places, around.loads, job.of.source.equipment, out.curves));
   if (job.places.empty()) return {};
   auto opened = AttachedSource::open(ledger, job.of.file);
   if (!opened.ok() && opened.error().code() == ErrorCode::missing) {

@@ -14,6 +14,9 @@ std::span<const Word> cautions() {
        "Caution, steam under pressure: open no sterilizer before its gauge stands at zero, wear heat-proof gloves, stand aside "
        "of the door, and let packs cool and dry before they are touched."},
       {"caution.dry-heat", "Caution, hot air: the chamber and the load burn long after the cycle; let them cool with the door closed."},
+      {"caution.washer",
+       "Caution, hot water and steam: open a washer-disinfector slowly once it has ended, stand aside of the door, and let load and racks "
+       "cool before they are touched."},
       {"caution.boiling", "Caution, boiling water: let it cool or lift with long forceps; nothing may be added once the time has begun."},
       {"caution.chlorine",
        "Caution, chlorine: gloves, apron and eye protection, with windows open; add to water, never the other way; never mix with acids, "

@@ -231,8 +231,15 @@ std::span<const Word> command() {
       {"command.refused-row", "  Line {line} refused, {why}: {text}"},
       {"command.more-rows", "  … and {count} more refused {count|row|rows}; --json lists them all."},
       {"command.cycle", "  Cycle from {from}, {method}, load: {load}. Verdict: {verdict}."},
+      {"command.cycle-unplaced", "none, it waits for its place"},
+      {"command.cycle-no-date", "a time that the file does not tell"},
       {"command.cycle-hold", "    Hold {minutes} min, {min} to {max} °C."},
+      {"command.cycle-no-hold", "    No reading reached the set temperature: {min} to {max} °C."},
       {"command.import-repeated", "This file was taken in before; nothing changed."},
+      {"command.import-kept-elsewhere",
+       "This file was taken in before for {equipment}, as curve {curve} and those behind it, and not for {given}; nothing "
+       "changed. What was measured is never rewritten: where {equipment} was named by mistake, give each curve its load "
+       "with `trayproof import place CURVE LOAD --equipment {given}`."},
       {"command.pack-written",
        "Wrote {file}: {entries} {entries|entry|entries}, {files} raw {files|file|files}, proved against the signed "
        "state of {size} {size|entry|entries}."},

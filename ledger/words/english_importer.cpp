@@ -148,6 +148,8 @@ std::span<const Word> importer() {
       {"importer.finding.cold-method", "this method is not judged by its temperature"},
       {"importer.not-a-curve", "seq {seq} is no measured curve"},
       {"importer.no-such-load", "no load {load} is recorded on {equipment}"},
+      {"importer.load-elsewhere",
+       "Load {load} was on {equipment}: where the curve was imported for the wrong equipment, say --equipment {equipment}"},
 
       {"profile.name", "a profile's name is an id without / and :, found \"{found}\""},
       {"profile.missing", "there is no profile {name}; {folder} holds: {those}"},
@@ -168,6 +170,7 @@ std::span<const Word> importer() {
       {"help.import-place", "say which load a waiting curve belongs to, and judge it as part of it"},
       {"help.place-curve", "the seq of its curve-measured"},
       {"help.place-load", "the load"},
+      {"help.place-equipment", "the equipment on which it was measured, where its import named another by mistake"},
       {"help.import-waiting", "list the curves that belong to no load yet"},
       {"help.import-rejudge", "judge the kept curves of a logger again after a calibration found an error"},
       {"help.rejudge-logger", "the logger"},

@@ -29,6 +29,7 @@ std::span<const Word> registers() {
       {"register.no-such-heading", "no column has the heading \"{heading}\""},
       {"register.orders-mixed",
        "some dates can only be read day first and others only month first; with --date-order the rows that do not fit are refused"},
+      {"register.ask-no-such-day", "{count} {count|date is|dates are} no day so"},
       {"register.no-such-field", "{kind} has no field \"{found}\"; its fields are {allowed}"},
       {"register.bad-option", "{option} cannot be \"{found}\"; `import register --help` shows what it takes"},
       {"register.patient-argument", "patients' numbers are not given as arguments; {field} must stand in a column"},
@@ -54,7 +55,7 @@ std::span<const Word> registers() {
       {"register.missing",
        "No column holds {fields}. Say which does with --column FIELD=HEADING, or what holds for every row with --fixed "
        "FIELD=VALUE, or that it was not written down with --empty not-recorded."},
-      {"register.missing-at", "The rows tell no time. Say when it was, or since when it holds, with --at."},
+      {"register.missing-at", "The rows tell no time. Say which column holds it with --column at=HEADING, or when it was, or since when it holds, with --at."},
       {"register.refused-row", "row {row}{column}{field}: {why}"},
       {"register.row-column", ", column \"{heading}\""},
       {"register.row-field", ", {field}"},

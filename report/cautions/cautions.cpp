@@ -9,7 +9,8 @@ namespace {
 
 std::string_view caution_of(std::string_view word) {
   if (word == "steam-gravity" || word == "steam-prevacuum" || word == "steaming") return "caution.steam";
-  if (word == "dry-heat" || word == "thermal-disinfection") return "caution.dry-heat";
+  if (word == "dry-heat") return "caution.dry-heat";
+  if (word == "thermal-disinfection") return "caution.washer";
   if (word == "boiling") return "caution.boiling";
   if (word == "sodium-hypochlorite" || word == "calcium-hypochlorite" || word == "bleaching-powder")
     return "caution.chlorine";

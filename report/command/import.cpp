@@ -15,6 +15,7 @@
 #include "report/asking/new_file.h"
 #include "report/cautions/cautions.h"
 #include "report/command/curve_drawings.h"
+#include "report/command/foreign.h"
 #include "report/command/import_verbs.h"
 #include "report/command/progress.h"
 #include "report/command/verbs.h"
@@ -68,10 +69,10 @@ void print_asks(const Context& context, const Import& import) {
             (shown.empty() ? "" : ", ") + (member.value.is_text() ? member.value.text() : json::plain(member.value));
       }
       const Value* value = choice.find("value");
-      context.line(
-          say("command.ask-choice", {{"option", ask.option},
-                                     {"value", value != nullptr && value->is_text() ? value->text() : std::string()},
-                                     {"shown", shown}}));
+      context.line(say("command.ask-choice",
+                       {{"option", ask.option},
+                        {"value", for_terminal(value != nullptr && value->is_text() ? value->text() : std::string())},
+                        {"shown", for_terminal(shown)}}));
     }
   }
 }
@@ -83,13 +84,13 @@ void print_cycle(const Context& context, const importer::Cycle& cycle, const Zon
   const auto inside = [&](const Value* object, std::string_view name) {
     return number(object == nullptr ? nullptr : object->find(name), 2);
   };
+  context.line(say("command.cycle",
+                   {{"from", cycle.from ? format_date_time(zone.local(*cycle.from)) : say("command.cycle-no-date")},
+                    {"load", cycle.load.value_or(say("command.cycle-unplaced"))},
+                    {"method", cycle.method},
+                    {"verdict", cycle.verdict}}));
   context.line(
-      say("command.cycle", {{"from", cycle.from ? format_date_time(zone.local(*cycle.from)) : say("command.none")},
-                            {"load", cycle.load.value_or(say("command.unplaced"))},
-                            {"method", cycle.method},
-                            {"verdict", cycle.verdict}}));
-  context.line(
-      say("command.cycle-hold",
+      say(minutes == nullptr ? "command.cycle-no-hold" : "command.cycle-hold",
           {{"minutes", number(minutes, 2)}, {"min", inside(temperature, "min")}, {"max", inside(temperature, "max")}}));
   std::string phases;
   for (const auto& one : cycle.phases) {
@@ -132,7 +133,7 @@ void print_import(const Context& context, const std::string& file, const Import&
                                          {"missing", count_text(channel.missing)}}));
   }
   print_refused_rows(context, import.refused, static_cast<std::int64_t>(import.refused.size()) + import.refused_more);
-  for (const std::string& note : import.notes) context.line("  " + note);
+  for (const std::string& note : import.notes) context.line("  " + for_terminal(note));
   for (const importer::Cycle& cycle : import.cycles) print_cycle(context, cycle, zone);
   if (import.saturation_unchecked_k)
     context.line("  " + importer::saturation_unchecked(*import.saturation_unchecked_k));
@@ -199,6 +200,7 @@ class OneFile {
     if (import_.asks.empty() && !empty && !import_.from && !options_.dry_run)
       import_.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
     TRY_LET(repeated_, importer::is_repeated(tables, import_));
+    if (repeated_) TRY(take_kept_places(tables, source));
     if (!repeated_) TRY(compare(tables, editions, source));
     looked_through_ = true;
     if (!context_.json) print_import(context_, file_, import_, choices_, repeated_, tables.zone());
@@ -212,6 +214,10 @@ class OneFile {
     }
     TRY(drawings.finish(import_, *opened.source, choices_, around));
     TRY(drawings.show(context_, options_.plot));
+    if (!kept_elsewhere_.empty()) {
+      context_.err << kept_elsewhere_ << '\n';
+      return Status::refused;
+    }
     if (repeated_ || options_.dry_run) return Status::done;
     return keep(tables, *opened.source, source);
   }
@@ -233,6 +239,24 @@ class OneFile {
         .cycle = [&](const auto& series, const auto&, const auto& cycle) { drawings.cycle(series, cycle); },
         .progress = [&](std::int64_t bytes) { progress.show(bytes, whole); }};
     TRY_LET(import_, importer::read_and_judge(source, choices_, around, listener, curves_));
+    return {};
+  }
+
+  // Of an export that was taken in before: the places are those that its curves have, not those that they would get
+  // now.
+  Result<void> take_kept_places(links::Links& tables, const importer::Source& source) {
+    TRY_LET(const auto kept, importer::kept_parts(tables, import_.file));
+    for (std::size_t i = 0; i < import_.cycles.size(); ++i) {
+      const auto part = std::find_if(kept.begin(), kept.end(), [&](const importer::KeptPart& one) {
+        return one.part == static_cast<std::int64_t>(i + 1);
+      });
+      import_.cycles[i].load = part == kept.end() ? std::nullopt : part->load;
+    }
+    if (kept.empty() || !options_.equipment || kept.front().equipment == source.equipment) return {};
+    kept_elsewhere_ = say("command.import-kept-elsewhere", {{"equipment", kept.front().equipment},
+                                                            {"given", source.equipment},
+                                                            {"curve", count_text(kept.front().curve)}});
+    if (context_.json) import_.notes.push_back(kept_elsewhere_);
     return {};
   }
 
@@ -274,6 +298,7 @@ class OneFile {
   importer::CodedCurves curves_;
   Import import_;
   bool repeated_ = false;
+  std::string kept_elsewhere_;  // says so; empty where it is not
   bool looked_through_ = false;
 };
 

@@ -99,7 +99,7 @@ void count(Counts& counts, std::string_view verdict) {
 
 // What changed, sorted by what must be done about it.
 struct Changes {
-  std::vector<const JudgedAgain*> fails;       // reached before, not now
+  std::vector<const JudgedAgain*> fails;       // reached once, not now
   std::vector<const JudgedAgain*> unsure;      // reached before, cannot be told now
   std::vector<const JudgedAgain*> mends;       // reached now, not before
   std::vector<const JudgedAgain*> unreadable;  // not judged again
@@ -117,8 +117,8 @@ Changes changes_in(const importer::Rejudgement& done) {
     count(out.counts, one.cycle->verdict);
     if (one.fresh) ++out.fresh;
     const bool was = one.curve.verdict == "reached";
-    if (was && one.cycle->verdict == "not-reached") out.fails.push_back(&one);
-    if (was && one.cycle->verdict == "cannot-tell") out.unsure.push_back(&one);
+    if (one.reached_before && one.cycle->verdict == "not-reached") out.fails.push_back(&one);
+    if (one.reached_before && one.cycle->verdict == "cannot-tell") out.unsure.push_back(&one);
     if (!was && one.curve.verdict && one.cycle->verdict == "reached") out.mends.push_back(&one);
   }
   return out;
@@ -232,7 +232,8 @@ Status import_place(const Context& context, const ImportPlaceOptions& options) {
   return with_ledger(
       context, store::Access::write,
       [&](Ledger& ledger, links::Links& tables, const sop::Editions& editions) -> Result<Status> {
-        TRY_LET(const auto placed, importer::place_by_hand(ledger, tables, editions, options.curve, options.load));
+        TRY_LET(const auto placed,
+                importer::place_by_hand(ledger, tables, editions, options.curve, options.load, options.equipment));
         if (!placed.kept.refusals.empty()) return refused(context, placed.kept.refusals);
         const auto& cycle = placed.cycle;
         if (context.json) {

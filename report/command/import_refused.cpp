@@ -4,6 +4,7 @@
 #include "importer/refusals.h"
 #include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
+#include "report/command/foreign.h"
 #include "report/command/import_verbs.h"
 
 namespace trayproof::command {
@@ -14,8 +15,9 @@ using json::Value;
 constexpr std::size_t first_rows = 20;
 
 void print_row(const Context& context, const reading::RefusedRow& row) {
-  context.line(say("command.refused-row",
-                   {{"line", count_text(row.line)}, {"why", row.why}, {"text", shortened(row.text, 80)}}));
+  context.line(say("command.refused-row", {{"line", count_text(row.line)},
+                                           {"why", for_terminal(row.why)},
+                                           {"text", for_terminal(shortened(row.text, 80))}}));
 }
 
 Result<Status> tell(const Context& context, const Ledger& ledger, std::int64_t curve) {
@@ -49,9 +51,10 @@ Result<Status> tell(const Context& context, const Ledger& ledger, std::int64_t c
                     {"list", hex(kept->file)}}));
   for (const reading::RefusedRow& row : kept->rows) {
     print_row(context, row);
-    context.line(say("command.refused-mend", {{"byte", count_text(row.byte)},
-                                              {"column", row.column.empty() ? say("command.none") : row.column},
-                                              {"mend", row.mend}}));
+    context.line(
+        say("command.refused-mend", {{"byte", count_text(row.byte)},
+                                     {"column", row.column.empty() ? say("command.none") : for_terminal(row.column)},
+                                     {"mend", row.mend}}));
   }
   const auto more = kept->refused - static_cast<std::int64_t>(kept->rows.size());
   if (!kept->removed && more > 0) context.line(say("command.more-rows", {{"count", count_text(more)}}));

@@ -396,6 +396,7 @@ void Tree::add_import_verbs() {
       verb(*imports, "place", "help.import-place", [this](const Context& c) { return import_place(c, place_); });
   placed->add_option("curve", place_.curve, say("help.place-curve"))->required();
   placed->add_option("load", place_.load, say("help.place-load"))->required();
+  option(placed, "--equipment", place_.equipment, "help.place-equipment");
   CLI::App* refused = verb(*imports, "refused", "help.import-refused",
                            [this](const Context& c) { return import_refused(c, refused_curve_); });
   refused->add_option("curve", refused_curve_, say("help.place-curve"))->required();

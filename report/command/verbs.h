@@ -199,6 +199,7 @@ Status import_curve(const Context& context, const ImportCurveOptions& options);
 struct ImportPlaceOptions {
   std::int64_t curve = 0;
   std::string load;
+  std::optional<std::string> equipment;  // that the curve was measured on, where its import named another
 };
 Status import_place(const Context& context, const ImportPlaceOptions& options);
 

@@ -172,7 +172,9 @@ with tempfile.TemporaryDirectory() as folder:
     assert curves_json(done["fails"]) == curves_json(lower["fails"]) and done["new"] == 12, done
     assert done["last"] - done["first"] == 11 and answer(folder, "verify")["events"] == size + 12
     again = answer(folder, "import", "rejudge", "--logger", "LG-1", "--error-k", "1")
-    assert again["new"] == 0 and again["fails"] == [] and again["not_reached"] == 3, again
+    assert again["new"] == 0 and again["not_reached"] == 3, again
+    assert sorted(one["load"] for one in again["fails"]) == failed
+    assert again["recall"]["fails"] == done["recall"]["fails"] and again["new"] == 0, again
     recall = done["recall"]["fails"].split(" ", 1)[1]
     words = recall[:recall.index(" --why ")].split() + ["--why", recall.split("'")[1]]
     reached = answer(folder, *words)
