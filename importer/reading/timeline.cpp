@@ -96,8 +96,38 @@ std::optional<Placed> Timekeeper::dated(const RowTime& row) {
   trials_.row(row);
   const auto day = day_of_row(row);
   if (!day) return std::nullopt;
-  const Instant at = clockwork_.at(*day, std::max(row.clock_ms, 0), row.offset_minutes);
+  const Instant at = clockwork_.at(*day, clock_of_day(row), row.offset_minutes);
   return placed_at(leading_ ? Instant{in_first_hour(at)} : at);
+}
+
+// The row's clock in twenty-four hours. Where a clock goes from 11 to 12 and then falls from 12:59 to 1:00, all on one
+// date, it shows twelve hours without AM and PM: that was noon, and what follows on that date is afternoon.
+std::int32_t Timekeeper::clock_of_day(const RowTime& row) {
+  constexpr std::int32_t hour = static_cast<std::int32_t>(hour_ms);
+  constexpr std::int32_t step_most = 10 * static_cast<std::int32_t>(minute_ms);
+  const std::int32_t shown = std::max(row.clock_ms, 0);
+  if (row.clock_ms < 0 || all_hours_) return shown;
+  if (shown < hour || shown >= 13 * hour) {
+    all_hours_ = true;
+    half_clock_ = false;
+    return shown;
+  }
+  const bool same_date = clock_date_ && *clock_date_ == row.date;
+  const bool twelve = shown >= 12 * hour;
+  if (!same_date) {
+    noon_seen_ = afternoon_ = false;
+  } else if (twelve && clock_shown_ms_ < 12 * hour) {
+    noon_seen_ = true;
+    afternoon_ = true;
+  } else if (noon_seen_ && clock_shown_ms_ >= 12 * hour && shown < 2 * hour &&
+             shown + 12 * hour - clock_shown_ms_ <= step_most) {
+    half_clock_ = half_clock_told_ = true;
+  }
+  clock_date_ = row.date;
+  clock_shown_ms_ = shown;
+  if (!half_clock_) return shown;
+  if (twelve) return afternoon_ ? shown : shown - 12 * hour;
+  return afternoon_ ? shown + 12 * hour : shown;
 }
 
 // A file that begins within a repeated hour: what follows the hour tells which of the two it was.
@@ -188,6 +218,7 @@ Timeline Timekeeper::finish(const std::vector<Metadata>& metadata) {
     out.dated = columns_.form != TimeForm::none;
   }
   if (clockwork_.repeated) out.notes.push_back(say("importer.note.repeated-hour"));
+  if (half_clock_told_) out.notes.push_back(say("importer.note.half-clock"));
   if (clockwork_.skipped) out.notes.push_back(say("importer.note.skipped-hour"));
   return out;
 }

@@ -58,6 +58,7 @@ class Timekeeper {
   Placed placed_after(double elapsed_s);
   std::optional<std::int64_t> day_of_row(const RowTime& row);
   std::int64_t in_first_hour(Instant at);
+  std::int32_t clock_of_day(const RowTime& row);
   std::optional<Instant> start_instant() const;
 
   void decide_order(Timeline& out, const std::vector<Metadata>& metadata) const;
@@ -79,6 +80,14 @@ class Timekeeper {
   OrderTrials trials_;
   std::optional<RawDate> date_;  // of the row before
   std::optional<std::int64_t> day_;
+  // Of stamps: a clock that shows twelve hours and no AM or PM, as the rows prove (`clock_of_day`).
+  std::optional<RawDate> clock_date_;
+  std::int32_t clock_shown_ms_ = -1;  // of the row before
+  bool noon_seen_ = false;            // on that date it went from the forenoon to twelve
+  bool all_hours_ = false;            // 0 or 13 was shown: it shows all twenty-four
+  bool half_clock_ = false;
+  bool half_clock_told_ = false;
+  bool afternoon_ = false;
   std::optional<Instant> first_;
   std::optional<double> zero_s_;  // elapsed time of the first row, where no date is known
   std::optional<std::int32_t> clock_before_;

@@ -47,6 +47,9 @@ std::span<const Word> importer() {
       {"importer.note.unreadable-cell", "line {line}, column {column}: \"{text}\" is no number and is left out"},
       {"importer.note.repeated-hour",
        "some times lie in the hour that the zone repeats; they were put in order by their sequence"},
+      {"importer.note.half-clock",
+       "the clock goes from 12:59 to 1:00 on one date, without AM or PM: it shows twelve hours, and what follows noon was taken as "
+       "afternoon"},
       {"importer.note.skipped-hour",
        "some times lie in an hour that the zone skips; the clock was taken as not yet put forward"},
       {"importer.note.order-by-run", "date order {order}: under any other order the file's own rows would jump"},
