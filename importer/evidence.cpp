@@ -233,6 +233,19 @@ Result<std::vector<KeptPart>> kept_parts(links::Links& tables, const Digest& fil
   }
 }
 
+Result<std::string> take_kept_places(links::Links& tables, Import& import, const std::string& equipment) {
+  TRY_LET(const auto kept, kept_parts(tables, import.file));
+  for (std::size_t i = 0; i < import.cycles.size(); ++i) {
+    const auto part = std::find_if(kept.begin(), kept.end(),
+                                   [&](const KeptPart& one) { return one.part == static_cast<std::int64_t>(i + 1); });
+    import.cycles[i].load = part == kept.end() ? std::nullopt : part->load;
+  }
+  if (kept.empty() || equipment.empty() || kept.front().equipment == equipment) return std::string();
+  return say(
+      "command.import-kept-elsewhere",
+      {{"equipment", kept.front().equipment}, {"given", equipment}, {"curve", std::to_string(kept.front().curve)}});
+}
+
 namespace {
 
 // Among the entries after `known_at`.

@@ -200,7 +200,10 @@ class OneFile {
     if (import_.asks.empty() && !empty && !import_.from && !options_.dry_run)
       import_.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
     TRY_LET(repeated_, importer::is_repeated(tables, import_));
-    if (repeated_) TRY(take_kept_places(tables, source));
+    if (repeated_) {
+      TRY_LET(kept_elsewhere_, importer::take_kept_places(tables, import_, source.equipment));
+      if (context_.json && !kept_elsewhere_.empty()) import_.notes.push_back(kept_elsewhere_);
+    }
     if (!repeated_) TRY(compare(tables, editions, source));
     looked_through_ = true;
     if (!context_.json) print_import(context_, file_, import_, choices_, repeated_, tables.zone());
@@ -239,24 +242,6 @@ class OneFile {
         .cycle = [&](const auto& series, const auto&, const auto& cycle) { drawings.cycle(series, cycle); },
         .progress = [&](std::int64_t bytes) { progress.show(bytes, whole); }};
     TRY_LET(import_, importer::read_and_judge(source, choices_, around, listener, curves_));
-    return {};
-  }
-
-  // Of an export that was taken in before: the places are those that its curves have, not those that they would get
-  // now.
-  Result<void> take_kept_places(links::Links& tables, const importer::Source& source) {
-    TRY_LET(const auto kept, importer::kept_parts(tables, import_.file));
-    for (std::size_t i = 0; i < import_.cycles.size(); ++i) {
-      const auto part = std::find_if(kept.begin(), kept.end(), [&](const importer::KeptPart& one) {
-        return one.part == static_cast<std::int64_t>(i + 1);
-      });
-      import_.cycles[i].load = part == kept.end() ? std::nullopt : part->load;
-    }
-    if (kept.empty() || !options_.equipment || kept.front().equipment == source.equipment) return {};
-    kept_elsewhere_ = say("command.import-kept-elsewhere", {{"equipment", kept.front().equipment},
-                                                            {"given", source.equipment},
-                                                            {"curve", count_text(kept.front().curve)}});
-    if (context_.json) import_.notes.push_back(kept_elsewhere_);
     return {};
   }
 

@@ -64,6 +64,7 @@ Chosen chosen_in(const Fields& fields) {
 struct Read {
   Import import;
   bool repeated = false;
+  std::string kept_elsewhere;  // of a repeated one: says for which other equipment it is kept
   bool empty = false;
   std::vector<picture::Curve> curves;
 };
@@ -80,6 +81,10 @@ Result<Read> read(Record::Reader& reader, std::string_view bytes, const importer
   if (import.asks.empty() && !out.empty && !import.from)
     import.asks.push_back({.what = "start", .choices = {}, .option = "--start"});
   TRY_LET(out.repeated, importer::is_repeated(*tables, import));
+  if (out.repeated) {
+    TRY_LET(out.kept_elsewhere, importer::take_kept_places(*tables, import, source.equipment));
+    if (!out.kept_elsewhere.empty()) import.notes.push_back(out.kept_elsewhere);
+  }
   if (!out.repeated) TRY(importer::find_twins(reader.ledger(), *tables, editions, source, import));
   if (import.asks.empty() && !out.empty) out.curves = picture::of_import(import, editions, tables->zone());
   return out;
@@ -310,7 +315,10 @@ Result<Response> read_page(Asked& asked, const Fields& fields, const Markup& sai
   if (!found.import.asks.empty()) return page(frame, inside.add(asks_part(found.import, address, fields)), status);
   inside.add(cycles_part(found, facility.zone));
   inside.add(heading(say("desk.import-confirm-title")));
-  if (found.repeated) return page(frame, inside.add(paragraph(say("command.import-repeated"))), status);
+  if (found.repeated) {
+    const std::string& elsewhere = found.kept_elsewhere;
+    return page(frame, inside.add(paragraph(elsewhere.empty() ? say("command.import-repeated") : elsewhere)), status);
+  }
   Element form = form_to(address, frame);
   carry(form, fields);
   form.inside(paragraph(say("desk.import-confirm-how",
