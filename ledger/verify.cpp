@@ -10,6 +10,7 @@ namespace trayproof {
 
 Result<Verification> verify(Ledger& ledger, const VerifyOptions& options) {
   Verification found;
+  found.with_keys = ledger.keys() != nullptr;
   Walk walk(ledger, options, found);
   TRY(walk.run());
   std::stable_sort(found.problems.begin(), found.problems.end(), [](const Problem& a, const Problem& b) {

@@ -65,6 +65,13 @@ struct Verification {
   std::int64_t removed_texts = 0;
   std::int64_t erased_patients = 0;
   std::vector<Problem> problems;
+  bool read = true;                     // false: the file could not be read, and nothing was checked
+  bool whole = true;                    // false: damaged pages kept some checks from their end
+  bool with_keys = true;                // false: what needs the key file's secrets was not checked
+  bool tables = false;                  // derived tables were made afresh and compared
+  std::optional<std::string> key_file;  // why the key file beside the ledger could not be used
+
+  bool holds() const { return problems.empty() && !key_file; }
 };
 
 Result<Verification> verify(Ledger& ledger, const VerifyOptions& options);

@@ -111,6 +111,7 @@ bool Walk::join(const RangeFound& found) {
   // Damaged pages end the walk where they begin; what can be told after them still is.
   problem(expected_, say("verify.unreadable", {{"why", found.unreadable->sentence()}}));
   unreadable_ = true;
+  found_.whole = false;
   return false;
 }
 
@@ -251,6 +252,7 @@ Result<void> Walk::finish() {
   finish_chain(head.seq);
   const auto told = [&](const Result<void>& done) -> Result<void> {
     if (done.ok() || done.error().code() != ErrorCode::corrupt) return done;
+    found_.whole = false;
     found_.problems.push_back({std::nullopt, say("verify.unreadable", {{"why", done.error().sentence()}})});
     return {};
   };

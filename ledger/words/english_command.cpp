@@ -303,8 +303,20 @@ std::span<const Word> command() {
        "{problems|problem|problems})."},
       {"command.not-verified",
        "THE RECORD DOES NOT HOLD: {problems} {problems|problem|problems} among {events} {events|event|events}."},
+      {"command.verified-without-keys",
+       "The record holds as far as it can be checked without its key file: {events} {events|event|events} in one "
+       "unbroken chain. Put the right key file back; do not mend the ledger."},
+      {"command.verify-unread", "THE RECORD CANNOT BE READ. Nothing was checked."},
+      {"command.verify-key-file", "THE KEY FILE CANNOT BE USED: {why}"},
+      {"command.verify-tables", "Checked: the derived tables, made afresh from the entries."},
+      {"command.verify-no-tables", "Not checked: the derived tables, for the entries that they are made from do not hold."},
+      {"command.verify-no-keys",
+       "Not checked without the key file: that patients' numbers open under their pseudonyms, the mark of the chain's end, and "
+       "the key file itself."},
+      {"command.verify-not-whole",
+       "Not checked to the end: the file cannot be read everywhere, and what stands in or after the damage is not counted here."},
       {"command.verify-what",
-       "Checked: chain, tree, indexes, texts, numbers, derived tables; {signatures} "
+       "Checked: chain, tree, indexes, texts, numbers; {signatures} "
        "{signatures|signature|signatures} now ({before} {before|event|events} signed before {before|was|were} "
        "checked by an earlier run); {checkpoints} {checkpoints|checkpoint|checkpoints}; {removed} "
        "{removed|text|texts} removed on request."},

@@ -36,24 +36,22 @@ void print_checkpoints(const Context& context, const Verification& found, const 
 }
 
 void print_verification(const Context& context, const Verification& found, const Zone& zone, bool full) {
-  const bool ok = found.problems.empty();
   for (const Problem& one : found.problems) {
     context.line(one.seq ? say("command.problem-seq", {{"seq", std::to_string(*one.seq)}, {"what", one.what}})
                          : say("command.problem", {{"what", one.what}}));
   }
-  context.line(say(ok ? "command.verified" : "command.not-verified",
+  if (found.key_file) context.line(proof::key_file_line(found));
+  context.line(say(proof::headline(found),
                    {{"events", count_text(found.events)}, {"problems", std::to_string(found.problems.size())}}));
-  context.line(say("command.verify-what", {{"signatures", count_text(found.signatures)},
-                                           {"before", count_text(found.signed_before)},
-                                           {"checkpoints", count_text(found.checkpoints)},
-                                           {"removed", count_text(found.removed_texts)}}));
+  if (!found.read) return;
+  for (const std::string& line : proof::checked_lines(found)) context.line(line);
   if (full) context.line(say("command.verify-attachments", {{"attachments", count_text(found.attachments)}}));
-  context.line(say("command.verify-head", {{"head", hex(found.head)}, {"root", hex(found.root)}}));
+  if (found.events > 0) context.line(say("command.verify-head", {{"head", hex(found.head)}, {"root", hex(found.root)}}));
   print_checkpoints(context, found, zone);
   const bool held_against_paper =
       std::any_of(found.checkpoint_states.begin(), found.checkpoint_states.end(),
                   [](const CheckpointFound& one) { return one.source == CheckpointFound::Source::outside; });
-  if (ok && !held_against_paper) context.line(say("command.verify-limits"));
+  if (found.holds() && !held_against_paper) context.line(say("command.verify-limits"));
 }
 
 // Files are read before the record is, so that a name mistyped costs no minutes.
@@ -77,12 +75,14 @@ Status verify_record(const Context& context, const VerifyRecordOptions& options)
   const double began = context.clock.seconds();
   const auto asked = asked_for(options);
   if (!asked.ok()) return context.fail(asked.error());
-  auto ledger = context.open(store::Access::write);
+  auto [ledger, key_file] =
+      proof::open_to_verify(context.open(store::Access::write), context.ledger_path, context.clock);
   Result<Verification> found = ledger.ok() ? proof::verify_all(ledger.value(), asked.value())
                                : ledger.error().code() == ErrorCode::corrupt
                                    ? Result<Verification>(proof::unreadable(ledger.error()))
                                    : Result<Verification>(ledger.error());
   if (!found.ok()) return context.fail(found.error());
+  found.value().key_file = key_file;
   // A record that does not hold may not tell its zone either.
   const auto facility = ledger.ok() ? facility_of(ledger.value()) : Result<Facility>(ledger.error());
   const Zone zone = facility.ok() ? facility.value().zone : Zone::utc();
@@ -91,7 +91,7 @@ Status verify_record(const Context& context, const VerifyRecordOptions& options)
   } else {
     print_verification(context, found.value(), zone, options.full);
   }
-  return found.value().problems.empty() ? Status::done : Status::does_not_hold;
+  return found.value().holds() ? Status::done : Status::does_not_hold;
 }
 
 Status rebuild(const Context& context) {

@@ -101,7 +101,7 @@ Markup verification_part(const Verification& found, double seconds, const Zone& 
   out.add(Element("p")
               .with("role", "alert")
               .inside(mark(ok ? "plain" : "critical", say(ok ? "desk.holds" : "desk.holds-not")))
-              .text(" " + say(ok ? "command.verified" : "command.not-verified",
+              .text(" " + say(proof::headline(found),
                               {{"events", std::to_string(found.events)},
                                {"problems", std::to_string(found.problems.size())}}))
               .markup());
@@ -115,12 +115,13 @@ Markup verification_part(const Verification& found, double seconds, const Zone& 
   if (!ok) out.add(list.markup());
   Facts facts;
   facts.add("desk.fact-size", std::to_string(found.events));
-  facts.add("desk.fact-head", code(hex(found.head)));
-  facts.add("desk.fact-root", code(hex(found.root)));
-  facts.add("desk.fact-signatures", say("command.verify-what", {{"signatures", std::to_string(found.signatures)},
-                                                                {"before", std::to_string(found.signed_before)},
-                                                                {"checkpoints", std::to_string(found.checkpoints)},
-                                                                {"removed", std::to_string(found.removed_texts)}}));
+  if (found.events > 0) {
+    facts.add("desk.fact-head", code(hex(found.head)));
+    facts.add("desk.fact-root", code(hex(found.root)));
+  }
+  std::string checked;
+  for (const std::string& line : proof::checked_lines(found)) checked += (checked.empty() ? "" : " ") + line;
+  if (!checked.empty()) facts.add("desk.fact-signatures", checked);
   facts.add("desk.fact-seconds", std::to_string(static_cast<std::int64_t>(seconds * 1000)) + " ms");
   out.add(facts.markup());
   bool outside = false;

@@ -65,8 +65,43 @@ Value checkpoints_json(const Verification& found, const Zone& zone) {
 
 Verification unreadable(const Error& error) {
   Verification found;
+  found.read = false;
+  found.with_keys = false;
   found.problems.push_back({std::nullopt, error.sentence()});
   return found;
+}
+
+OpenedToVerify open_to_verify(Result<Ledger> opened, const std::string& path, Clock& clock) {
+  if (opened.ok()) return {std::move(opened), {}};
+  const auto keys = people::KeyFile::read(people::key_path(path));
+  if (!keys.ok() && keys.error().code() == ErrorCode::missing) return {std::move(opened), {}};
+  auto bare = Ledger::open_with(path, std::nullopt, clock, store::Access::read);
+  if (!bare.ok() && bare.error().code() != ErrorCode::corrupt) return {std::move(opened), {}};
+  if (!keys.ok()) return {std::move(bare), keys.error().sentence()};
+  if (!bare.ok() || keys.value().ledger == bare.value().ledger_id()) return {std::move(opened), {}};
+  return {std::move(bare), say("keys.other-ledger", {{"path", people::key_path(path)}})};
+}
+
+std::string key_file_line(const Verification& found) {
+  return say("command.verify-key-file", {{"why", found.key_file.value_or("")}});
+}
+
+std::vector<std::string> checked_lines(const Verification& found) {
+  if (!found.read) return {};
+  std::vector<std::string> lines = {say("command.verify-what", {{"signatures", std::to_string(found.signatures)},
+                                                                {"before", std::to_string(found.signed_before)},
+                                                                {"checkpoints", std::to_string(found.checkpoints)},
+                                                                {"removed", std::to_string(found.removed_texts)}})};
+  lines.push_back(say(found.tables ? "command.verify-tables" : "command.verify-no-tables"));
+  if (!found.with_keys) lines.push_back(say("command.verify-no-keys"));
+  if (!found.whole) lines.push_back(say("command.verify-not-whole"));
+  return lines;
+}
+
+std::string_view headline(const Verification& found) {
+  if (!found.read) return "command.verify-unread";
+  if (!found.problems.empty()) return "command.not-verified";
+  return found.key_file ? "command.verified-without-keys" : "command.verified";
 }
 
 Value to_json(const Verification& found, const Zone& zone, double seconds) {
@@ -74,15 +109,19 @@ Value to_json(const Verification& found, const Zone& zone, double seconds) {
   for (const Problem& one : found.problems) {
     problems.push(Value::object().set("seq", one.seq ? Value(*one.seq) : Value()).set("what", one.what));
   }
+  if (found.key_file) problems.push(Value::object().set("seq", Value()).set("what", key_file_line(found)));
+  const auto digest = [&](const Digest& one) { return found.events > 0 ? Value(hex(one)) : Value(); };
   return Value::object()
-      .set("ok", found.problems.empty())
+      .set("ok", found.holds())
       .set("events", found.events)
-      .set("head", hex(found.head))
-      .set("root", hex(found.root))
+      .set("head", digest(found.head))
+      .set("root", digest(found.root))
       .set("checkpoints", found.checkpoints)
       .set("problems", std::move(problems))
       .set("seconds", seconds)
-      .set("checkpoint_states", checkpoints_json(found, zone));
+      .set("checkpoint_states", checkpoints_json(found, zone))
+      .set("read", found.read)
+      .set("with_keys", found.with_keys);
 }
 
 Result<Verification> verify_all(Ledger& ledger, const VerifyOptions& options) {
@@ -92,6 +131,7 @@ Result<Verification> verify_all(Ledger& ledger, const VerifyOptions& options) {
   // Derived tables of a record that does not hold would only repeat its faults.
   if (!found.value().problems.empty()) return found;
   TRY_LET(const auto difference, check_tables(ledger));
+  found.value().tables = true;
   if (difference) {
     const std::string where = difference->table + ": " + difference->row;
     found.value().problems.push_back({std::nullopt, say("command.derived-differ", {{"found", where}})});

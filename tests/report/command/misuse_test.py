@@ -175,7 +175,56 @@ def keys_of_another_time():
     check("and it holds", ward.run("verify", "--full")["ok"])
 
 
-stories = [periods_that_run_backwards, fields_that_stand_twice, numbers_of_patients_as_arguments,
+def said(ward, *words):
+    done = subprocess.run([program, "--ledger", str(ward.ledger), *map(str, words)], capture_output=True, text=True)
+    return done.returncode, done.stdout + done.stderr
+
+
+def key_files_that_cannot_be_used():
+    """The chain needs no secrets: it is verified, and the key file is named as what is wrong."""
+    ward = Ward().loaded()
+    good = ward.keys.read_bytes()
+    whole = ward.run("verify", "--full")
+    other = Ward()
+    overwritten = good[:300] + bytes(range(200, 220)) + good[320:]
+    for what, bytes_ in (("overwritten", overwritten), ("empty", b""), ("another's", other.keys.read_bytes())):
+        ward.keys.write_bytes(bytes_)
+        found = ward.run("verify", "--full", status=1)
+        check(f"{what}: not well", found["ok"], False)
+        check(f"{what}: the chain", [found["events"], found["head"], found["root"]],
+              [whole["events"], whole["head"], whole["root"]])
+        check(f"{what}: the key file alone", [len(found["problems"]), ward.keys.name in found["problems"][0]["what"]], [1, True])
+        check(f"{what}: read, without keys", [found["read"], found["with_keys"]], [True, False])
+        status, text = said(ward, "verify", "--full")
+        check(f"{what}: status", status, 1)
+        for wanted in ("THE KEY FILE CANNOT BE USED", "as far as it can be checked without its key file",
+                       "Not checked without the key file", whole["root"]):
+            check(f"{what}: says {wanted}", wanted in text)
+        check(f"{what}: nothing said of the record", "DOES NOT HOLD" in text, False)
+    ward.keys.write_bytes(good)
+    os.chmod(ward.keys, 0o644)
+    check("open to others", ["0600" in p["what"] for p in ward.run("verify", status=1)["problems"]], [True])
+    os.chmod(ward.keys, 0o600)
+    check("put back", ward.run("verify", "--full")["ok"])
+    # A damaged record beside a damaged key file: both are told.
+    ward.keys.write_bytes(b"")
+    ward.cut_after(ward.size() - 1)
+    check("both", len(ward.run("verify", status=1)["problems"]) > 1)
+
+
+def a_file_that_is_no_ledger():
+    """Nothing is said to have been checked, and no head is told."""
+    ward = Ward()
+    ward.keys.unlink()
+    ward.ledger.write_text("an invented host\n")
+    found = ward.run("verify", status=1)
+    check("nothing", [found["ok"], found["read"], found["head"], found["root"]], [False, False, None, None])
+    status, text = said(ward, "verify", "--full")
+    check("no claim", [status, "Checked" in text, "Head" in text, "0000" in text, "Nothing was checked" in text],
+          [1, False, False, False, True])
+
+
+stories = [key_files_that_cannot_be_used, a_file_that_is_no_ledger, periods_that_run_backwards, fields_that_stand_twice, numbers_of_patients_as_arguments,
            fields_named_where_json_cannot_be_kept, recalls, files_that_cannot_be_written, an_end_that_was_cut_off,
            keys_of_another_time]
 for story in stories:
