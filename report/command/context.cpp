@@ -3,6 +3,7 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
+#include "ledger/identities.h"
 #include "ledger/words/words.h"
 #include "report/command/pins.h"
 
@@ -15,7 +16,7 @@ void Context::tell(std::string_view text) const {
 }
 
 Status Context::fail(const Error& error) const {
-  err << "trayproof: " << error.sentence() << '\n';
+  err << "trayproof: " << without_numbers(error.sentence(), ledger_path) << '\n';
   switch (error.code()) {
     case ErrorCode::invalid:
     case ErrorCode::missing:
@@ -37,8 +38,17 @@ int terminal_columns() {
   return ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &window) == 0 && window.ws_col > 0 ? window.ws_col : usual;
 }
 
+std::string without_numbers(std::string sentence, const std::string& ledger_path) {
+  const auto keys = people::KeyFile::read(people::key_path(ledger_path));
+  if (!keys.ok()) return sentence;
+  auto file = store::LedgerFile::open(ledger_path, store::Access::read);
+  if (!file.ok()) return sentence;
+  KnownNumbers numbers(keys.value());
+  return numbers.load(file.value()).ok() ? numbers.masked(std::move(sentence)) : sentence;
+}
+
 Status Context::misused(std::string_view sentence) const {
-  err << "trayproof: " << sentence << '\n';
+  err << "trayproof: " << without_numbers(std::string(sentence), ledger_path) << '\n';
   return Status::usage;
 }
 

@@ -50,6 +50,10 @@ struct Context {
   Result<Ledger> open(store::Access access) const;
 };
 
+// What is told of a mistake, with every number of a patient that the ledger knows masked: one typed in the wrong place
+// is not said again. As it is where the numbers cannot be read: without the ledger or its key file.
+std::string without_numbers(std::string sentence, const std::string& ledger_path);
+
 // How wide the terminal on standard output is; 0 where there is none.
 int terminal_columns();
 

@@ -7,6 +7,7 @@
 #include <cstdlib>
 #include <functional>
 #include <iostream>
+#include <sstream>
 
 #include "ledger/events/kinds.h"
 #include "ledger/version.h"
@@ -512,7 +513,9 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& found) {  // the library's way to end; help and version come this way too
-    const int status = app.exit(found, out, err);
+    std::ostringstream told;
+    const int status = app.exit(found, out, told);
+    err << (status == 0 ? told.str() : without_numbers(told.str(), globals.ledger));
     return status == 0 ? 0 : static_cast<int>(Status::usage);
   }
   SystemClock clock;

@@ -175,6 +175,29 @@ def keys_of_another_time():
     check("and it holds", ward.run("verify", "--full")["ok"])
 
 
+def known_numbers_where_they_should_not_be():
+    """A number of a patient who is known, typed as an id: refused, and not said again by any verb."""
+    ward = Ward().loaded()
+    number = "MR75326"
+    done = {"kind": "procedure-done", "at": "2026-10-05T09:00:00+05:00", "by": "ana", "procedure": "PR-1", "patient": number,
+            "sort": "delivery", "place": "room", "packs": ["P-1"]}
+    ward.run("record", "--from", "-", given=json.dumps(done))
+    asked = ("recall --because index-patient --procedure N", "recall --because load-failed --load N", "recall --because N",
+             "recall show N", "evidence N -o x.zip", "evidence N --kind procedure -o x.zip", "label N -o x.png", "trace N",
+             "person pin N", "person leave N", "gaps --rule N", "answer N", "key retire N --cause lost", "countersign N",
+             "import place N L-1", "import rejudge --logger N --error-k 1", "answer late-entries --from N", "check N", "N",
+             "recall --because load-failed --load L-1 --open N extra N")
+    for words in asked:
+        found = subprocess.run([program, "--ledger", str(ward.ledger), *words.replace("N", number).split()], capture_output=True,
+                               text=True)
+        check(f"{words}: refused", found.returncode in (USAGE, REFUSED))
+        check(f"{words}: not said again", number in found.stdout + found.stderr, False)
+    status, text = said(ward, "recall", "show", number)
+    check("masked", "masked" in text)
+    status, text = said(ward, "evidence", "MR75327", "-o", "x.zip")
+    check("what is no patient's is said", "MR75327" in text)
+
+
 def said(ward, *words):
     done = subprocess.run([program, "--ledger", str(ward.ledger), *map(str, words)], capture_output=True, text=True)
     return done.returncode, done.stdout + done.stderr
@@ -207,8 +230,9 @@ def key_files_that_cannot_be_used():
     os.chmod(ward.keys, 0o600)
     check("put back", ward.run("verify", "--full")["ok"])
     # A damaged record beside a damaged key file: both are told.
+    size = ward.size()
     ward.keys.write_bytes(b"")
-    ward.cut_after(ward.size() - 1)
+    ward.cut_after(size - 1)
     check("both", len(ward.run("verify", status=1)["problems"]) > 1)
 
 
@@ -224,7 +248,7 @@ def a_file_that_is_no_ledger():
           [1, False, False, False, True])
 
 
-stories = [key_files_that_cannot_be_used, a_file_that_is_no_ledger, periods_that_run_backwards, fields_that_stand_twice, numbers_of_patients_as_arguments,
+stories = [known_numbers_where_they_should_not_be, key_files_that_cannot_be_used, a_file_that_is_no_ledger, periods_that_run_backwards, fields_that_stand_twice, numbers_of_patients_as_arguments,
            fields_named_where_json_cannot_be_kept, recalls, files_that_cannot_be_written, an_end_that_was_cut_off,
            keys_of_another_time]
 for story in stories:
