@@ -46,11 +46,20 @@ struct CheckpointFound {
     not_signed,     // not signed by this ledger's key; nothing follows from it
     other_history,  // signed, and the record up to its size is not what it says
     older_copy,     // signed, and the record has fewer events than it says
+    declared_lost,  // no state of this record, and a ledger-restored in it declares just this one as lost
   };
   State state = State::holds;
   enum class Source { kept, outside } source = Source::kept;  // in the ledger's file, or given by the caller
   log::Head head;
   std::vector<log::SignatureFound> signatures;
+  // Of one declared lost: the entry that says so, up to which size the record goes back, and whether the second person
+  // countersigned it. Until then the loss is one person's word, and a problem.
+  struct Loss {
+    std::int64_t seq = 0;
+    std::int64_t restored_size = 0;
+    bool confirmed = false;
+  };
+  std::optional<Loss> loss;
 };
 
 struct Verification {
@@ -65,6 +74,7 @@ struct Verification {
   std::int64_t removed_texts = 0;
   std::int64_t erased_patients = 0;
   std::vector<Problem> problems;
+  std::vector<Problem> notes;           // that people should know of, and that contradict nothing
   bool read = true;                     // false: the file could not be read, and nothing was checked
   bool whole = true;                    // false: damaged pages kept some checks from their end
   bool with_keys = true;                // false: what needs the key file's secrets was not checked

@@ -59,6 +59,8 @@ std::vector<SignatureFound> signatures_of(const Note& note, const std::vector<Ve
     told.name = one.name;
     told.id = hex(one.id);
     for (const VerifierKey& key : known) {
+      if (key.sort == KeySort::cosignature && key.name == one.name && told.standing == Standing::unchecked)
+        told.standing = Standing::other_key;
       if (key.name != one.name || key_id(key) != one.id || told.standing == Standing::fits) continue;
       told.cosignature = key.sort == KeySort::cosignature;
       told.standing = fits(note, one, key) ? Standing::fits : Standing::differs;

@@ -25,6 +25,7 @@ enum class Standing {
   fits,       // of a known key, and it covers this text
   differs,    // of a known key, and it does not
   unchecked,  // of a key that is not known
+  other_key,  // under the name of a witness that is known, and made with another key than that witness's
 };
 struct SignatureFound {
   std::string name;

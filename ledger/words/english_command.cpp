@@ -315,6 +315,7 @@ std::span<const Word> command() {
        "the key file itself."},
       {"command.verify-not-whole",
        "Not checked to the end: the file cannot be read everywhere, and what stands in or after the damage is not counted here."},
+      {"command.verify-note", "To look at: seq {seq}: {what}"},
       {"command.verify-what",
        "Checked: chain, tree, indexes, texts, numbers; {signatures} "
        "{signatures|signature|signatures} now ({before} {before|event|events} signed before {before|was|were} "

@@ -59,6 +59,14 @@ std::span<const Word> evidence() {
       {"evidence.checkpoint-of-another", "the checkpoint given is that of another ledger"},
       {"evidence.another-history",
        "the record is not the one of the checkpoint of size {size} that was kept elsewhere: one of the two was made up"},
+      {"evidence.key-stolen",
+       "SIGNED WITH A STOLEN KEY: seq {told} reports the key of {owner} stolen as of {since}, and it signed {count} "
+       "{count|entry|entries} of this pack at or after that time (seq {seqs}). Who entered {count|it|them}, nothing here shows: look "
+       "for a correction or a countersignature."},
+      {"evidence.declared-lost",
+       "The checkpoint given, of {size} {size|entry|entries}, is no state of this record: seq {seq} declares that it was lost at a "
+       "restore to {restored} {restored|entry|entries}. What came after those is in nothing that this record can show: ask the "
+       "facility for the file that it put aside then, and look whether the second person countersigned seq {seq}."},
       {"evidence.earlier-open",
        "The checkpoint given is of an earlier state ({size} {size|entry|entries}, the pack {pack}), and the pack "
        "holds no proof from there: ask for the pack again with --whole, which always decides."},

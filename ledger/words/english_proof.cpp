@@ -22,6 +22,7 @@ std::span<const Word> proof() {
       {"checkpoint.signature-fits", "{name}: checked, it fits"},
       {"checkpoint.signature-differs", "{name}: IT DOES NOT FIT"},
       {"checkpoint.signature-unchecked", "{name}: kept, not checked, for its key was not given (--witness-key)"},
+      {"checkpoint.signature-other-key", "{name}: NOT BY THE KEY GIVEN: it stands under that name and was made with another key"},
       {"checkpoint.cosigned", "{name}: checked, it fits; signed on {at} by its own clock"},
       {"checkpoint.drawn", "Drew the state of {size} {size|event|events} as a card with a code: {file}."},
       {"checkpoint.last", "The last checkpoint kept here tells of {size} {size|event|events} and bears:"},
@@ -38,6 +39,16 @@ std::span<const Word> proof() {
       {"witness.other-root", "the record is not what it says; run verify --checkpoint with it"},
       {"witness.none", "it bears no signature but the ledger's own"},
       {"witness.differs", "the signature of {witness} does not fit this checkpoint; nothing was kept"},
+      {"verify.witness-missing", "the witness {witness}, whose key was given, signed none of the checkpoints looked at"},
+      {"verify.lost-unconfirmed",
+       "the state of size {size} is not in this record: seq {seq} declares that it was lost at a restore, and that entry's second "
+       "person has not countersigned it"},
+      {"verify.perhaps-lost",
+       "seq {seq} declares a later state, of {size} {size|event|events}, as lost; whether this one lay on the way to it, nothing "
+       "here shows"},
+      {"checkpoint.outside-lost",
+       "The checkpoint given, of {size} {size|event|events}, IS NOT A STATE OF THIS RECORD: seq {seq} declares that it was lost "
+       "at a restore to {restored} {restored|event|events}, and its second person countersigned that. What came after those is not here."},
       {"verify.witness", "the witness {witness} did not sign the checkpoint of size {size}: its co-signature does not fit"},
       {"verify.outside-form", "what was given is no checkpoint: {why}"},
       {"verify.outside-origin", "the checkpoint given is that of another ledger, {origin}"},

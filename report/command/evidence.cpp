@@ -3,6 +3,7 @@
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
 #include "ledger/links/trace.h"
+#include "ledger/log/handed_on.h"
 #include "ledger/words/words.h"
 #include "report/asking/new_file.h"
 #include "report/cautions/cautions.h"
@@ -76,7 +77,7 @@ Result<evidence::Anchor> anchor_of(const CheckOptions& options) {
   }
   if (options.checkpoint) {
     TRY_LET(const auto bytes, read_file(*options.checkpoint, limits::proof_bytes));
-    anchor.checkpoint = std::string(as_text(bytes));
+    anchor.checkpoint = log::as_signed(as_text(bytes));
   }
   return anchor;
 }

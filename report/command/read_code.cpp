@@ -34,7 +34,7 @@ Status read_code(const Context& context) {
   if (context.json) {
     context.print(photo::told(looked));
   } else if (looked.seen == photo::Seen::code || looked.seen == photo::Seen::several) {
-    for (const std::string& one : looked.codes) context.line(one);
+    for (const std::string& one : looked.codes) context.out << one << (one.ends_with('\n') ? "" : "\n");
   } else {
     context.tell(photo::sentence_of(looked));
   }

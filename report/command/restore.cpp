@@ -1,10 +1,9 @@
 #include "ledger/restore.h"
 
-#include "ledger/base/files.h"
-#include "ledger/base/limits.h"
 #include "ledger/words/words.h"
 #include "report/command/erased.h"
 #include "report/command/pins.h"
+#include "report/command/signatures.h"
 #include "report/command/verbs.h"
 
 namespace trayproof::command {
@@ -19,8 +18,8 @@ Result<RestoreRequest> request_of(const Context& context, const RestoreOptions& 
                          .erasures = {},
                          .drives = context.drives};
   for (const std::string& file : options.checkpoints) {
-    TRY_LET(const auto bytes, read_file(file, limits::note_bytes));
-    request.checkpoints.emplace_back(as_text(bytes));
+    TRY_LET(auto note, read_checkpoint(file));
+    request.checkpoints.push_back(std::move(note));
   }
   for (const std::string& file : options.erasures) {
     TRY_LET(auto proofs, erasures_in(file, context.clock));

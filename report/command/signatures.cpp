@@ -2,19 +2,14 @@
 
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
+#include "ledger/log/handed_on.h"
 
 namespace trayproof::command {
 
 Result<std::string> read_checkpoint(const std::string& file) {
   auto bytes = read_file(file, limits::note_bytes);
   if (!bytes.ok()) return std::move(bytes).error().during(file);
-  std::string text;
-  for (const std::uint8_t byte : bytes.value()) {
-    if (byte == '\n' && text.ends_with('\r')) text.pop_back();
-    text += static_cast<char>(byte);
-  }
-  while (text.ends_with('\n')) text.pop_back();
-  return text + "\n";
+  return log::as_signed(as_text(bytes.value()));
 }
 
 Result<std::vector<log::VerifierKey>> witness_keys(const std::vector<std::string>& given) {

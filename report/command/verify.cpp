@@ -27,6 +27,8 @@ void print_checkpoints(const Context& context, const Verification& found, const 
       context.line(say("checkpoint.outside-holds", {{"size", size}}));
       for (const log::SignatureFound& signature : one.signatures)
         context.line("  " + proof::signature_line(signature, zone));
+    } else if (one.loss && one.loss->confirmed) {
+      context.line(proof::lost_line(one));
     }
   }
   if (last == nullptr) return;
@@ -46,7 +48,8 @@ void print_verification(const Context& context, const Verification& found, const
   if (!found.read) return;
   for (const std::string& line : proof::checked_lines(found)) context.line(line);
   if (full) context.line(say("command.verify-attachments", {{"attachments", count_text(found.attachments)}}));
-  if (found.events > 0) context.line(say("command.verify-head", {{"head", hex(found.head)}, {"root", hex(found.root)}}));
+  if (found.events > 0)
+    context.line(say("command.verify-head", {{"head", hex(found.head)}, {"root", hex(found.root)}}));
   print_checkpoints(context, found, zone);
   const bool held_against_paper =
       std::any_of(found.checkpoint_states.begin(), found.checkpoint_states.end(),

@@ -3,6 +3,7 @@
 #include "ledger/base/desk_limits.h"
 #include "ledger/erasure.h"
 #include "ledger/log/cosignature.h"
+#include "ledger/log/handed_on.h"
 #include "ledger/log/note.h"
 #include "ledger/words/words.h"
 #include "report/asking/facility.h"
@@ -101,9 +102,8 @@ Markup verification_part(const Verification& found, double seconds, const Zone& 
   out.add(Element("p")
               .with("role", "alert")
               .inside(mark(ok ? "plain" : "critical", say(ok ? "desk.holds" : "desk.holds-not")))
-              .text(" " + say(proof::headline(found),
-                              {{"events", std::to_string(found.events)},
-                               {"problems", std::to_string(found.problems.size())}}))
+              .text(" " + say(proof::headline(found), {{"events", std::to_string(found.events)},
+                                                       {"problems", std::to_string(found.problems.size())}}))
               .markup());
   Element list("ul");
   for (std::size_t i = 0; i < found.problems.size() && i < limits::desk_findings_shown; ++i) {
@@ -134,6 +134,7 @@ Markup verification_part(const Verification& found, double seconds, const Zone& 
             .inside(mark(holds ? "plain" : "critical", say(holds ? "desk.holds" : "desk.holds-not")))
             .text(" " + say("desk.outside", {{"size", std::to_string(one.head.size)}, {"state", proof::state_of(one)}}))
             .markup());
+    if (one.loss && one.loss->confirmed) out.add(paragraph(proof::lost_line(one)));
     for (const log::SignatureFound& signature : one.signatures)
       out.add(paragraph(proof::signature_line(signature, zone)));
   }
@@ -200,16 +201,6 @@ Result<Verified> verify_now(Asked& asked, Record::Reader& reader, bool full, con
   return Verified{std::move(found), asked.desk.clock().seconds() - began};
 }
 
-// As browsers send the lines of a text field, and as people paste: line ends of one character, one at the end.
-std::string pasted(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    if (c != '\r') out += c;
-  }
-  while (out.ends_with('\n') || out.ends_with(' ')) out.pop_back();
-  return out.empty() ? out : out + "\n";
-}
-
 // Signs as the station: a checkpoint is the ledger's word, not a person's.
 Result<Signed> sign_now(Asked& asked) {
   std::optional<Signed> done;
@@ -235,8 +226,9 @@ Result<Response> answer_ledger_page(Asked& asked) { return ledger_page(asked, {}
 Result<Response> answer_verify_page(Asked& asked) {
   TRY_LET(auto reader, asked.desk.record().reader());
   TRY_LET(const auto facility, facility_of(reader.ledger()));
+  const std::string pasted(asked.form.filled("checkpoint").value_or(""));
   const auto done = verify_now(asked, reader, asked.form.filled("full").has_value(),
-                               pasted(asked.form.find("checkpoint").value_or("")));
+                               pasted.empty() ? std::string() : log::as_signed(pasted));
   if (!done.ok() && status_of(done.error().code()) < 500) return ledger_page(asked, alert(done.error().sentence()));
   if (!done.ok()) return done.error();
   return ledger_page(asked, verification_part(done.value().found, done.value().seconds, facility.zone));

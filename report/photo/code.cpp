@@ -7,18 +7,26 @@
 
 #include "ledger/base/desk_limits.h"
 #include "ledger/base/utf8.h"
+#include "ledger/log/note.h"
 
 namespace trayproof::photo {
 namespace {
 
 bool is_plain(const std::string& text) {
   if (text.empty() || first_bad_utf8(text) || code_points(text) > limits::text_code_points) return false;
-  return std::none_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; });
+  return std::none_of(text.begin(), text.end(),
+                      [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; });
 }
 
 std::string without_end_of_line(std::string text) {
   while (!text.empty() && (text.back() == '\r' || text.back() == '\n' || text.back() == '\t')) text.pop_back();
   return text;
+}
+
+// A card of the paper register: the one sort of code that has lines, kept byte for byte.
+bool is_checkpoint(const std::string& text) {
+  const auto note = log::parse_note(text);
+  return note.ok() && log::parse_checkpoint(note.value()).ok();
 }
 
 }  // namespace
@@ -34,7 +42,9 @@ std::vector<std::string> codes_in(const Grey& picture) {
   for (const ZXing::Result& one : ZXing::ReadBarcodes(view, hints)) {
     if (!one.isValid()) continue;
     std::string text = without_end_of_line(one.text());
-    if (is_plain(text) && std::find(found.begin(), found.end(), text) == found.end()) found.push_back(std::move(text));
+    if (is_checkpoint(text + "\n")) text += "\n";
+    const bool may_be_told = is_plain(text) || is_checkpoint(text);
+    if (may_be_told && std::find(found.begin(), found.end(), text) == found.end()) found.push_back(std::move(text));
   }
   return found;
 }

@@ -18,6 +18,8 @@ std::string_view state_of(const log::SignatureFound& signature) {
       return "differs";
     case log::Standing::unchecked:
       return "unchecked";
+    case log::Standing::other_key:
+      return "other-key";
   }
   CHECK(false);
   return {};

@@ -24,9 +24,18 @@ std::string_view state_of(const CheckpointFound& one) {
       return "other-history";
     case CheckpointFound::State::older_copy:
       return "older-copy";
+    case CheckpointFound::State::declared_lost:
+      return "declared-lost";
   }
   CHECK(false);
   return {};
+}
+
+std::string lost_line(const CheckpointFound& one) {
+  const CheckpointFound::Loss loss = one.loss.value_or(CheckpointFound::Loss{});
+  return say("checkpoint.outside-lost", {{"size", std::to_string(one.head.size)},
+                                         {"seq", std::to_string(loss.seq)},
+                                         {"restored", std::to_string(loss.restored_size)}});
 }
 
 namespace {
@@ -56,6 +65,7 @@ Value checkpoints_json(const Verification& found, const Zone& zone) {
                  .set("root", hex(one.head.root))
                  .set("given", one.source == CheckpointFound::Source::outside)
                  .set("state", state_of(one))
+                 .set("declared_by", one.loss ? Value(one.loss->seq) : Value())
                  .set("signatures", std::move(signatures)));
   }
   return all;
@@ -95,6 +105,9 @@ std::vector<std::string> checked_lines(const Verification& found) {
   lines.push_back(say(found.tables ? "command.verify-tables" : "command.verify-no-tables"));
   if (!found.with_keys) lines.push_back(say("command.verify-no-keys"));
   if (!found.whole) lines.push_back(say("command.verify-not-whole"));
+  for (const Problem& one : found.notes) {
+    lines.push_back(say("command.verify-note", {{"seq", one.seq ? std::to_string(*one.seq) : ""}, {"what", one.what}}));
+  }
   return lines;
 }
 
@@ -109,6 +122,9 @@ Value to_json(const Verification& found, const Zone& zone, double seconds) {
   for (const Problem& one : found.problems) {
     problems.push(Value::object().set("seq", one.seq ? Value(*one.seq) : Value()).set("what", one.what));
   }
+  Value notes = Value::list();
+  for (const Problem& one : found.notes)
+    notes.push(Value::object().set("seq", one.seq ? Value(*one.seq) : Value()).set("what", one.what));
   if (found.key_file) problems.push(Value::object().set("seq", Value()).set("what", key_file_line(found)));
   const auto digest = [&](const Digest& one) { return found.events > 0 ? Value(hex(one)) : Value(); };
   return Value::object()
@@ -120,6 +136,7 @@ Value to_json(const Verification& found, const Zone& zone, double seconds) {
       .set("problems", std::move(problems))
       .set("seconds", seconds)
       .set("checkpoint_states", checkpoints_json(found, zone))
+      .set("notes", std::move(notes))
       .set("read", found.read)
       .set("with_keys", found.with_keys);
 }

@@ -31,6 +31,8 @@ std::vector<std::string> checked_lines(const Verification& found);
 // The key file named as the problem; only where it is.
 std::string key_file_line(const Verification& found);
 json::Value to_json(const Verification& found, const Zone& zone, double seconds);
+// Of a checkpoint that the record declares as lost, countersigned.
+std::string lost_line(const CheckpointFound& checkpoint);
 // What a script is told of one checkpoint.
 std::string_view state_of(const CheckpointFound& checkpoint);
 

@@ -70,6 +70,15 @@ void hold_against_checkpoint(const std::string& given, const Shown& shown, Probl
   if (!read.ok()) return checked.open.push_back(say("evidence.anchor-unread", {{"why", read.error().sentence()}}));
   const log::Checkpoint& other = read.value();
   const std::uint64_t size = shown.checkpoint.head.size;
+  // Neither the record's word nor against it: the record itself says that it went on from before this state.
+  for (const DeclaredLoss& one : shown.losses) {
+    if (other.origin != shown.checkpoint.origin || one.lost.size != other.head.size ||
+        one.lost.root != other.head.root || one.restored_size >= other.head.size)
+      continue;
+    return checked.open.push_back(say("evidence.declared-lost", {{"size", std::to_string(other.head.size)},
+                                                                 {"seq", std::to_string(one.seq)},
+                                                                 {"restored", std::to_string(one.restored_size)}}));
+  }
   if (other.origin != shown.checkpoint.origin || signer_of(note.value(), other.origin, shown.keys) == nullptr)
     return problems.add(checkpoint_member, say("evidence.checkpoint-of-another"));
   std::optional<bool> same;

@@ -6,6 +6,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "ledger/log/note.h"
 #include "report/evidence/check/archive.h"
@@ -19,6 +20,7 @@ struct Shown {
   const log::Note& note;              // of the pack
   const log::Checkpoint& checkpoint;  // of the pack
   const std::map<std::string, KnownKey>& keys;
+  const std::vector<DeclaredLoss>& losses;
   // The root over the first entries, where the pack has them all.
   std::function<std::optional<Digest>(std::uint64_t size)> root_at;
 };

@@ -47,6 +47,7 @@ class Check {
                     .note = *note_,
                     .checkpoint = *checkpoint_,
                     .keys = walk_->keys(),
+                    .losses = walk_->losses(),
                     .root_at = [this](std::uint64_t size) { return root_at(size); }},
                    problems_, checked_);
     }
@@ -157,6 +158,20 @@ class Check {
     checked_.counts.signatures = walk_->signatures();
     checked_.counts.keys = static_cast<std::int64_t>(walk_->keys().size());
     checked_.ledger = walk_->ledger();
+    for (const Suspect& one : walk_->suspects()) checked_.open.push_back(suspect_line(one));
+  }
+
+  static std::string suspect_line(const Suspect& suspect) {
+    constexpr std::size_t named = 20;
+    std::string seqs;
+    for (std::size_t i = 0; i < std::min(named, suspect.seqs.size()); ++i)
+      seqs += (i == 0 ? "" : ", ") + std::to_string(suspect.seqs[i]);
+    if (suspect.seqs.size() > named) seqs += " …";
+    return say("evidence.key-stolen", {{"owner", suspect.owner},
+                                       {"since", suspect.theft.since_text},
+                                       {"told", std::to_string(suspect.theft.told)},
+                                       {"count", std::to_string(suspect.seqs.size())},
+                                       {"seqs", seqs}});
   }
 
   void check_signer() {

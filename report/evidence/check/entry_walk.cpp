@@ -97,6 +97,8 @@ void EntryWalk::check_key(const Entry& entry, const std::string& key) {
   if (entry.seq <= 2) return;
   const auto known = keys_.find(key);
   if (known == keys_.end()) return problem(entry.seq, say("verify.key-unknown"));
+  const auto recorded = parse_date_time(entry.event.text_at("recorded").value_or(""));
+  if (extent_ == Extent::some && recorded) recorded_[key].push_back({entry.seq, recorded->instant});
   if (known->second.sort == "ledger") return problem(entry.seq, say("verify.key-ledger"));
   if (known->second.retired)
     problem(entry.seq, say("verify.key-retired", {{"seq", std::to_string(*known->second.retired)}}));
@@ -145,10 +147,47 @@ void EntryWalk::learn(const Entry& entry) {
     if (!is_hex(ledger_, 16) || origin_ != "trayproof/" + ledger_) problem(1, say("evidence.not-opened"));
   }
   if (kind == "key-added") learn_key(entry);
+  if (kind == "ledger-restored") learn_loss(entry);
   if (kind == "key-retired") {
     const auto known = keys_.find(std::string(entry.event.text_at("public").value_or("")));
     if (known != keys_.end()) known->second.retired = entry.seq;
+    learn_theft(entry);
   }
+}
+
+void EntryWalk::learn_theft(const Entry& entry) {
+  const auto known = keys_.find(std::string(entry.event.text_at("public").value_or("")));
+  if (known == keys_.end() || entry.event.text_at("cause") != "stolen") return;
+  const std::string text(entry.event.text_at("since").value_or(""));
+  const auto since = parse_date_time(text);
+  known->second.theft = Theft{.told = entry.seq, .since = since ? since->instant : Instant{}, .since_text = text};
+}
+
+std::vector<Suspect> EntryWalk::suspects() const {
+  std::vector<Suspect> out;
+  for (const auto& [key, known] : keys_) {
+    const auto recorded = recorded_.find(key);
+    if (!known.theft || recorded == recorded_.end()) continue;
+    Suspect one{.theft = *known.theft, .owner = known.owner, .seqs = {}};
+    for (const Recorded& entry : recorded->second) {
+      if (entry.at >= known.theft->since) one.seqs.push_back(entry.seq);
+    }
+    if (!one.seqs.empty()) out.push_back(std::move(one));
+  }
+  return out;
+}
+
+void EntryWalk::learn_loss(const Entry& entry) {
+  const Value* lost = entry.event.find("lost_after");
+  const auto size = lost == nullptr ? std::nullopt : lost->number_at("size");
+  const auto restored = entry.event.number_at("size");
+  DeclaredLoss loss;
+  if (!size || *size < 0 || !restored || *restored < 0 || !from_hex(lost->text_at("root").value_or(""), loss.lost.root))
+    return;
+  loss.seq = entry.seq;
+  loss.lost.size = static_cast<std::uint64_t>(*size);
+  loss.restored_size = static_cast<std::uint64_t>(*restored);
+  losses_.push_back(loss);
 }
 
 void EntryWalk::learn_key(const Entry& entry) {
@@ -157,6 +196,7 @@ void EntryWalk::learn_key(const Entry& entry) {
                  .sort = std::string(entry.event.text_at("sort").value_or("")),
                  .added = entry.seq,
                  .retired = {},
+                 .theft = {},
                  .cosigned = std::string(entry.event.text_at("cosigned").value_or("")),
                  .proved = {}};
   known.proved = "trayproof/key-added/1\n" + ledger_ + "\n" + known.owner + "\n" + known.sort + "\n" + key + "\n";

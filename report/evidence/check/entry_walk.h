@@ -9,9 +9,12 @@
 #include <string>
 #include <string_view>
 #include <utility>
+#include <vector>
 
 #include "ledger/base/bytes.h"
+#include "ledger/base/time.h"
 #include "ledger/log/note.h"
+#include "ledger/log/tree.h"
 #include "ledger/text/json.h"
 #include "report/evidence/check/problems.h"
 
@@ -25,13 +28,35 @@ struct Entry {
   Bytes sig;          // empty when covered by a later one
 };
 
+// A key-retired of cause stolen: where it stands, and as of when.
+struct Theft {
+  std::int64_t told = 0;
+  Instant since;
+  std::string since_text;
+};
+
+// Entries that a thief may have signed, by one stolen key.
+struct Suspect {
+  Theft theft;
+  std::string owner;
+  std::vector<std::int64_t> seqs;
+};
+
 struct KnownKey {
   std::string owner;
   std::string sort;  // person, station, ledger
   std::int64_t added = 0;
   std::optional<std::int64_t> retired;
+  std::optional<Theft> theft;
   std::string cosigned;  // by an earlier ledger key; hex
   std::string proved;    // the bytes that its proof signs
+};
+
+// What a ledger-restored says was lost.
+struct DeclaredLoss {
+  std::int64_t seq = 0;
+  std::uint64_t restored_size = 0;
+  log::Head lost;
 };
 
 class EntryWalk {
@@ -56,6 +81,9 @@ class EntryWalk {
   std::int64_t entries() const { return entries_; }
   std::int64_t signatures() const { return signatures_; }
   const std::map<std::string, KnownKey>& keys() const { return keys_; }
+  // Of the entries of a part of a record (Extent::some), by key.
+  std::vector<Suspect> suspects() const;
+  const std::vector<DeclaredLoss>& losses() const { return losses_; }
   const std::string& ledger() const { return ledger_; }  // hex; empty while ledger-opened was not seen
   const std::string& origin() const { return origin_; }
 
@@ -69,6 +97,8 @@ class EntryWalk {
   void report_next_unsigned();
   void learn(const Entry& entry);
   void learn_key(const Entry& entry);
+  void learn_loss(const Entry& entry);
+  void learn_theft(const Entry& entry);
 
   std::string canonical_;  // of the entry in hand
   std::string member_;
@@ -80,6 +110,12 @@ class EntryWalk {
   Digest last_hash_{};
   std::string ledger_, origin_, ledger_key_;
   std::map<std::string, KnownKey> keys_;
+  std::vector<DeclaredLoss> losses_;
+  struct Recorded {
+    std::int64_t seq = 0;
+    Instant at;
+  };
+  std::map<std::string, std::vector<Recorded>> recorded_;  // by key: a theft is told further on
   // Entries without a signature so far, by key, in order; and all of them in order, with those that were signed since.
   // A key goes when its last one does: a stranger's pack may name very many.
   struct Waiting {
