@@ -1,6 +1,9 @@
 #include "ledger/verify_keys.h"
 
+#include <algorithm>
+
 #include "ledger/people/key_proof.h"
+#include "ledger/people/stolen.h"
 #include "ledger/verify.h"
 #include "ledger/words/words.h"
 
@@ -9,15 +12,10 @@ namespace trayproof {
 using json::Value;
 
 KeyCheck::KeyCheck(const Ledger& ledger, Verification& found) : ledger_(ledger), found_(found) {
-  const auto book = ledger.key_book();
-  if (!book.ok()) return;  // a damaged record: the walk tells
-  for (const people::KnownKey& key : book.value().all()) {
-    if (!key.retired || key.retired->cause != "stolen") continue;
-    stolen_[key.public_key] = {.retired = key.retired->told,
-                               .since = key.retired->since,
-                               .since_text = key.retired->since_text,
-                               .signed_after = {}};
-  }
+  if (auto book = ledger.key_book(); book.ok())
+    book_ = std::move(book).value();  // else a damaged record: the walk tells
+  any_stolen_ = std::any_of(book_.all().begin(), book_.all().end(),
+                            [](const people::KnownKey& key) { return key.retired && key.retired->cause == "stolen"; });
 }
 
 void KeyCheck::problem(std::int64_t seq, std::string what) { found_.problems.push_back({seq, std::move(what)}); }
@@ -32,10 +30,8 @@ void KeyCheck::check(std::int64_t seq, const Value& event) {
   if (seq <= 2) return;
   const auto known = known_.find(std::string(event.text_at("key").value_or("")));
   if (known == known_.end()) return problem(seq, say("verify.key-unknown"));
-  if (const auto stolen = stolen_.find(known->first); stolen != stolen_.end()) {
-    const auto recorded = parse_date_time(event.text_at("recorded").value_or(""));
-    if (recorded && recorded->instant >= stolen->second.since) stolen->second.signed_after.push_back(seq);
-  }
+  if (const people::KnownKey* stolen = any_stolen_ ? people::stolen_for(book_, event) : nullptr)
+    signed_after_[stolen->public_key].push_back(seq);
   if (known->second.sort == "ledger") return problem(seq, say("verify.key-ledger"));
   if (known->second.retired) problem(seq, say("verify.key-retired", {{"seq", std::to_string(*known->second.retired)}}));
 }
@@ -83,9 +79,10 @@ crypto::PublicKey KeyCheck::ledger_key() const {
 
 // What a foreign key signed would be nobody's, and stand in the chain for ever.
 void KeyCheck::finish() {
-  for (const auto& [public_key, stolen] : stolen_) {
-    for (const std::int64_t seq : stolen.signed_after)
-      problem(seq, say("verify.key-stolen", {{"since", stolen.since_text}, {"seq", std::to_string(stolen.retired)}}));
+  for (const auto& [public_key, seqs] : signed_after_) {
+    const people::KnownKey::Retired& told = *book_.find(public_key)->retired;
+    for (const std::int64_t seq : seqs)
+      problem(seq, say("verify.key-stolen", {{"since", told.since_text}, {"seq", std::to_string(told.told)}}));
   }
   const people::KeyFile* keys = ledger_.keys();
   if (keys == nullptr) return;

@@ -31,13 +31,6 @@ class KeyCheck {
     std::int64_t added = 0;
     std::optional<std::int64_t> retired;
   };
-  // A theft that is told further on in the record, and what the key signed from then on.
-  struct Stolen {
-    std::int64_t retired = 0;  // seq
-    Instant since;
-    std::string since_text;
-    std::vector<std::int64_t> signed_after;
-  };
   void check(std::int64_t seq, const json::Value& event);
   void learn(std::int64_t seq, const json::Value& event);
   void learn_added(std::int64_t seq, const json::Value& event);
@@ -47,8 +40,10 @@ class KeyCheck {
 
   const Ledger& ledger_;
   Verification& found_;
-  std::map<std::string, Known> known_;    // by public key in hex
-  std::map<std::string, Stolen> stolen_;  // the same; read ahead from the index of landmarks, which verify checks too
+  std::map<std::string, Known> known_;  // by public key in hex
+  bool any_stolen_ = false;
+  people::KeyBook book_;  // the same to the end, read ahead from the index of landmarks, which verify checks too
+  std::map<std::string, std::vector<std::int64_t>> signed_after_;  // by stolen key, since the theft
 };
 
 }  // namespace trayproof

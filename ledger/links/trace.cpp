@@ -4,6 +4,7 @@
 #include <map>
 #include <tuple>
 
+#include "ledger/people/stolen.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::links {
@@ -238,6 +239,8 @@ void Tracer::tell_signing(const json::Value& entry, TraceEvent& event) const {
     event.signed_by = key->owner;
     event.signed_by_person = key->is_person();
   }
+  if (const people::KnownKey* key = people::stolen_for(keys_, entry))
+    event.theft = {.told = key->retired->told, .since = key->retired->since_text};
   const auto signatures = countersigned_.find(event.seq);
   event.second = people::second_of(
       people::seconded(entry),
@@ -311,6 +314,8 @@ json::Value to_json(const Trace& trace) {
     if (event.signed_by_person && event.signed_by != event.by) one.set("entered_by", event.signed_by);
     if (!event.signed_by.empty() && event.signed_by != event.by) one.set("signed_by", event.signed_by);
     if (event.second.second != people::Second::none_needed) one.set("second", people::word(event.second.second));
+    if (event.theft)
+      one.set("key_stolen", json::Value::object().set("since", event.theft->since).set("told", event.theft->told));
     events.push(std::move(one));
   }
   return json::Value::object()

@@ -2,6 +2,7 @@
 // may be: the kind of event that names both, or held-by, used-in, relevant-load, reached, packed, turn, ran-in, lot.
 #pragma once
 
+#include <optional>
 #include <set>
 #include <string>
 #include <string_view>
@@ -28,6 +29,12 @@ struct TraceEvent {
   std::string signed_by;
   bool signed_by_person = false;
   people::SecondAnswer second;
+  // Where the key is reported stolen as of a time before the entry was recorded: who entered it, nothing shows.
+  struct Theft {
+    std::int64_t told = 0;  // the entry that reports it
+    std::string since;      // as it says
+  };
+  std::optional<Theft> theft;
 };
 
 struct Trace {

@@ -114,6 +114,8 @@ std::span<const Word> people() {
       {"people.by-entered", "{by} (entered and signed by {enterer})"},
       {"people.by-claimed", "{by} (claimed)"},
       {"people.claimed-legend", "(claimed): entered at the station without signing in, so that the name is what was typed."},
+      {"trace.key-stolen",
+       "SIGNED WITH A KEY REPORTED STOLEN as of {since} (seq {seq}), at or after that time: who entered it, nothing shows."},
       {"people.second-awaited", "(Awaiting its second person.)"},
       {"people.second-confirmed", "(Confirmed by a second person, seq {seq}.)"},
       {"people.awaiting-second", "awaiting its second person"},

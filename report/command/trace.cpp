@@ -44,6 +44,10 @@ void print(const Context& context, const links::Trace& found) {
                                              {"at", format_date_time(found.zone.local(event.at))},
                                              {"by", doer(event)},
                                              {"says", with_second(event)}}));
+    if (event.theft) {
+      context.line(
+          "  " + say("trace.key-stolen", {{"since", event.theft->since}, {"seq", std::to_string(event.theft->told)}}));
+    }
   }
   const bool any_claimed = std::any_of(found.events.begin(), found.events.end(), [](const links::TraceEvent& event) {
     return !event.signed_by_person && event.signed_by != event.by;

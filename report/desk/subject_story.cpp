@@ -32,7 +32,13 @@ Markup step(const links::TraceEvent& event, const Zone& zone) {
   if (event.second.confirmed_by) {
     by.text(" " + say("people.second-confirmed", {{"seq", std::to_string(*event.second.confirmed_by)}}));
   }
-  return item.inside(by).markup();
+  item.inside(by);
+  if (event.theft) {
+    const std::string seq = std::to_string(event.theft->told);
+    item.inside(Element("div").inside(
+        mark("critical", say("trace.key-stolen", {{"since", event.theft->since}, {"seq", seq}}))));
+  }
+  return item.markup();
 }
 
 }  // namespace

@@ -246,6 +246,7 @@ class Pack {
     telling.root = hex(state_.head.root);
     telling.vkey = log::vkey(ledger_.ledger_key());
     telling.origin = ledger_.origin();
+    TRY_LET(telling.keys, ledger_.key_book());
     if (ledger_.keys() != nullptr) telling.signed_by = ledger_.station();
     telling.absent_texts = texts_absent_.items().size();
     telling.absent_files = files_absent_.items().size();

@@ -2,6 +2,7 @@
 
 #include "ledger/links/standing_event.h"
 #include "ledger/links/trace.h"
+#include "ledger/people/stolen.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::evidence {
@@ -12,7 +13,12 @@ using markup::Markup;
 Result<std::string> Telling::sentence(std::int64_t seq) const {
   TRY_LET(const auto bytes, material.ledger.entry(seq));
   TRY_LET(const auto entry, links::read_entry(seq, bytes.bytes));
-  return links::sentence_of(material.ledger, entry.kind, entry.fields);
+  std::string says = links::sentence_of(material.ledger, entry.kind, entry.fields);
+  if (const people::KnownKey* key = people::stolen_for(keys, entry.fields)) {
+    says += " " + say("trace.key-stolen",
+                      {{"since", key->retired->since_text}, {"seq", std::to_string(key->retired->told)}});
+  }
+  return says;
 }
 
 review::Material Telling::within(Instant from, Instant until) const {

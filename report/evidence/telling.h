@@ -48,7 +48,8 @@ struct Telling {
     const auto known = numbers.find(pseudonym);
     return known == numbers.end() ? std::string(pseudonym) : known->second;
   }
-  // The entry in one sentence, as trace tells it.
+  people::KeyBook keys = {};
+  // The entry in one sentence, as trace tells it, and where its key was reported stolen before it, that it was.
   Result<std::string> sentence(std::int64_t seq) const;
   // The same material, for the part of the time that holds these loads or procedures.
   review::Material within(Instant from, Instant until) const;

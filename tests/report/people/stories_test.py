@@ -11,6 +11,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import zipfile
 from pathlib import Path
 
 program = sys.argv[1]
@@ -206,7 +207,26 @@ def stolen_key():
     time.sleep(0.05)
     later = ward.run("record", "packed", "pack=PK-2", "set=DS-1", "wrap=wrapped", "--as", "ana", pins=["550731"])["first"]
     check("verify before", ward.run("verify")["ok"])
-    ward.run("key", "retire", ward.key_of("ana")[:12], "--cause", "stolen", "--since", since, "--as", "mara", pins=["483920"])
+    pack = str(Path(ward.folder.name) / "before.zip")
+    ward.run("evidence", "PK-2", "-o", pack, "--kind", "pack")
+    vkey = ward.run("key", "list")["ledger"]["vkey"]
+    check("nothing to tell before", ward.run("check", pack, "--ledger-key", vkey)["open"], [])
+    told = ward.run("key", "retire", ward.key_of("ana")[:12], "--cause", "stolen", "--since", since, "--as", "mara",
+                    pins=["483920"])["seq"]
+    # Everywhere the entry is shown, not in verify alone; the one from before the theft is as sound as it was.
+    for pack_id, seq, suspect in (("PK-2", later, True), ("PK-1", first, False)):
+        event = next(one for one in ward.run("trace", pack_id)["events"] if one["seq"] == seq)
+        check(f"trace {pack_id}", event.get("key_stolen", {}).get("told"), told if suspect else None)
+        plain = subprocess.run([program, "--ledger", ward.ledger, "trace", pack_id], capture_output=True, text=True).stdout
+        check(f"trace {pack_id} in words", f"REPORTED STOLEN" in plain, suspect)
+        pack = str(Path(ward.folder.name) / f"{pack_id}.zip")
+        ward.run("evidence", pack_id, "-o", pack, "--kind", "pack")
+        found = ward.run("check", pack, "--ledger-key", vkey, status=1 if suspect else 0)
+        check(f"check {pack_id}", [found["holds"], found["whose"], ["STOLEN KEY" in one and str(later) in one for one in found["open"]]],
+              [True, "ledger-key", [True] if suspect else []])
+        with zipfile.ZipFile(pack) as opened:
+            page = opened.read("START-HERE.html").decode()
+        check(f"the page of {pack_id}", "REPORTED STOLEN" in page, suspect)
     found = ward.run("verify", status=1)
     check("the later one only", [p["seq"] for p in found["problems"]], [later])
     check("in careful words", "reported stolen as of" in found["problems"][0]["what"])
