@@ -262,6 +262,10 @@ Result<void> BesideCheck::finish(Depth depth, EntriesHold entries_hold) {
     TRY(check_small_tables());
   }
   TRY(erased_.settle());
+  for (const ErasedCheck::OneHand& one : erased_.one_hands()) {
+    found_.notes.push_back(
+        {one.seq, say("verify.one-hand", {{"second", one.second}, {"added", std::to_string(one.key_added)}})});
+  }
   if (erased_.unreadable_lines() > 0) {
     problem(std::nullopt, say("verify.list-unreadable", {{"count", std::to_string(erased_.unreadable_lines())}}));
   }

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "ledger/people/key_giver.h"
+
 namespace trayproof {
 
 using json::Value;
@@ -38,6 +40,20 @@ bool ErasedCheck::is_confirmed(const Request& request) const {
   if (holds(request)) return true;
   const auto restore = requests_.find(request.restored);
   return restore != requests_.end() && holds(restore->second);
+}
+
+std::vector<ErasedCheck::OneHand> ErasedCheck::one_hands() const {
+  std::vector<OneHand> out;
+  for (const auto& [seq, asked] : requests_) {
+    const people::Seconded event = people::seconded(asked.event);
+    const people::SecondAnswer answer = people::second_of(event, asked.signatures, book_);
+    for (const people::Countersignature& one : asked.signatures) {
+      const people::KnownKey* key = one.seq == answer.confirmed_by ? book_.find(one.key) : nullptr;
+      if (key != nullptr && people::giver_of(book_, *key) == event.by)
+        out.push_back({.seq = seq, .second = key->owner, .key_added = key->added});
+    }
+  }
+  return out;
 }
 
 void ErasedCheck::note(Forgotten sort, const std::string& subject, Answer answer) {

@@ -33,6 +33,13 @@ class ErasedCheck {
   Answer of(Forgotten sort, const std::string& subject) const;
   // Subjects that must be gone.
   std::vector<std::pair<std::int64_t, std::string>> confirmed(Forgotten sort) const;
+  // Erasures and restores whose second person signed with a key that the asker had given: one may have been both.
+  struct OneHand {
+    std::int64_t seq = 0;
+    std::string second;
+    std::int64_t key_added = 0;  // seq
+  };
+  std::vector<OneHand> one_hands() const;
   std::int64_t unreadable_lines() const { return unreadable_; }
 
  private:

@@ -132,6 +132,9 @@ std::span<const Word> ledger() {
       {"verify.not-destroyed", "what was asked to be erased, and countersigned, is still there; opening the ledger for recording destroys it"},
       {"verify.list-unreadable",
        "{count} {count|line|lines} of the list of erasures beside the ledger cannot be read"},
+      {"verify.one-hand",
+       "the second person, {second}, countersigned with a key (seq {added}) that goes back to a PIN given by whoever asked: one "
+       "person may have been both"},
       {"verify.landmarks", "the index of landmarks is not what the entries say"},
       {"verify.object-foreign", "the file holds a table, index, view or trigger that is not this format's: {name}"},
       {"verify.object-missing", "the file lacks a table, index or trigger of this format"},

@@ -40,6 +40,9 @@ std::span<const Word> privacy() {
       {"erase.asked",
        "Asked for the destruction of {sort} (seq {seq}). Nothing is destroyed yet: {second} does it with\n"
        "  trayproof --as {second} countersign {seq}"},
+      {"erase.second-given",
+       "The key of {second} goes back to a PIN that {asker} gave, who asks: verify will say so for ever. A PIN given by another "
+       "steward would show that two persons acted."},
       {"erase.destroyed", "Destroyed. The entries stay as they are."},
       {"erase.backups", "Copies made before that still hold it; replace or destroy them:"},
       {"erase.backup", "  {where} (made {at}, seq {seq})"},

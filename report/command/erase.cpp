@@ -2,6 +2,7 @@
 #include <iostream>
 
 #include "ledger/erasure.h"
+#include "ledger/people/key_giver.h"
 #include "ledger/words/words.h"
 #include "report/command/erased.h"
 #include "report/command/verbs.h"
@@ -68,18 +69,22 @@ Result<Status> ask(const Context& context, const EraseOptions& options, Ledger& 
   const ErasureRequest& request = requests.back();
   CHECK(request.seq == seq);
   TRY_LET(const auto holding, what_still_holds(ledger, request));
+  TRY_LET(const auto keys, ledger.key_book());
+  const bool given = people::has_key_from(keys, options.second, ledger.actor());
   if (context.json) {
     Value document = Value::object()
                          .set("seq", seq)
                          .set("sort", word(request.sort))
                          .set("subject", request.subject)
-                         .set("second", options.second);
+                         .set("second", options.second)
+                         .set("second_has_key_from_asker", given);
     put_into(document, holding);
     context.print(document);
     return Status::done;
   }
   context.line(
       say("erase.asked", {{"sort", in_words(request.sort)}, {"seq", std::to_string(seq)}, {"second", options.second}}));
+  if (given) context.line(say("erase.second-given", {{"second", options.second}, {"asker", ledger.actor()}}));
   print(context, holding);
   return Status::done;
 }

@@ -64,6 +64,34 @@ def erasing():
     check("verify", ward.run("verify", "--full")["ok"])
 
 
+def one_person_as_both():
+    """Who may enrol can make up a second: the record says so where it is asked and where it is verified."""
+    ward = Ward().staffed()
+    delivered(ward)
+    ward.run("person", "enrol", "ghost", "--name", "Nobody", "--role", "attendant", "--as", "mara")
+    ward.run("person", "pin", "ghost", "--as", "mara", pins=[wards.PINS["mara"], "771204"])
+    wards.PINS["ghost"] = "771204"
+    asked = ward.run("erase", "--second", "ghost", "--as", "mara", given=NUMBER + "\n")
+    check("told where it is asked", asked["second_has_key_from_asker"])
+    ward.run("countersign", str(asked["seq"]), "--as", "ghost")
+    found = ward.run("verify")
+    check("verify shows it", [found["ok"], [one["seq"] for one in found["notes"]], "one person may have been both" in found["notes"][0]["what"]],
+          [True, [asked["seq"]], True])
+    check("in words too", "one person may have been both" in ward.run("verify", as_json=False))
+    # A PIN that the second made anew from that one is no other person's either; one that another steward gave is.
+    ward.run("person", "pin", "ghost", "--as", "ghost", pins=["771204", "771305"])
+    wards.PINS["ghost"] = "771305"
+    again = ward.run("erase", "--second", "ghost", "--as", "mara", given="77G12345\n")
+    check("made anew from it", again["second_has_key_from_asker"])
+    ward.run("person", "enrol", "sana", "--name", "Sana Invented", "--role", "steward", "--as", "mara")
+    ward.run("person", "pin", "sana", "--as", "mara", pins=[wards.PINS["mara"], "881204"])
+    wards.PINS["sana"] = "881204"
+    ward.run("person", "pin", "ghost", "--as", "sana", pins=["881204", "991204"])
+    wards.PINS["ghost"] = "991204"
+    ward.run("countersign", str(again["seq"]), "--as", "ghost")
+    check("given by another", [one["seq"] for one in ward.run("verify", "--full")["notes"]], [asked["seq"]])
+
+
 def restoring():
     ward = Ward().staffed()
     first = delivered(ward)
@@ -131,7 +159,7 @@ def moving():
     check("it goes on at the new one", ward.run("verify", "--full", ledger=moved)["ok"])
 
 
-for story in (erasing, restoring, moving):
+for story in (erasing, one_person_as_both, restoring, moving):
     count = len(problems)
     story()
     problems[count:] = [f"{story.__name__}: {problem}" for problem in problems[count:]]
