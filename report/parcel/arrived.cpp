@@ -121,6 +121,7 @@ Result<Walked> Arrived::walk(const Before& before, const Visit& visit) const {
   walk.goes_on(about_.since, before.last_hash);
   PeakTree tree = before.tree;
   TRY_LET(auto lines, archive_.reader(entries_member));
+  lines.read_ahead();
   const auto stopped = [&](std::optional<std::int64_t> seq, std::string what) {
     walked.wrong = Wrong{.seq = seq, .what = std::move(what)};
     return walked;

@@ -147,7 +147,7 @@ def recalls(database, folder, key):
 
 def growth(database, folder):
     program = Path(asked.bench).with_name("bench_register_growth")
-    subprocess.run([program, database.at("owner"), str(asked.grown), str(asked.grown_events), str(asked.ways)], check=True)
+    subprocess.run([program, database.at("keeper"), str(asked.grown), str(asked.grown_events), str(asked.ways)], check=True)
     database.sql("VACUUM ANALYZE")
     events = int(database.sql("SELECT count(*) FROM register.entries"))
     for schema in ("register", "derived"):
@@ -172,7 +172,7 @@ def main():
             subprocess.run([asked.program, "register", "prepare", "--register", database.at("owner")], check=True, capture_output=True)
             if part == "receive":
                 for portion in (1, 200):
-                    print(subprocess.run([asked.bench, database.at("owner"), str(asked.events), str(portion)], check=True, capture_output=True, text=True).stdout,
+                    print(subprocess.run([asked.bench, database.at("keeper"), str(asked.events), str(portion)], check=True, capture_output=True, text=True).stdout,
                           end="", flush=True)
             elif part == "memory":
                 memory(database, folder, key)

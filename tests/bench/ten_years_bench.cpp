@@ -105,7 +105,7 @@ Result<std::string> thing(Opened& opened, std::string_view parameter, const Quar
       {"procedures",
        "SELECT group_concat(procedure) FROM (SELECT DISTINCT procedure FROM uses WHERE use_ms > ? LIMIT 5)"},
       {"id", "SELECT load FROM loads WHERE start_ms > ? AND packs > 1 ORDER BY start_ms LIMIT 1"},
-      {"key", "SELECT \"key\" FROM packed WHERE at_ms > ? LIMIT 1"},
+      {"key", "SELECT 'shelf.days.wrapped' WHERE ? > 0"},
       {"seed", "SELECT '12345' WHERE ? > 0"},
   };
   for (const auto& [name, query] : queries) {

@@ -17,6 +17,7 @@ namespace trayproof::evidence {
 namespace {
 
 constexpr std::size_t chunk_bytes = 64 * 1024;
+constexpr std::size_t chunk_bytes_ahead = 256 * 1024;  // a thread for fewer costs more than it brings
 
 Error refused(const ArchiveSort& sort, std::string_view why_key) {
   return {ErrorCode::invalid, say(sort.refused, {{"why", say(why_key)}})};
@@ -146,10 +147,19 @@ Result<MemberReader> Archive::reader(std::string_view name) const {
   return MemberReader(file, stat.size);
 }
 
+MemberReader::Piece MemberReader::inflate(zip_file* file, Bytes into, std::size_t bytes_max) {
+  into.resize(bytes_max);
+  const std::int64_t got = zip_fread(file, into.data(), into.size());
+  return {.bytes = std::move(into), .got = got};
+}
+
 Result<ByteView> MemberReader::chunk() {
   if (ended_) return ByteView();
-  buffer_.resize(chunk_bytes);
-  const zip_int64_t got = zip_fread(file_.get(), buffer_.data(), buffer_.size());
+  Piece piece = next_.valid() ? next_.get() : inflate(file_.get(), std::move(buffer_), chunk_bytes);
+  const std::int64_t got = piece.got;
+  if (got > 0 && ahead_)
+    next_ = std::async(std::launch::async, &inflate, file_.get(), std::move(buffer_), chunk_bytes_ahead);
+  buffer_ = std::move(piece.bytes);
   if (got < 0 || static_cast<std::uint64_t>(got) > left_)
     return Error(ErrorCode::corrupt, say("evidence.member-broken"));
   left_ -= static_cast<std::uint64_t>(got);

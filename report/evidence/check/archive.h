@@ -7,6 +7,7 @@
 #pragma once
 
 #include <functional>
+#include <future>
 #include <memory>
 #include <optional>
 #include <string>
@@ -26,6 +27,9 @@ class MemberReader {
  public:
   // Corrupt when the member does not inflate, or holds other than it declares. An empty view is the end.
   Result<ByteView> chunk();
+  // From now on the next piece inflates on a thread of its own while the last one is looked at. Until this reader is gone
+  // nothing else of the archive may be read.
+  void read_ahead() { ahead_ = true; }
   // A line without its line end; nothing at the end. Invalid: longer than `bytes_max`, or the last has no end.
   Result<std::optional<std::string_view>> line(std::size_t bytes_max);
 
@@ -34,8 +38,15 @@ class MemberReader {
   struct Closer {
     void operator()(zip_file* file) const;
   };
+  struct Piece {
+    Bytes bytes;
+    std::int64_t got = 0;  // of them; below 0: the member is broken
+  };
   MemberReader(zip_file* file, std::uint64_t bytes) : file_(file), left_(bytes) {}
+  static Piece inflate(zip_file* file, Bytes into, std::size_t bytes_max);
   std::unique_ptr<zip_file, Closer> file_;
+  bool ahead_ = false;
+  std::future<Piece> next_;  // ends before the file is closed
   std::uint64_t left_;  // of what is declared
   Bytes buffer_;
   std::string pending_;  // of lines: read and not yet given
