@@ -1,5 +1,8 @@
+#include <algorithm>
+
 #include "ledger/base/number.h"
 #include "ledger/links/trace.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::links {
@@ -49,7 +52,13 @@ std::string in_words(const Ledger& ledger, const json::Value& value) {
 
 namespace {
 
+// As the forms call it in the language that is spoken; in English as it is recorded.
 std::string field_in_words(std::string_view name) {
+  if (language() != Language::english) {
+    std::string key = "form.field-" + std::string(name);
+    std::replace(key.begin(), key.end(), '_', '-');
+    if (has_word(key)) return say(key) + ":";
+  }
   std::string out(name);
   for (char& letter : out) {
     if (letter == '_') letter = ' ';
@@ -79,6 +88,8 @@ std::string sentence_of(const Ledger& ledger, std::string_view kind, const json:
       }
     } else if (field.type == events::Type::toml) {
       continue;  // the whole text of an edition is no sentence
+    } else if (field.type == events::Type::choice && value->is_text()) {
+      tell(field.name, json::Value(spelled_here(value->text())));
     } else {
       tell(field.name, *value);
     }

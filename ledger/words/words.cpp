@@ -1,5 +1,7 @@
 #include "ledger/words/words.h"
 
+#include <algorithm>
+#include <array>
 #include <cstdio>
 #include <unordered_map>
 
@@ -43,12 +45,17 @@ std::string_view given(std::string_view key, std::string_view name, std::initial
   CHECK(false);
 }
 
+constexpr std::array<std::string_view, 3> places_of_words = {"verdict", "method", "result"};
+
 // What stands for {name}, or for {name|of one|of others}.
 std::string_view place_of(std::string_view key, std::string_view place, std::initializer_list<Fill> fills,
                           Language in) {
   const std::size_t first = place.find('|');
   const std::string_view value = given(key, place.substr(0, first), fills);
-  if (first == std::string_view::npos) return value;
+  if (first == std::string_view::npos) {
+    const bool word = std::find(places_of_words.begin(), places_of_words.end(), place) != places_of_words.end();
+    return word && in != Language::english ? spelled_here(value) : value;
+  }
   const std::size_t second = place.find('|', first + 1);
   CHECK(second != std::string_view::npos);
   const bool one = value == "1" || (value == "0" && facts_of(in).zero_is_one);
@@ -87,6 +94,17 @@ std::string listed(std::span<const std::string> names) {
   std::string text;
   for (const std::string& name : names) text += (text.empty() ? "" : ", ") + name;
   return text;
+}
+
+std::string_view spelled_here(std::string_view recorded) {
+  if (language() == Language::english) return recorded;
+  for (const char* const among : {"desk.word-", "workbook.word-", "form.choice-"}) {
+    const auto found = index().find(among + std::string(recorded));
+    if (found == index().end()) continue;
+    const std::string_view here = translated(language(), found->first);
+    if (!here.empty()) return here;
+  }
+  return recorded;
 }
 
 bool has_word(std::string_view key) { return index().contains(key); }

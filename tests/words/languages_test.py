@@ -84,6 +84,13 @@ for tag in LANGUAGES + ("en-x-mirror",):
     # A checker in another language finds nothing: what was kept is in no language.
     run("verify", "--full", ledger=f"{folder}/{tag}.trayproof")
 
+
+
+def translation(tag, key):
+    with open(f"{SOURCE}/ledger/words/languages/{tag}.po", encoding="utf-8") as file:
+        return renew.translations(file.read())[0][key, catalogue[key]]
+
+
 scope = catalogue["caution.scope"]
 for tag in LANGUAGES:
     said = ("--language", tag)
@@ -92,6 +99,10 @@ for tag in LANGUAGES:
     assert NOTICE in mixed.stderr and NOTICE not in run(*said, "--quiet", "mix", "--agent", "sodium-hypochlorite", "--stock-percent",
                                                         "5", "--percent", "0.5", "--volume-l", "10").stderr
     assert NOTICE in run("gaps", TRAYPROOF_LANGUAGE=tag).stderr
+    # What was recorded is told in the words of the forms; in English as it stands.
+    story = run(*said, "trace", "DA-1014-2").stdout
+    assert f"{translation(tag, 'form.field-method')}: {translation(tag, 'form.choice-steam-gravity')}" in story, (tag, story)
+    assert "method steam-gravity" not in story and "method steam-gravity" in run("trace", "DA-1014-2").stdout
     # Scripts get English, whatever the ward's machine speaks.
     shape = run("--json", "gaps", TRAYPROOF_LANGUAGE=tag)
     assert shape.stdout == run("--json", "gaps").stdout and NOTICE not in shape.stderr
