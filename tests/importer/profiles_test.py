@@ -5,27 +5,8 @@ that was written wrong is refused with the place.
     profiles_test.py PROGRAM SOURCE-FOLDER
 """
 import json
-import subprocess
-import sys
-import tempfile
-from pathlib import Path
 
-program, source = sys.argv[1], Path(sys.argv[2])
-folder = Path(tempfile.mkdtemp())
-ledger = str(folder / "unit.trayproof")
-problems = []
-
-
-def run(*words, as_json=True):
-    before = [program, "--ledger", ledger] + (["--json"] if as_json else [])
-    done = subprocess.run([*before, *words], capture_output=True, text=True)
-    return done.returncode, done.stdout, done.stderr
-
-
-def expect(holds, what):
-    if not holds:
-        problems.append(what)
-
+from unit import expect, finish, folder, run, source
 
 run("create", "--name", "Small unit", "--zone", "Etc/GMT-5", "--altitude-m", "1180")
 first = source / "tests/cases/importer/channels-unnamed.csv"
@@ -87,6 +68,4 @@ expect(code == 3 and "both, chamber" in err, f"missing: {code} {err}")
 code, _, err = run("import", "curve", str(july), "--dry-run", "--profile", "../x")
 expect(code == 3, f"a path is no name: {code} {err}")
 
-for problem in problems:
-    print(problem)
-sys.exit(1 if problems else 0)
+finish()

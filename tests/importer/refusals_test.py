@@ -7,28 +7,9 @@ by verify when they are gone.
 import hashlib
 import json
 import sqlite3
-import subprocess
-import sys
-import tempfile
 import zipfile
-from pathlib import Path
 
-program, source = sys.argv[1], Path(sys.argv[2])
-folder = Path(tempfile.mkdtemp())
-ledger = str(folder / "unit.trayproof")
-problems = []
-
-
-def run(*words, as_json=True):
-    before = [program, "--ledger", ledger] + (["--json"] if as_json else [])
-    done = subprocess.run([*before, *words], capture_output=True, text=True)
-    return done.returncode, done.stdout, done.stderr
-
-
-def expect(holds, what):
-    if not holds:
-        problems.append(what)
-
+from unit import expect, finish, folder, ledger, run
 
 run("create", "--name", "Small unit", "--zone", "Etc/GMT-5", "--altitude-m", "1180")
 events = folder / "events.jsonl"
@@ -106,6 +87,4 @@ database.close()
 code, out, _ = run("verify", "--full")
 expect(code == 1 and listed in out, f"verify must miss the list: {code} {out[:600]}")
 
-for problem in problems:
-    print(problem)
-sys.exit(1 if problems else 0)
+finish()

@@ -5,26 +5,8 @@ said twice tells the second time too which loads fail. What a foreign file holds
     wrong_equipment_test.py PROGRAM SOURCE-FOLDER
 """
 import json
-import subprocess
-import sys
-import tempfile
-from pathlib import Path
 
-program, source = sys.argv[1], Path(sys.argv[2])
-folder = Path(tempfile.mkdtemp())
-ledger = str(folder / "unit.trayproof")
-problems = []
-
-
-def run(*words, as_json=True):
-    before = [program, "--ledger", ledger] + (["--json"] if as_json else [])
-    done = subprocess.run([*before, *words], capture_output=True, text=True)
-    return done.returncode, done.stdout, done.stderr
-
-
-def expect(holds, what):
-    if not holds:
-        problems.append(what)
+from unit import expect, finish, folder, problems, run, source
 
 
 def events(*lines):
@@ -99,7 +81,5 @@ curve = str(max(entry["seq"] for entry in kept if entry["kind"] == "curve-measur
 out = run("import", "refused", curve, as_json=False)[1]
 expect("red" in out and not any(c in out for c in "\x1b\x07\x00"), f"and again: {out!r}")
 
-for problem in problems:
-    print(problem)
 print("wrong equipment: told, and placed by a person's word" if not problems else f"{len(problems)} problems")
-sys.exit(1 if problems else 0)
+finish()

@@ -179,13 +179,21 @@ TEST_CASE("what a stolen key signed from then on is named and what it signed bef
   CHECK(problems(ward.ledger()).size() == 2);
 }
 
+namespace {
+
+// The seq of an event that they signed.
+std::int64_t opened_by(WardLedger& ward, const SignerPtr& signer) {
+  AppendOptions options;
+  options.signer = signer;
+  return ward.append({event_of(R"({"kind":"pack-opened","at":"2026-10-05T09:00:00+05:00","pack":"P"})")}, options).last;
+}
+
+}  // namespace
+
 TEST_CASE("a key that was rotated before may still be reported stolen") {
   WardLedger ward;
   const SignerPtr ana = with_key(ward, "ana");
-  AppendOptions as_ana;
-  as_ana.signer = ana;
-  const std::int64_t seq =
-      ward.append({event_of(R"({"kind":"pack-opened","at":"2026-10-05T09:00:00+05:00","pack":"P"})")}, as_ana).last;
+  const std::int64_t seq = opened_by(ward, ana);
   with_key(ward, "ana");
   CHECK(problems(ward.ledger()).empty());
   const std::string key = hex(ana->key.public_key());
@@ -199,10 +207,7 @@ TEST_CASE("a key that was rotated before may still be reported stolen") {
 TEST_CASE("no later report of a theft takes back what an earlier one names") {
   WardLedger ward;
   const SignerPtr ana = with_key(ward, "ana");
-  AppendOptions as_ana;
-  as_ana.signer = ana;
-  const std::int64_t seq =
-      ward.append({event_of(R"({"kind":"pack-opened","at":"2026-10-05T09:00:00+05:00","pack":"P"})")}, as_ana).last;
+  const std::int64_t seq = opened_by(ward, ana);
   const std::string key = hex(ana->key.public_key());
   const auto report = [&](const DateTime& since) {
     REQUIRE(retire_key(ward.ledger(), {.public_key = key, .cause = "stolen", .since = since}).ok());

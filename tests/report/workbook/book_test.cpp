@@ -28,6 +28,17 @@ std::string bytes(const fs::path& path) {
   return {std::istreambuf_iterator<char>(in), {}};
 }
 
+Result<Book> begin_book(const fs::path& path, std::size_t rows) {
+  return Book::begin({.path = path,
+                      .title = "t",
+                      .subject = "s",
+                      .created = Instant{1'700'000'000'000},
+                      .zone = Zone::utc(),
+                      .footer_left = "l",
+                      .footer_right = "r",
+                      .rows = rows});
+}
+
 Grid one_cell(Cell cell) {
   Grid grid;
   grid.name = "Sheet";
@@ -41,14 +52,7 @@ Grid one_cell(Cell cell) {
 // The sentence of the refusal, or nothing when the book was written.
 std::string refusal_of(Cell cell) {
   const fs::path dir = folder();
-  auto book = Book::begin({.path = dir / "book.xlsx",
-                           .title = "t",
-                           .subject = "s",
-                           .created = Instant{1'700'000'000'000},
-                           .zone = Zone::utc(),
-                           .footer_left = "l",
-                           .footer_right = "r",
-                           .rows = 1});
+  auto book = begin_book(dir / "book.xlsx", 1);
   REQUIRE(book.ok());
   book.value().add(one_cell(std::move(cell)));
   const auto done = book.value().finish();
@@ -98,14 +102,7 @@ TEST_CASE("past the links that a sheet takes the text stands without one and is 
   const fs::path dir = folder();
   Grid grid = one_cell(text("first"));
   grid.rows.assign(65'600, Row{Link{"Sheet", "x", Rows{7, 2}}});
-  auto book = Book::begin({.path = dir / "book.xlsx",
-                           .title = "t",
-                           .subject = "s",
-                           .created = Instant{1'700'000'000'000},
-                           .zone = Zone::utc(),
-                           .footer_left = "l",
-                           .footer_right = "r",
-                           .rows = grid.rows.size()});
+  auto book = begin_book(dir / "book.xlsx", grid.rows.size());
   REQUIRE(book.ok());
   book.value().add(grid);
   CHECK_EQ(book.value().links_left_out(), 70);
@@ -183,14 +180,7 @@ TEST_CASE("rows that are laid out when they are written give the same bytes") {
                   }};
   for (const std::size_t rows : {std::size_t{1}, held.rows.size()}) {  // held by the library, and not
     for (const auto& [name, grid] : {std::pair("held.xlsx", &held), std::pair("later.xlsx", &later)}) {
-      auto book = Book::begin({.path = dir / name,
-                               .title = "t",
-                               .subject = "s",
-                               .created = Instant{1'700'000'000'000},
-                               .zone = Zone::utc(),
-                               .footer_left = "l",
-                               .footer_right = "r",
-                               .rows = rows});
+      auto book = begin_book(dir / name, rows);
       REQUIRE(book.ok());
       book.value().add(*grid);
       REQUIRE(book.value().finish().ok());
@@ -206,14 +196,7 @@ TEST_CASE("a book that is written without being held takes the same rows") {
   grid.filter = false;
   grid.columns = {{"a", 10}, {"b", 10}, {"c", 10}};
   grid.rows = {{text("only")}, {text("key"), Instant{1'700'000'000'000}}, {whole(1), Link{"Sheet", "x"}, Cell()}};
-  auto book = Book::begin({.path = dir / "book.xlsx",
-                           .title = "t",
-                           .subject = "s",
-                           .created = Instant{1'700'000'000'000},
-                           .zone = Zone::utc(),
-                           .footer_left = "l",
-                           .footer_right = "r",
-                           .rows = 200'000});
+  auto book = begin_book(dir / "book.xlsx", 200'000);
   REQUIRE(book.ok());
   book.value().add(grid);
   const auto done = book.value().finish();
