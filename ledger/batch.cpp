@@ -279,7 +279,8 @@ Result<void> Batch::add(ReadEvent read) {
   // does not undo what was taken.
   TRY_LET(const bool settled, settle_repeat(draft, read.content, line));
   if (settled) return {};
-  const bool fits = passes_clock(draft, line) && passes_sop(draft, line) && passes_rights(draft, line) && read.named.empty();
+  const bool fits =
+      passes_clock(draft, line) && passes_sop(draft, line) && passes_rights(draft, line) && read.named.empty();
   for (events::Refusal& refusal : read.named) refuse(std::move(refusal));
   if (!fits) return refused();
   return prepare(std::move(*read.reading.draft), std::move(read.rendered), read.content, line);

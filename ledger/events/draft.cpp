@@ -211,7 +211,8 @@ void DraftReader::check_recipe() {
   if (powder) need("available_percent"), need("powder_g"), need("water_ml");
 }
 
-// A title that can be read, and an altitude for which the air has a pressure: the lowest layer of the standard atmosphere.
+// A title that can be read, and an altitude for which the air has a pressure: the lowest layer of the standard
+// atmosphere.
 void DraftReader::check_facility() {
   const auto title = event_.text_at("title");
   if (title && title->find_first_not_of(' ') == std::string_view::npos)

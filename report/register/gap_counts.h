@@ -1,6 +1,7 @@
 // What the gap rules say of a ledger, as counts: for each rule how many things it looked at in the year before the last
 // event, how many gaps it found, and of how many it could not tell. Judged by the ledger's own editions, as of its last
-// event, since a facility that cannot send is not behind its deadlines for that; as of now where an event lies ahead of it.
+// event, since a facility that cannot send is not behind its deadlines for that; as of now where an event lies ahead of
+// it.
 #pragma once
 
 #include <string>

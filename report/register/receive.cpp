@@ -97,10 +97,11 @@ class Receiving {
       return {};
     }
     constexpr std::int64_t opening_entries = 16;  // a ledger describes its facility among the first of them
-    TRY_LET(const Rows first,
-            connection_.ask("SELECT entry FROM register.entries WHERE ledger = $1 AND line = 1 AND seq <= $2 AND kind = "
-                            "'facility-described' ORDER BY seq DESC LIMIT 1",
-                            Parameters().add(about_.ledger).add(opening_entries)));
+    TRY_LET(
+        const Rows first,
+        connection_.ask("SELECT entry FROM register.entries WHERE ledger = $1 AND line = 1 AND seq <= $2 AND kind = "
+                        "'facility-described' ORDER BY seq DESC LIMIT 1",
+                        Parameters().add(about_.ledger).add(opening_entries)));
     if (first.count() == 0) return {};
     TRY_LET(const auto described, json::parse(first.text(0, 0)));
     done_.facility = foreign_text(described.text_at("title").value_or(""));

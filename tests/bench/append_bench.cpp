@@ -96,8 +96,8 @@ Result<void> collect(store::Database& source, std::size_t table, const std::stri
   }
 }
 
-// Everything that appending wrote since the last time: entries, ids, texts, patients; `each` entries and their share of each
-// other table's rows in a transaction. Seconds of the insertion alone.
+// Everything that appending wrote since the last time: entries, ids, texts, patients; `each` entries and their share of
+// each other table's rows in a transaction. Seconds of the insertion alone.
 Result<double> bare_inserts(Bench& bench, std::int64_t each) {
   Seen& seen = bench.seen;
   TRY_LET(auto source, store::Database::open(bench.ledger.path(), store::Access::read));
@@ -150,8 +150,8 @@ Result<double> bare_inserts(Bench& bench, std::int64_t each) {
   return bench::now_s() - began;
 }
 
-// Ours and the bare table take turns, so that both see the same machine; a disk that stops for a moment in one turn does
-// not decide, since the median one counts.
+// Ours and the bare table take turns, so that both see the same machine; a disk that stops for a moment in one turn
+// does not decide, since the median one counts.
 struct Turns {
   std::vector<double> ours_s;
   std::vector<double> bare_s;

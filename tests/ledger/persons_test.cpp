@@ -313,7 +313,8 @@ TEST_CASE("an edition is put in force and confirmed by who has the right once so
   };
   enrol("mara", "steward");
   enrol("ana", "nurse");
-  const std::string confirmed = R"({"kind":"sop-confirmed","at":"2026-10-05T09:00:00+05:00","by":"ana","sop":5,"slip":")";
+  const std::string confirmed =
+      R"({"kind":"sop-confirmed","at":"2026-10-05T09:00:00+05:00","by":"ana","sop":5,"slip":")";
   ward.take(confirmed + R"(one"})");  // nobody can sign in yet
   give(ward, "mara", "483920");
   CHECK(any_holds(ward.refusals(confirmed + R"(two"})"), "kind: to confirm an SOP"));
@@ -326,9 +327,9 @@ TEST_CASE("an edition is put in force and confirmed by who has the right once so
   CHECK_EQ(signed_by("mara", "483920"), 1);
   // What a correction makes of an event is looked at too.
   const std::int64_t seq = ward.size();
-  CHECK(any_holds(ward.refusals(R"({"kind":"corrected","at":"2026-10-05T10:00:00+05:00","by":"ana","of":)" +
-                                std::to_string(seq) +
-                                R"(,"why":"other hour","replacement":{"kind":"sop-confirmed","at":)" +
-                                R"("2026-10-05T09:30:00+05:00","by":"ana","sop":5}})"),
-                  "kind: to confirm an SOP"));
+  CHECK(any_holds(
+      ward.refusals(R"({"kind":"corrected","at":"2026-10-05T10:00:00+05:00","by":"ana","of":)" + std::to_string(seq) +
+                    R"(,"why":"other hour","replacement":{"kind":"sop-confirmed","at":)" +
+                    R"("2026-10-05T09:30:00+05:00","by":"ana","sop":5}})"),
+      "kind: to confirm an SOP"));
 }

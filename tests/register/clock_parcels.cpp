@@ -1,7 +1,8 @@
 // Parcels of ledgers whose clock is wrong.
 //
 //   clock_parcels FOLDER     writes
-//     FOLDER/before.parcel, after.parcel   the clock is set back before a backup is restored, so that `clock-noted` stands
+//     FOLDER/before.parcel, after.parcel   the clock is set back before a backup is restored, so that `clock-noted`
+//     stands
 //                                          before `ledger-restored`: before the loss, and after it
 //     FOLDER/month.parcel, ahead.parcel    work of last month; the same and an event of a clock four years ahead
 #include <cstdio>
@@ -38,8 +39,8 @@ std::string packed(const std::string& pack) {
 constexpr std::int64_t a_day_ms = 24 * 60 * minute_ms;
 
 std::string packed_now(WardLedger& ward, const std::string& pack) {
-  return R"({"kind":"packed","at":")" + format_date_time({ward.clock().now(), 300}) + R"(","by":"ana","pack":")" + pack +
-         R"(","set":"DS-1","wrap":"wrapped"})" + "\n";
+  return R"({"kind":"packed","at":")" + format_date_time({ward.clock().now(), 300}) + R"(","by":"ana","pack":")" +
+         pack + R"(","set":"DS-1","wrap":"wrapped"})" + "\n";
 }
 
 void set_back_and_restored(const std::string& folder) {

@@ -196,8 +196,8 @@ TEST_CASE("a facility has a title that can be read and lies where air has a pres
   CHECK(at_field(refused("facility-described", place + "11800"), "altitude_m"));
   CHECK(at_field(refused("facility-described", place + "-500.1"), "altitude_m"));
   for (const char* blank : {"", "   "}) {
-    CHECK(at_field(refused("facility-described",
-                           R"("zone":"Etc/GMT-5","altitude_m":0,"title":")" + std::string(blank) + "\""),
-                   "title"));
+    CHECK(at_field(
+        refused("facility-described", R"("zone":"Etc/GMT-5","altitude_m":0,"title":")" + std::string(blank) + "\""),
+        "title"));
   }
 }
