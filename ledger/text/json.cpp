@@ -6,6 +6,7 @@
 
 #include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
+#include "ledger/text/plain_bytes.h"
 
 namespace trayproof::json {
 
@@ -78,7 +79,8 @@ bool Value::operator==(const Value& other) const {
 bool name_before(std::string_view a, std::string_view b) {
   const auto [here, there] = std::mismatch(a.begin(), a.end(), b.begin(), b.end());
   if (here == a.end() || there == b.end()) return a.size() < b.size();
-  if (is_ascii({&*here, 1}) && is_ascii({&*there, 1})) return *here < *there;
+  const auto ascii = [](char c) { return static_cast<unsigned char>(c) < 0x80; };
+  if (ascii(*here) && ascii(*there)) return *here < *there;
   // UTF-16 differs from code-point order only above U+FFFF, whose surrogates sort below U+E000.
   const auto unit = [](char32_t c) { return c > 0xFFFF ? 0xD800 + ((c - 0x10000) >> 10) : c; };
   std::size_t i = 0;
@@ -95,16 +97,9 @@ bool name_before(std::string_view a, std::string_view b) {
 
 namespace {
 
-// Whether none of eight bytes is a control character, a quote or a backslash; all are looked at in one word.
-bool stand_for_themselves(std::uint64_t eight) {
-  constexpr std::uint64_t each = 0x0101010101010101ULL;
-  constexpr std::uint64_t high = 0x8080808080808080ULL;
-  const auto below = [&](std::uint64_t word, std::uint64_t limit) { return (word - each * limit) & ~word & high; };
-  return (below(eight, 0x20) | below(eight ^ each * '"', 1) | below(eight ^ each * '\\', 1)) == 0;
-}
-
-// The same of a whole text. Where its length is no multiple of eight, the last word begins before the end of the one
-// before; a shorter text is two words of four bytes that lie over one another, or its bytes one by one.
+// Whether no byte of the text needs a backslash. Where its length is no multiple of eight, the last word begins before
+// the end of the one before; a shorter text is two words of four bytes that lie over one another, or its bytes one by
+// one.
 bool stands_for_itself(std::string_view text) {
   const auto word = [&]<typename Word>(std::size_t at, Word read) {
     std::memcpy(&read, text.data() + at, sizeof read);
@@ -112,15 +107,14 @@ bool stands_for_itself(std::string_view text) {
   };
   if (text.size() >= 8) {
     for (std::size_t at = 0; at + 8 < text.size(); at += 8) {
-      if (!stand_for_themselves(word(at, std::uint64_t{}))) return false;
+      if (need_backslash(word(at, std::uint64_t{})) != 0) return false;
     }
-    return stand_for_themselves(word(text.size() - 8, std::uint64_t{}));
+    return need_backslash(word(text.size() - 8, std::uint64_t{})) == 0;
   }
   if (text.size() >= 4) {
-    return stand_for_themselves(word(0, std::uint32_t{}) << 32U | word(text.size() - 4, std::uint32_t{}));
+    return need_backslash(word(0, std::uint32_t{}) << 32U | word(text.size() - 4, std::uint32_t{})) == 0;
   }
-  return std::none_of(text.begin(), text.end(),
-                      [](unsigned char c) { return c < 0x20 || c == '"' || c == '\\'; });
+  return std::none_of(text.begin(), text.end(), &needs_backslash);
 }
 
 }  // namespace

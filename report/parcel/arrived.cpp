@@ -59,9 +59,9 @@ bool holds_zero(const json::Value& value) {
 
 // Why an entry that holds cannot be kept all the same; a ledger's own program makes none such.
 std::optional<std::string> why_not_kept(const evidence::Entry& entry) {
-  if (!parse_date_time(entry.event.text_at("recorded").value_or(""))) return say("parcel.no-recorded");
+  if (!entry.recorded) return say("parcel.no-recorded");
   // Canonical JSON spells it in one way only, which a text that shows that spelling may hold too.
-  if (entry.bytes.find("\\u0000") != std::string::npos && holds_zero(entry.event)) return say("parcel.zero");
+  if (entry.bytes.find("\\u0000") != std::string::npos && holds_zero(entry.event())) return say("parcel.zero");
   return std::nullopt;
 }
 
@@ -130,7 +130,7 @@ Result<Walked> Arrived::walk(const Before& before, const Visit& visit) const {
     const auto line = lines.line(limits::pack_line_bytes);
     if (!line.ok()) return stopped(static_cast<std::int64_t>(tree.size()) + 1, line.error().sentence());
     if (!line.value()) break;
-    const auto entry = walk.take(*line.value());
+    const evidence::Entry* const entry = walk.take(*line.value());
     if (problems.count() > 0) {
       walked.wrong = first_of(problems);
       if (!walked.wrong->seq) walked.wrong->seq = static_cast<std::int64_t>(tree.size()) + 1;

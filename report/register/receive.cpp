@@ -155,8 +155,8 @@ class Receiving {
 
   // Each entry that holds: held already, or new to the line that it goes on, or the first of another past.
   Result<void> take(const evidence::Entry& entry) {
-    if (past_.present() == nullptr && entry.event.text_at("kind") == "facility-described")
-      title_ = entry.event.text_at("title").value_or("");
+    if (past_.present() == nullptr && entry.kind == "facility-described")
+      title_ = entry.event().text_at("title").value_or("");
     if (is_impostor()) return {};
     if (!copy_ && !parted_from_) {
       if (past_.present() == nullptr) {
@@ -168,13 +168,12 @@ class Receiving {
       if (!parted_from_) TRY(begin_copy());
     }
     if (!copy_) {
-      const auto kind = entry.event.text_at("kind");
       // A clock that jumped is noted before whatever was recorded first, so before a restore too.
-      if (kind == "clock-noted" && !noted_) {
+      if (entry.kind == "clock-noted" && !noted_) {
         noted_ = entry;
         return {};
       }
-      TRY(part(kind == "ledger-restored"));
+      TRY(part(entry.kind == "ledger-restored"));
     }
     return put(entry);
   }
@@ -237,14 +236,13 @@ class Receiving {
   }
 
   Result<void> put(const evidence::Entry& entry) {
-    const auto recorded = parse_date_time(entry.event.text_at("recorded").value_or(""));
-    CHECK(recorded.has_value());  // the walk looks
+    CHECK(entry.recorded.has_value());  // the walk looks
     copy_->row();
     copy_->add(std::string_view(about_.ledger));
     copy_->add_integer(static_cast<std::int32_t>(line_));
     copy_->add_bigint(entry.seq);
-    copy_->add(entry.event.text_at("kind").value_or(""));
-    copy_->add_time(recorded->instant);
+    copy_->add(std::string_view(entry.kind));
+    copy_->add_time(*entry.recorded);
     copy_->add(std::string_view(entry.bytes));
     copy_->add(ByteView(entry.hash));
     copy_->add(ByteView(entry.sig));

@@ -59,14 +59,14 @@ Bare make_bare(const bench::MadeParcel& made) {
     put(out, made.ledger);
     put(out, big_endian(std::int32_t{1}));
     put(out, big_endian(entry.seq));
-    put(out, entry.event.text_at("kind").value_or(""));
-    put(out, big_endian(parse_date_time(*entry.event.text_at("recorded"))->instant.ms * 1000 - 946'684'800'000'000));
+    put(out, entry.kind);
+    put(out, big_endian(entry.recorded->ms * 1000 - 946'684'800'000'000));
     put(out, entry.bytes);
     put(out, as_text(entry.hash));
     put(out, as_text(entry.sig));
     if (!entry.sig.empty()) {
       Bare::Signed& one = bare.signatures.emplace_back();
-      from_hex(*entry.event.text_at("key"), one.key);
+      from_hex(*entry.event().text_at("key"), one.key);
       one.hash = entry.hash, one.sig = entry.sig;
     }
     return {};

@@ -132,11 +132,12 @@ class Check {
     while (true) {
       const auto line = lines.value().line(limits::pack_line_bytes);
       if (problems_.take(entries_member, line) || !line.value()) break;
-      const auto entry = walk_->take(*line.value());
+      const Entry* const entry = walk_->take(*line.value());
       if (!entry) break;
       hashes_.emplace(entry->seq, entry->hash);
-      gather_references(entry->event, references_);
-      named = named || names(entry->event, checked_.subject_kind, checked_.subject_id);
+      const Value event = entry->event();
+      gather_references(event, references_);
+      named = named || names(event, checked_.subject_kind, checked_.subject_id);
       const auto proof = next_proof(proofs.value());
       const std::string seq = std::to_string(entry->seq);
       if (!proof || proof->index + 1 != static_cast<std::uint64_t>(entry->seq)) {

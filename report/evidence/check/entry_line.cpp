@@ -1,9 +1,10 @@
 #include "report/evidence/check/entry_line.h"
 
-#include <array>
-#include <utility>
+#include <cstdint>
+#include <cstring>
 
 #include "ledger/text/json.h"
+#include "ledger/text/plain_bytes.h"
 
 namespace trayproof::evidence {
 namespace {
@@ -14,67 +15,73 @@ bool takes(std::string_view& rest, std::string_view part) {
   return true;
 }
 
-// Up to the quote that ends it. Nothing where another escape than those of quotes and backslashes comes, or a control
+// Up to the quote that ends it. False where another escape than those of quotes and backslashes comes, or a control
 // character. Whether it is UTF-8 shows when the entry itself is read.
-std::optional<std::string> entry_text(std::string_view& rest) {
-  std::string out(rest.size(), '\0');
+bool entry_text(std::string_view& rest, std::string& out) {
+  out.resize(rest.size());
   char* to = out.data();
-  for (const char* at = rest.data(); at != rest.data() + rest.size(); ++at) {
-    char c = *at;
+  const char* at = rest.data();
+  const char* const end = at + rest.size();
+  while (at != end) {
+    // Eight are copied at once, of which those before the first that does not stand for itself count.
+    if (end - at >= 8) {
+      std::uint64_t eight = 0;
+      std::memcpy(&eight, at, sizeof eight);
+      std::memcpy(to, &eight, sizeof eight);
+      const std::uint64_t marks = json::need_backslash(eight);
+      const std::size_t plain = marks == 0 ? sizeof eight : json::plain_of(marks);
+      at += plain;
+      to += plain;
+      if (marks == 0) continue;
+    }
+    char c = *at++;
     if (c == '"') {
       out.resize(static_cast<std::size_t>(to - out.data()));
-      rest.remove_prefix(static_cast<std::size_t>(at - rest.data()) + 1);
-      return out;
+      rest.remove_prefix(static_cast<std::size_t>(at - rest.data()));
+      return true;
     }
     if (c == '\\') {
-      if (++at == rest.data() + rest.size() || (*at != '"' && *at != '\\')) return std::nullopt;
-      c = *at;
-    } else if (static_cast<unsigned char>(c) < 0x20) {
-      return std::nullopt;
+      if (at == end || (*at != '"' && *at != '\\')) return false;
+      c = *at++;
+    } else if (json::needs_backslash(c)) {
+      return false;
     }
     *to++ = c;
   }
-  return std::nullopt;
+  return false;
 }
 
-constexpr std::array<bool, 256> hex_digits = [] {
-  std::array<bool, 256> digits{};
-  for (const char c : std::string_view("0123456789abcdef")) digits[static_cast<unsigned char>(c)] = true;
-  return digits;
-}();
-
-std::optional<std::string> hex_text(std::string_view& rest) {
-  std::size_t end = 0;
-  while (end < rest.size() && hex_digits[static_cast<unsigned char>(rest[end])]) ++end;
-  if (end == rest.size() || rest[end] != '"') return std::nullopt;
-  std::string out(rest.substr(0, end));
-  rest.remove_prefix(end + 1);
-  return out;
+// Up to the quote that ends it, where all of it is ASCII that stands for itself.
+bool plain_text(std::string_view& rest, std::string& out) {
+  std::uint64_t seen = 0;
+  const char* const end = json::past_plain(rest.data(), rest.data() + rest.size(), seen);
+  const auto size = static_cast<std::size_t>(end - rest.data());
+  const std::string_view found = rest.substr(0, size);
+  if (size == rest.size() || *end != '"' || !json::all_ascii(seen)) return false;
+  out = found;
+  rest.remove_prefix(size + 1);
+  return true;
 }
 
-std::optional<EntryLine> as_printed(std::string_view rest) {
-  if (!takes(rest, "{\"entry\":\"")) return std::nullopt;
-  auto entry = entry_text(rest);
-  if (!entry || !takes(rest, ",\"hash\":\"")) return std::nullopt;
-  auto hash = hex_text(rest);
-  if (!hash || !takes(rest, ",\"key\":\"")) return std::nullopt;
-  auto key = hex_text(rest);
-  if (!key || !takes(rest, ",\"sig\":\"")) return std::nullopt;
-  auto sig = hex_text(rest);
-  if (!sig || rest != "}") return std::nullopt;
-  return EntryLine{std::move(*entry), std::move(*hash), std::move(*key), std::move(*sig)};
+bool as_printed(std::string_view rest, EntryLine& row) {
+  return takes(rest, "{\"entry\":\"") && entry_text(rest, row.entry) &&  //
+         takes(rest, ",\"hash\":\"") && plain_text(rest, row.hash) &&    //
+         takes(rest, ",\"key\":\"") && plain_text(rest, row.key) &&      //
+         takes(rest, ",\"sig\":\"") && plain_text(rest, row.sig) && rest == "}";
 }
 
 }  // namespace
 
-std::optional<EntryLine> read_entry_line(std::string_view line) {
-  if (auto plain = as_printed(line)) return plain;
-  const auto row = json::parse(line);
-  if (!row.ok() || !row.value().is_object() || row.value().members().size() != 4) return std::nullopt;
-  const auto text = [&](std::string_view name) { return row.value().text_at(name); };
-  const auto entry = text("entry"), hash = text("hash"), key = text("key"), sig = text("sig");
-  if (!entry || !hash || !key || !sig) return std::nullopt;
-  return EntryLine{std::string(*entry), std::string(*hash), std::string(*key), std::string(*sig)};
+bool read_entry_line(std::string_view line, EntryLine& row) {
+  if (as_printed(line, row)) return true;
+  const auto object = json::parse(line);
+  if (!object.ok() || !object.value().is_object() || object.value().members().size() != 4) return false;
+  const auto put = [&](std::string_view name, std::string& out) {
+    const auto text = object.value().text_at(name);
+    if (text) out = *text;
+    return text.has_value();
+  };
+  return put("entry", row.entry) && put("hash", row.hash) && put("key", row.key) && put("sig", row.sig);
 }
 
 }  // namespace trayproof::evidence

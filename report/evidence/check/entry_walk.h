@@ -16,6 +16,8 @@
 #include "ledger/log/note.h"
 #include "ledger/log/tree.h"
 #include "ledger/text/json.h"
+#include "ledger/text/json_canonical.h"
+#include "report/evidence/check/entry_line.h"
 #include "report/evidence/check/problems.h"
 
 namespace trayproof::evidence {
@@ -23,9 +25,12 @@ namespace trayproof::evidence {
 struct Entry {
   std::int64_t seq = 0;
   Digest hash{};
-  json::Value event;
-  std::string bytes;  // canonical, as hashed
-  Bytes sig;          // empty when covered by a later one
+  std::string kind;                 // as it says; empty when it does not
+  std::optional<Instant> recorded;  // likewise
+  std::string bytes;                // canonical, as hashed
+  Bytes sig;                        // empty when covered by a later one
+  // All that the bytes say. Read when it is asked for, each time: most entries are only handed on.
+  json::Value event() const;
 };
 
 // A key-retired of cause stolen: where it stands, and as of when.
@@ -67,14 +72,12 @@ class EntryWalk {
 
   // Goes on behind entries that were checked before. Those of them that open the ledger or tell of its keys come first,
   // in their order; then `goes_on` with the last of all.
-  void know(std::int64_t seq, const json::Value& event) {
-    learn({.seq = seq, .hash = {}, .event = event, .bytes = {}, .sig = {}});
-  }
+  void know(std::int64_t seq, const json::Value& event) { learn(seq, event); }
   void goes_on(std::int64_t seq, const Digest& hash) { last_ = seq, last_hash_ = hash; }
 
-  // A line of the form that `export` prints. Nothing, and a problem, when it is none. An entry that waits for a
-  // signature is a problem as soon as none can reach back to it (limits::signed_events_max).
-  std::optional<Entry> take(std::string_view line);
+  // A line of the form that `export` prints, as an entry until the next is taken. Null, and a problem, when it is none.
+  // An entry that waits for a signature is a problem as soon as none can reach back to it (limits::signed_events_max).
+  const Entry* take(std::string_view line);
   // After the last line: what is still without a signature, and the ledger's own entries.
   void finish();
 
@@ -89,18 +92,31 @@ class EntryWalk {
 
  private:
   void problem(std::int64_t seq, std::string what);
-  std::optional<Entry> read(std::string_view line, std::string& key);
-  void check_place(const Entry& entry);
-  void check_key(const Entry& entry, const std::string& key);
-  void check_signature(const Entry& entry, const std::string& key);
+  // What the checks look at, of the entry in hand.
+  struct Said {
+    std::optional<double> v, seq, signs;
+    std::optional<std::string_view> key, prev;
+  };
+  template <typename Object>
+  void look_at(const Object& event);
+  bool read(std::string_view line);
+  void check_place();
+  void check_key();
+  void check_signature();
   void wait_for_signature(std::int64_t seq, const std::string& key);
   void report_next_unsigned();
-  void learn(const Entry& entry);
-  void learn_key(const Entry& entry);
-  void learn_loss(const Entry& entry);
-  void learn_theft(const Entry& entry);
+  void learn(std::int64_t seq, const json::Value& event);
+  void learn_key(std::int64_t seq, const json::Value& event);
+  void learn_loss(std::int64_t seq, const json::Value& event);
+  void learn_theft(std::int64_t seq, const json::Value& event);
 
-  std::string canonical_;  // of the entry in hand
+  // The entry in hand: its line, what it is, how it was read, what it said.
+  EntryLine row_;
+  Entry entry_;
+  json::CanonicalObject plain_;
+  std::optional<json::Value> event_;  // where it was not plain
+  std::string canonical_;             // of that
+  Said said_;
   std::string member_;
   Extent extent_;
   Problems& problems_;

@@ -17,7 +17,7 @@ WholeFound walk_whole(MemberReader& lines, const WholeAsked& asked, Problems& pr
     const auto line = lines.line(limits::pack_line_bytes);
     if (!line.ok()) problems.add(whole_member, line.error().sentence());
     if (!line.ok() || !line.value()) break;
-    const auto entry = walk.take(*line.value());
+    const Entry* const entry = walk.take(*line.value());
     if (!entry) break;
     frontier.add(entry->hash);
     if (frontier.size() == asked.kept_size) found.kept_root = frontier.root();
@@ -26,7 +26,7 @@ WholeFound walk_whole(MemberReader& lines, const WholeAsked& asked, Problems& pr
     if (given != asked.given.end()) {
       ++same;
       if (given->second != entry->hash) problems.add(whole_member, say("evidence.other-entry", {{"seq", seq}}));
-    } else if (names(entry->event, asked.subject_kind, asked.subject_id)) {
+    } else if (names(entry->event(), asked.subject_kind, asked.subject_id)) {
       problems.add(entries_member, say("evidence.left-out", {{"seq", seq}}));
     }
   }
