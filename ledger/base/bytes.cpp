@@ -1,11 +1,18 @@
 #include "ledger/base/bytes.h"
 
 #include <algorithm>
+#include <cstring>
 
 namespace trayproof {
 namespace {
 
 constexpr char hex_digits[] = "0123456789abcdef";
+// Both digits of every byte.
+constexpr auto hex_pairs = [] {
+  std::array<std::array<char, 2>, 256> pairs{};
+  for (std::size_t i = 0; i < pairs.size(); ++i) pairs[i] = {hex_digits[i >> 4], hex_digits[i & 15]};
+  return pairs;
+}();
 constexpr char base64_digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
 
 int hex_value(char c) {
@@ -36,10 +43,7 @@ std::string hex(ByteView bytes) {
 
 std::array<char, 64> hex_of(const Digest& digest) {
   std::array<char, 64> text;
-  for (std::size_t i = 0; i < digest.size(); ++i) {
-    text[2 * i] = hex_digits[digest[i] >> 4];
-    text[2 * i + 1] = hex_digits[digest[i] & 15];
-  }
+  for (std::size_t i = 0; i < digest.size(); ++i) std::memcpy(&text[2 * i], hex_pairs[digest[i]].data(), 2);
   return text;
 }
 
