@@ -12,6 +12,7 @@
 #include "ledger/log/tree.h"
 #include "ledger/store/entry_scan.h"
 #include "ledger/text/json.h"
+#include "ledger/text/json_canonical.h"
 #include "ledger/verify.h"
 
 namespace trayproof {
@@ -73,6 +74,7 @@ class RangeCheck {
 
   store::EntryScan scan_;
   const RangeRules& rules_;
+  json::CanonicalObject plain_;
   RangeFound found_;
   std::size_t next_size_ = 0;
 };
