@@ -10,9 +10,9 @@
 #include "importer/judging/stream.h"
 #include "importer/judging/verdict.h"
 #include "importer/reading/reading.h"
-#include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
 #include "ledger/crypto/hash.h"
+#include "ledger/text/locale.h"
 #include "ledger/text/unicode.h"
 #include "ledger/words/words.h"
 
@@ -325,7 +325,7 @@ Import read_and_judge(std::span<const std::uint8_t> bytes, const Choices& choice
 std::string sentence(const Finding& finding) { return judging::sentence(finding); }
 
 std::string saturation_unchecked(double limit_k) {
-  return say("importer.saturation-unchecked", {{"limit", rounded(limit_k, 2)}});
+  return say("importer.saturation-unchecked", {{"limit", number_here(limit_k, 2)}});
 }
 
 }  // namespace trayproof::importer

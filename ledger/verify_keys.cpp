@@ -4,6 +4,7 @@
 
 #include "ledger/people/key_proof.h"
 #include "ledger/people/stolen.h"
+#include "ledger/text/locale.h"
 #include "ledger/verify.h"
 #include "ledger/words/words.h"
 
@@ -82,7 +83,8 @@ void KeyCheck::finish() {
   for (const auto& [public_key, seqs] : signed_after_) {
     const people::KnownKey::Retired& told = *book_.find(public_key)->retired;
     for (const std::int64_t seq : seqs)
-      problem(seq, say("verify.key-stolen", {{"since", told.since_text}, {"seq", std::to_string(told.told)}}));
+      problem(seq,
+              say("verify.key-stolen", {{"since", written_here(told.since_text)}, {"seq", std::to_string(told.told)}}));
   }
   const people::KeyFile* keys = ledger_.keys();
   if (keys == nullptr) return;

@@ -9,7 +9,7 @@
 #include "importer/physics/atmosphere.h"
 #include "importer/physics/steam.h"
 #include "importer/physics/units.h"
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::judging {
@@ -240,8 +240,9 @@ class Decider {
       if (pressure && out_.asks.size() < 8) {
         ask_beside(i, *steam);
       } else {
-        note(say("importer.note.column-unnamed",
-                 {{"channel", name(i)}, {"min", rounded(range.lowest, 2)}, {"max", rounded(range.highest, 2)}}));
+        note(
+            say("importer.note.column-unnamed",
+                {{"channel", name(i)}, {"min", number_here(range.lowest, 2)}, {"max", number_here(range.highest, 2)}}));
       }
     }
   }
@@ -283,7 +284,7 @@ class Decider {
     column.unit_text = std::string(reading::name_of(*found));
     out_.probes.back().unit = *temperature_unit(column);
     note(say("importer.note.unit-by-rest",
-             {{"channel", column.name}, {"unit", column.unit_text}, {"value", rounded(range.lowest, 1)}}));
+             {{"channel", column.name}, {"unit", column.unit_text}, {"value", number_here(range.lowest, 1)}}));
   }
 
   void choose_pressure() {
@@ -360,7 +361,7 @@ class Decider {
     if (sense != Sense::unknown) {
       note(say("importer.note.pressure-by-rest", {{"channel", column.name},
                                                   {"sense", sense == Sense::gauge ? "gauge" : "absolute"},
-                                                  {"value", rounded(*rest, 1)}}));
+                                                  {"value", number_here(*rest, 1)}}));
       return sense;
     }
     ask_sense(channel);

@@ -4,7 +4,7 @@
 #include <array>
 
 #include "ledger/base/check.h"
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::judging {
@@ -43,7 +43,7 @@ constexpr std::array<FindingKind, 28> kinds = {{
 
 // Which curve it is that another repeats.
 std::string twin(const json::Value& value) {
-  const auto number = [&](std::string_view name) { return rounded(value.number_at(name).value_or(0), 0); };
+  const auto number = [&](std::string_view name) { return number_here(value.number_at(name).value_or(0), 0); };
   if (!value.number_at("curve")) return say("importer.twin-part", {{"part", number("part")}});
   if (const auto load = value.text_at("load"))
     return say("importer.twin-load", {{"load", *load}, {"curve", number("curve")}});
@@ -51,7 +51,7 @@ std::string twin(const json::Value& value) {
 }
 
 std::string spoken(const json::Value& value) {
-  if (value.is_number()) return rounded(value.number(), 2);
+  if (value.is_number()) return number_here(value.number(), 2);
   if (value.is_text()) return value.text();
   if (value.is_object()) return twin(value);
   return value.is_null() ? "" : json::plain(value);

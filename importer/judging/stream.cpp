@@ -4,7 +4,7 @@
 #include <cmath>
 #include <limits>
 
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::judging {
@@ -233,9 +233,9 @@ std::vector<std::string> CycleStream::notes() const {
     out.push_back(say("importer.note.conflicting-stamps", {{"count", count(counts_.conflicts)}}));
   const double usual = steps_.usual_s();
   if (const std::int64_t longer = steps_.longer_than(1.5 * usual); longer > 0) {
-    out.push_back(
-        say("importer.note.missing-samples",
-            {{"count", count(longer)}, {"usual", rounded(usual, 3)}, {"longest", rounded(steps_.longest_s(), 3)}}));
+    out.push_back(say(
+        "importer.note.missing-samples",
+        {{"count", count(longer)}, {"usual", number_here(usual, 3)}, {"longest", number_here(steps_.longest_s(), 3)}}));
   }
   if (forced_ > 0)
     out.push_back(say("importer.note.stretch-cut", {{"count", count(forced_)}, {"line", count(forced_line_)}}));

@@ -2,6 +2,7 @@
 
 #include "ledger/base/number.h"
 #include "ledger/links/trace.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
@@ -45,8 +46,11 @@ std::string object_in_words(const Ledger& ledger, const json::Value& object) {
 std::string in_words(const Ledger& ledger, const json::Value& value) {
   if (value.is_null()) return say("trace.nothing");
   if (value.is_bool()) return say(value.boolean() ? "trace.yes" : "trace.no");
-  if (value.is_number()) return shortest(value.number());
-  if (value.is_text()) return value.text();
+  if (value.is_number()) return number_here(shortest(value.number()));
+  if (value.is_text()) {
+    const auto time = parse_date_time(value.text());
+    return time ? time_here(*time) : value.text();
+  }
   return value.is_list() ? list_in_words(ledger, value) : object_in_words(ledger, value);
 }
 
@@ -64,6 +68,11 @@ std::string field_in_words(std::string_view name) {
     if (letter == '_') letter = ' ';
   }
   return out;
+}
+
+// A lot may be called like a day; a field that holds one is told as one.
+bool is_of_calendar(events::Type type) {
+  return type == events::Type::date || type == events::Type::date_or_time || type == events::Type::flag_or_date;
 }
 
 }  // namespace
@@ -90,6 +99,8 @@ std::string sentence_of(const Ledger& ledger, std::string_view kind, const json:
       continue;  // the whole text of an edition is no sentence
     } else if (field.type == events::Type::choice && value->is_text()) {
       tell(field.name, json::Value(spelled_here(value->text())));
+    } else if (is_of_calendar(field.type) && value->is_text()) {
+      tell(field.name, json::Value(written_here(value->text())));
     } else {
       tell(field.name, *value);
     }

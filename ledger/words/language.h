@@ -3,7 +3,7 @@
 // is said in English.
 //
 // A translation that no speaker of the trade has reviewed says so where it is shown, and cautions always stand with the
-// English beside them. Dates, times and numbers are written alike in every language (docs/decisions/0052).
+// English beside them. How it writes numbers and days stands in ledger/text/locale.h.
 #pragma once
 
 #include <optional>

@@ -45,7 +45,7 @@ std::string_view given(std::string_view key, std::string_view name, std::initial
   CHECK(false);
 }
 
-constexpr std::array<std::string_view, 3> places_of_words = {"verdict", "method", "result"};
+constexpr std::array<std::string_view, 5> places_of_words = {"verdict", "method", "result", "kind", "how"};
 
 // What stands for {name}, or for {name|of one|of others}.
 std::string_view place_of(std::string_view key, std::string_view place, std::initializer_list<Fill> fills,
@@ -82,10 +82,10 @@ std::string filled(std::string_view key, std::string_view pattern, std::initiali
 
 std::span<const std::span<const Word>> catalogue() {
   static const std::span<const Word> parts[] = {
-      english::ledger(),  english::importer(),  english::gaps(),        english::recall(),  english::workbook(),
-      english::command(), english::cautions(),  english::sop(),         english::review(),  english::proof(),
-      english::picture(), english::people(),    english::evidence(),    english::pack(),    english::privacy(),
-      english::label(),   english::registers(), english::solutions(),   english::answers(), english::paper(),
+      english::ledger(),  english::importer(),  english::gaps(),         english::recall(),  english::workbook(),
+      english::command(), english::cautions(),  english::sop(),          english::review(),  english::proof(),
+      english::picture(), english::people(),    english::evidence(),     english::pack(),    english::privacy(),
+      english::label(),   english::registers(), english::solutions(),    english::answers(), english::paper(),
       english::form(),    english::desk(),      english::desk_reading(), english::district()};
   return parts;
 }
@@ -98,7 +98,7 @@ std::string listed(std::span<const std::string> names) {
 
 std::string_view spelled_here(std::string_view recorded) {
   if (language() == Language::english) return recorded;
-  for (const char* const among : {"desk.word-", "workbook.word-", "form.choice-"}) {
+  for (const char* const among : {"desk.word-", "workbook.word-", "form.choice-", "thing.", "how."}) {
     const auto found = index().find(among + std::string(recorded));
     if (found == index().end()) continue;
     const std::string_view here = translated(language(), found->first);

@@ -23,7 +23,7 @@ FROM loads WHERE start_ms BETWEEN :from AND :until AND equipment = :equipment)",
 
       {.id = "is-it-improving",
        .parameters = {{"measure", "late-entries"}},
-       .columns = {{"week"}, {"found", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
+       .columns = {{"week", Sort::day}, {"found", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
        .query = R"(
 WITH measured AS (
   SELECT at_ms, coalesce(entered_ms, recorded_ms) - at_ms > 14400000 AS bad FROM every_event
@@ -65,7 +65,8 @@ SELECT CASE :measure
        .chart = Chart::run},
 
       {.id = "nights-and-days",
-       .columns = {{"measure"}, {"when"}, {"found", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
+       .columns =
+           {{"measure"}, {"when", Sort::day}, {"found", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
        .query = R"(
 WITH measured (measure, at_ms, bad) AS (
   SELECT 'procedure without patient', at_ms, patient IS NULL FROM procedure_done WHERE at_ms BETWEEN :from AND :until
@@ -97,7 +98,8 @@ SELECT (SELECT count(*) FROM procedure_done WHERE at_ms BETWEEN :from AND :until
         WHERE k.at_ms BETWEEN :from AND :until AND s.ended_ms IS NULL))"},
 
       {.id = "coverage",
-       .columns = {{"month"}, {"step"}, {"with", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
+       .columns =
+           {{"month", Sort::day}, {"step"}, {"with", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
        .query = R"(
 WITH used AS (
   SELECT DISTINCT m.from_ms, m.name, u.procedure, u.pack, u.load, u.use_ms, p."set", p.outside, p.indicator_lot

@@ -6,7 +6,7 @@ namespace trayproof::answers {
 std::vector<Question> load_questions() {
   return {
       {.id = "loads-by-month",
-       .columns = {{"month"},
+       .columns = {{"month", Sort::day},
                    {"equipment"},
                    {"method"},
                    {"loads", Sort::number},
@@ -117,7 +117,8 @@ ORDER BY start_ms, load)",
 SELECT count(*), 0 FROM loads WHERE start_ms BETWEEN :from AND :until)"},
 
       {.id = "wet-loads",
-       .columns = {{"month"}, {"equipment"}, {"wet", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
+       .columns =
+           {{"month", Sort::day}, {"equipment"}, {"wet", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
        .query = R"(
 SELECT m.name, l.equipment, sum(l.dry = 0), count(*)
 FROM months m JOIN loads l ON l.start_ms BETWEEN m.from_ms AND m.until_ms
@@ -130,7 +131,7 @@ WHERE start_ms BETWEEN :from AND :until AND method IN ('steam-gravity', 'steam-p
 
       {.id = "immediate-use",
        .parameters = {{"hours", "3"}},
-       .columns = {{"month"}, {"immediate", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
+       .columns = {{"month", Sort::day}, {"immediate", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
        .query = R"(
 WITH judged AS (
   SELECT l.load, l.start_ms, count(x.pack) = sum(coalesce(p.wrap, '') = 'unwrapped')

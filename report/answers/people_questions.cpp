@@ -34,7 +34,7 @@ FROM loads WHERE start_ms BETWEEN :from AND :until)"},
                    {"roles"},
                    {"skill"},
                    {"recorded", Sort::time},
-                   {"until"},
+                   {"until", Sort::day},
                    {"in_date", Sort::yes_no},
                    {"entry", Sort::entry}},
        .query = R"(

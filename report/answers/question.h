@@ -13,6 +13,7 @@ enum class Sort {
   text,
   number,
   time,     // ms; shown in the facility's zone
+  day,      // a day, or a month, as ISO text
   yes_no,   // 1, 0
   entry,    // a seq to look up
   written,  // the stand-in of a free text; shown as the text, or as removed

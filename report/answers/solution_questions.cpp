@@ -6,7 +6,7 @@ namespace trayproof::answers {
 std::vector<Question> solution_questions() {
   return {
       {.id = "chlorine-each-day",
-       .columns = {{"day"},
+       .columns = {{"day", Sort::day},
                    {"made_0_to_8", Sort::number},
                    {"made_8_to_16", Sort::number},
                    {"made_16_to_24", Sort::number},

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/csv/csv.h"
 
@@ -31,11 +32,11 @@ std::string head_of(std::string_view column) {
 std::string cell_text(const json::Value& value, Sort sort) {
   if (value.is_null()) return "";
   if (value.is_bool()) return say(value.boolean() ? "answers.yes" : "answers.no");
-  if (value.is_number()) return shortest(value.number());
+  if (value.is_number()) return number_here(shortest(value.number()));
   const std::string& text = value.text();
-  constexpr std::size_t to_the_minute = 16;
-  if (sort != Sort::time || text.size() < to_the_minute) return text;
-  return text.substr(0, 10) + " " + text.substr(11, 5);
+  if (sort == Sort::day) return written_here(text);
+  const auto time = sort == Sort::time ? parse_date_time(text) : std::nullopt;
+  return time ? minute_here(*time) : text;
 }
 
 bool is_number(Sort sort) { return sort == Sort::number || sort == Sort::entry || sort == Sort::fisher; }

@@ -40,7 +40,7 @@ FROM procedure_done
 WHERE at_ms BETWEEN :from AND :until)"},
 
       {.id = "without-set-by-week",
-       .columns = {{"week"}, {"without", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
+       .columns = {{"week", Sort::day}, {"without", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
        .query = R"(
 SELECT w.name, coalesce(sum(coalesce(p.disposable, 0) = 0 AND json_array_length(coalesce(p.packs, '[]')) = 0), 0),
        count(p.origin)

@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/answers/answer.h"
 #include "report/answers/statistics.h"
@@ -82,9 +83,9 @@ void add_individuals(Answer& answer) {
     for (const double one : {chart.centre, chart.lower, chart.upper}) row.push_back(decimals(one, 4));
   }
   put_signals(answer, places, chart.signals);
-  answer.notes.push_back(say("answers.note-individuals", {{"centre", rounded(chart.centre, 2)},
-                                                          {"lower", rounded(chart.lower, 2)},
-                                                          {"upper", rounded(chart.upper, 2)},
+  answer.notes.push_back(say("answers.note-individuals", {{"centre", number_here(chart.centre, 2)},
+                                                          {"lower", number_here(chart.lower, 2)},
+                                                          {"upper", number_here(chart.upper, 2)},
                                                           {"count", std::to_string(values.size())}}));
   constexpr std::size_t few_values = 20;
   if (values.size() < few_values)
@@ -100,7 +101,7 @@ void add_run(Answer& answer) {
   answer.columns.push_back({"median", Sort::number});
   for (auto& row : answer.rows) row.push_back(decimals(chart.median, 4));
   put_signals(answer, places, chart.signals);
-  answer.notes.push_back(say("answers.note-run", {{"median", rounded(chart.median, 2)},
+  answer.notes.push_back(say("answers.note-run", {{"median", number_here(chart.median, 2)},
                                                   {"count", std::to_string(values.size())},
                                                   {"runs", std::to_string(chart.runs)}}));
   constexpr std::size_t few_values = 10;

@@ -1,5 +1,7 @@
 #include "report/asking/facility.h"
 
+#include "ledger/text/locale.h"
+
 namespace trayproof {
 
 Result<Facility> facility_of(const Ledger& ledger) {
@@ -40,9 +42,6 @@ std::optional<Instant> parse_wall_clock(std::string_view text, const Zone& zone)
   return instants.empty() ? std::nullopt : std::optional(instants.front());
 }
 
-std::string short_time(const Zone& zone, Instant at) {
-  const std::string whole = format_date_time(zone.local(at));
-  return whole.substr(0, 10) + " " + whole.substr(11, 5);
-}
+std::string short_time(const Zone& zone, Instant at) { return minute_here(zone.local(at)); }
 
 }  // namespace trayproof

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/answers/answer.h"
 #include "report/answers/spelling.h"
@@ -128,7 +129,7 @@ class Page {
     if (answer_.unknown_events > 0)
       fold(say("answers.unknown-events", {{"count", count_text(answer_.unknown_events)}}));
     fold(say("answers.source", {{"known_at", count_text(answer_.known_at)},
-                                {"as_of", format_date_time(answer_.zone.local(answer_.as_of))},
+                                {"as_of", time_here(answer_.zone.local(answer_.as_of))},
                                 {"sop", answers::editions_text(answer_, editions)}}));
   }
 

@@ -1,6 +1,7 @@
 #include "report/command/call_list.h"
 
 #include "ledger/base/files.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/asking/new_file.h"
 #include "report/command/numbers.h"
@@ -44,7 +45,7 @@ Result<void> write_book(const std::string& path, const recall::Answer& answer, b
   grid.note = say(patients == Patients::numbers ? "command.call-note-numbers" : "command.call-note",
                   {{"because", recall::name_of(answer.request.because)},
                    {"subject", subject},
-                   {"as_of", format_date_time(answer.zone.local(answer.as_of))}});
+                   {"as_of", time_here(answer.zone.local(answer.as_of))}});
   const double widths[] = {16, 27, 20, 36, 36, 30, 30};
   const auto names = headings();
   for (std::size_t i = 0; i < names.size(); ++i) grid.columns.push_back({.heading = names[i], .width = widths[i]});

@@ -10,7 +10,7 @@
 #include "importer/twins.h"
 #include "ledger/base/files.h"
 #include "ledger/base/limits.h"
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/asking/new_file.h"
 #include "report/cautions/cautions.h"
@@ -55,7 +55,7 @@ Asked choices_of(const ImportCurveOptions& options) {
 }
 
 std::string number(const Value* value, int decimals) {
-  return value != nullptr && value->is_number() ? rounded(value->number(), decimals) : say("command.none");
+  return value != nullptr && value->is_number() ? number_here(value->number(), decimals) : say("command.none");
 }
 
 void print_asks(const Context& context, const Import& import) {
@@ -84,11 +84,11 @@ void print_cycle(const Context& context, const importer::Cycle& cycle, const Zon
   const auto inside = [&](const Value* object, std::string_view name) {
     return number(object == nullptr ? nullptr : object->find(name), 2);
   };
-  context.line(say("command.cycle",
-                   {{"from", cycle.from ? format_date_time(zone.local(*cycle.from)) : say("command.cycle-no-date")},
-                    {"load", cycle.load.value_or(say("command.cycle-unplaced"))},
-                    {"method", cycle.method},
-                    {"verdict", cycle.verdict}}));
+  context.line(
+      say("command.cycle", {{"from", cycle.from ? time_here(zone.local(*cycle.from)) : say("command.cycle-no-date")},
+                            {"load", cycle.load.value_or(say("command.cycle-unplaced"))},
+                            {"method", cycle.method},
+                            {"verdict", cycle.verdict}}));
   context.line(
       say(minutes == nullptr ? "command.cycle-no-hold" : "command.cycle-hold",
           {{"minutes", number(minutes, 2)}, {"min", inside(temperature, "min")}, {"max", inside(temperature, "max")}}));
@@ -96,7 +96,7 @@ void print_cycle(const Context& context, const importer::Cycle& cycle, const Zon
   for (const auto& one : cycle.phases) {
     phases += phases.empty() ? "    " : ", ";
     phases += say("curves.phase",
-                  {{"what", say("curves.phase-" + std::string(one.what))}, {"minutes", rounded(one.minutes, 1)}});
+                  {{"what", say("curves.phase-" + std::string(one.what))}, {"minutes", number_here(one.minutes, 1)}});
   }
   if (cycle.pulses > 0) phases += say("curves.pulses", {{"count", count_text(cycle.pulses)}});
   if (!phases.empty()) context.line(phases);
@@ -128,8 +128,8 @@ void print_import(const Context& context, const std::string& file, const Import&
     context.line(say("command.channel", {{"name", channel.name},
                                          {"quantity", channel.quantity},
                                          {"unit", channel.unit.empty() ? say("command.none") : channel.unit},
-                                         {"min", channel.min ? rounded(*channel.min, 2) : say("command.none")},
-                                         {"max", channel.max ? rounded(*channel.max, 2) : say("command.none")},
+                                         {"min", channel.min ? number_here(*channel.min, 2) : say("command.none")},
+                                         {"max", channel.max ? number_here(*channel.max, 2) : say("command.none")},
                                          {"missing", count_text(channel.missing)}}));
   }
   print_refused_rows(context, import.refused, static_cast<std::int64_t>(import.refused.size()) + import.refused_more);

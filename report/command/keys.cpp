@@ -1,3 +1,4 @@
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/command/verbs.h"
 
@@ -24,7 +25,7 @@ void key_lines(const Context& context, const people::KnownKey& key, const Zone& 
   context.line(say("people.key-line", {{"sort", key.sort},
                                        {"owner", key.owner},
                                        {"key", key.public_key},
-                                       {"since", format_date_time(zone.local(key.added_at))},
+                                       {"since", time_here(zone.local(key.added_at))},
                                        {"seq", std::to_string(key.added)}}));
   if (!key.retired) return;
   context.line(say(

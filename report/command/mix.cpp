@@ -6,6 +6,7 @@
 
 #include "ledger/base/files.h"
 #include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/cautions/cautions.h"
 #include "report/command/layout.h"
@@ -118,23 +119,16 @@ void print_json(const Context& context, const Mixture& mix) {
 }
 
 std::string right(const std::string& text, std::size_t width) {
-  return std::string(width > text.size() ? width - text.size() : 0, ' ') + text;
-}
-
-// 9000 as "9,000": a nought too many in a recipe has to be seen.
-std::string amount_text(double amount) {
-  std::string text = rounded(amount, 3);
-  const std::size_t point = std::min(text.find('.'), text.size());
-  for (std::size_t at = point; at > 3; at -= 3) text.insert(at - 3, 1, ',');
-  return text;
+  const std::size_t taken = display_width(text);
+  return std::string(width > taken ? width - taken : 0, ' ') + text;
 }
 
 void print_recipe(const Context& context, const Mixture& mix) {
   const bool powder = mix.agent->form == Form::powder;
-  const std::string strength = shortest(mix.stock_percent);
-  const std::string stock = amount_text(mix.shown.stock);
-  const std::string water = amount_text(mix.shown.water_ml);
-  const std::size_t width = std::max({stock.size(), water.size(), std::size_t{8}});
+  const std::string strength = number_here(shortest(mix.stock_percent));
+  const std::string stock = amount_here(mix.shown.stock, 3);
+  const std::string water = amount_here(mix.shown.water_ml, 3);
+  const std::size_t width = std::max({display_width(stock), display_width(water), std::size_t{8}});
   context.line(
       "  " + say(powder ? "mix.powder-g" : "mix.stock-ml", {{"amount", right(stock, width)}, {"strength", strength}}));
   if (mix.shown.water_ml > 0) context.line("  " + say("mix.water-ml", {{"amount", right(water, width)}}));
@@ -144,13 +138,13 @@ void print_recipe(const Context& context, const Mixture& mix) {
   const double below = powder ? mix.shown.water_ml : mix.shown.stock + mix.shown.water_ml;
   context.line(say("mix.check", {{"stock", stock},
                                  {"strength", strength},
-                                 {"below", amount_text(below)},
-                                 {"percent", rounded(given, 4)},
-                                 {"ppm", amount_text(std::stod(rounded(given * solutions::ppm_of_percent, 0)))}}));
+                                 {"below", amount_here(below, 3)},
+                                 {"percent", number_here(given, 4)},
+                                 {"ppm", amount_here(given * solutions::ppm_of_percent, 0)}}));
   if (powder) {
-    context.line(say("mix.grams", {{"grams", rounded(mix.exact.stock / mix.exact.water_ml * 1000, 2)}}));
+    context.line(say("mix.grams", {{"grams", number_here(mix.exact.stock / mix.exact.water_ml * 1000, 2)}}));
   } else {
-    context.line(say("mix.parts", {{"parts", rounded(mix.exact.water_ml / mix.exact.stock, 2)}}));
+    context.line(say("mix.parts", {{"parts", number_here(mix.exact.water_ml / mix.exact.stock, 2)}}));
   }
 }
 
@@ -163,11 +157,12 @@ void print_sop(const Context& context, const Mixture& mix) {
     context.line(folded(from, text_columns(context)));
   } else if (wanted && rounded(*wanted, 4) != rounded(mix.percent, 4)) {
     const std::string differs =
-        say("mix.sop-differs", {{"title", sop.title}, {"edition", sop.edition}, {"percent", shortest(*wanted)}});
+        say("mix.sop-differs",
+            {{"title", sop.title}, {"edition", sop.edition}, {"percent", number_here(shortest(*wanted))}});
     context.line(folded(differs, text_columns(context)));
   }
   if (const auto hours = sop.decontamination.life_hours) {
-    context.line(folded(say("mix.life", {{"hours", shortest(*hours)}}), text_columns(context)));
+    context.line(folded(say("mix.life", {{"hours", number_here(shortest(*hours))}}), text_columns(context)));
   }
 }
 
@@ -196,10 +191,10 @@ Status mix(const Context& context, const MixOptions& options) {
   if (mix.backwards) {
     context.line(say("mix.head-backwards", {{"agent", agent->name}}) + "\n");
   } else {
-    const std::string ppm = amount_text(std::stod(rounded(mix.percent * solutions::ppm_of_percent, 0)));
-    context.line(say("mix.head", {{"volume", shortest(*options.volume_l)},
+    const std::string ppm = amount_here(mix.percent * solutions::ppm_of_percent, 0);
+    context.line(say("mix.head", {{"volume", number_here(shortest(*options.volume_l))},
                                   {"agent", agent->name},
-                                  {"percent", shortest(mix.percent)},
+                                  {"percent", number_here(shortest(mix.percent))},
                                   {"ppm", ppm}}) +
                  "\n");
   }

@@ -4,6 +4,7 @@
 #include "ledger/crypto/stretch.h"
 #include "ledger/people/pin.h"
 #include "ledger/persons.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/command/erased.h"
 #include "report/command/pins.h"
@@ -156,11 +157,12 @@ Result<Status> list_persons(const Context& context, Ledger& ledger) {
     const people::Person& one = roster.all()[i];
     const Value& person = persons.items()[i];
     const std::string state = "people.key-" + std::string(*person.text_at("key"));
-    context.line(say("people.line", {{"person", one.id},
-                                     {"name", person.text_at("name").value_or(say("people.name-removed"))},
-                                     {"roles", listed(one.roles)},
-                                     {"key", say(state, {{"since", person.text_at("since").value_or("")}})}}));
-    if (one.left) context.line(say("people.line-left", {{"at", format_date_time(*one.left)}}));
+    context.line(
+        say("people.line", {{"person", one.id},
+                            {"name", person.text_at("name").value_or(say("people.name-removed"))},
+                            {"roles", listed(one.roles)},
+                            {"key", say(state, {{"since", written_here(person.text_at("since").value_or(""))}})}}));
+    if (one.left) context.line(say("people.line-left", {{"at", time_here(*one.left)}}));
     if (!one.left && one.trusted_roles != one.roles)
       context.line(say("people.line-untrusted", {{"roles", listed(one.trusted_roles)}}));
   }

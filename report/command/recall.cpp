@@ -5,6 +5,7 @@
 #include "ledger/base/files.h"
 #include "ledger/recall/exposure.h"
 #include "ledger/recall/opening.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/command/call_list.h"
 #include "report/command/verbs.h"
@@ -58,14 +59,14 @@ Result<recall::Request> request_of(const RecallOptions& options, const Zone& zon
 }
 
 std::string shown(std::optional<std::int64_t> ms, const Zone& zone) {
-  return ms ? format_date_time(zone.local({*ms})) : say("command.none");
+  return ms ? time_here(zone.local({*ms})) : say("command.none");
 }
 
 void print_bounds(const Context& context, const recall::Answer& answer) {
   const auto bound = [&](const std::optional<recall::Bound>& one, std::string_view key, std::string_view without) {
     if (!one) return context.line(say(without));
     context.line(say(key, {{"load", one->load.value_or(say("command.recall-check-passed"))},
-                           {"at", format_date_time(answer.zone.local(one->at))}}));
+                           {"at", time_here(answer.zone.local(one->at))}}));
   };
   const bool has_window = answer.request.because != recall::Because::load_failed &&
                           answer.request.because != recall::Because::indicator_failed &&
@@ -110,7 +111,7 @@ void print_procedures(const Context& context, const recall::Answer& answer) {
     std::string packs;
     for (const recall::AffectedUse& use : one.uses) packs += (packs.empty() ? "" : ", ") + use.pack;
     context.line(say("command.recall-procedure", {{"procedure", one.procedure},
-                                                  {"at", format_date_time(answer.zone.local({one.at_ms}))},
+                                                  {"at", time_here(answer.zone.local({one.at_ms}))},
                                                   {"sort", one.sort.value_or(say("command.none"))},
                                                   {"place", one.place.value_or(say("command.none"))},
                                                   {"patient", one.patient.value_or(say("command.patient-unknown"))},
@@ -126,7 +127,7 @@ void print_answer(const Context& context, const recall::Answer& answer, bool dri
   context.line(
       say("command.recall-head", {{"because", recall::name_of(answer.request.because)},
                                   {"subject", recall::subject_text(recall::subject_of(answer.request, answer.zone))},
-                                  {"as_of", format_date_time(answer.zone.local(answer.as_of))},
+                                  {"as_of", time_here(answer.zone.local(answer.as_of))},
                                   {"known_at", count_text(answer.known_at)}}));
   print_bounds(context, answer);
   context.line(say("command.recall-counts", {{"loads", count_text(counts.loads)},
@@ -256,21 +257,19 @@ Status exposure(const Context& context) {
     context.print(recall::to_json(found.value()));
     return Status::done;
   }
-  context.line(
-      say("command.exposure-head", {{"as_of", format_date_time(found.value().zone.local(found.value().as_of))}}));
+  context.line(say("command.exposure-head", {{"as_of", time_here(found.value().zone.local(found.value().as_of))}}));
   for (const recall::Exposed& one : found.value().sterilizers) {
-    context.line(
-        say("command.exposure-line",
-            {{"equipment", one.equipment},
-             {"negative", one.last_valid_negative
-                              ? say("command.exposure-negative",
-                                    {{"load", one.last_valid_negative->load.value_or("")},
-                                     {"at", format_date_time(found.value().zone.local(one.last_valid_negative->at))}})
-                              : say("command.exposure-no-negative")},
-             {"loads", count_text(one.loads)},
-             {"packs", count_text(one.packs)},
-             {"procedures", count_text(one.procedures)},
-             {"patients", count_text(one.patients)}}));
+    context.line(say("command.exposure-line",
+                     {{"equipment", one.equipment},
+                      {"negative", one.last_valid_negative
+                                       ? say("command.exposure-negative",
+                                             {{"load", one.last_valid_negative->load.value_or("")},
+                                              {"at", time_here(found.value().zone.local(one.last_valid_negative->at))}})
+                                       : say("command.exposure-no-negative")},
+                      {"loads", count_text(one.loads)},
+                      {"packs", count_text(one.packs)},
+                      {"procedures", count_text(one.procedures)},
+                      {"patients", count_text(one.patients)}}));
   }
   return Status::done;
 }

@@ -3,9 +3,9 @@
 
 #include <algorithm>
 
-#include "ledger/base/number.h"
 #include "ledger/recall/request.h"
 #include "ledger/recall/steps.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/command/layout.h"
 #include "report/command/period.h"
@@ -70,15 +70,15 @@ void print_items(const Context& context, const Work& work, Item item) {
 }
 
 std::string percent_text(std::int64_t part, std::int64_t of) {
-  return rounded(100.0 * static_cast<double>(part) / static_cast<double>(of), 1);
+  return number_here(100.0 * static_cast<double>(part) / static_cast<double>(of), 1);
 }
 
 // In the unit that a person would use.
 std::string time_to_list_text(double minutes) {
   constexpr double hour = 60, day = 24 * hour;
-  if (minutes >= 2 * day) return say("recall.work-days", {{"days", rounded(minutes / day, 1)}});
-  if (minutes >= 2 * hour) return say("recall.work-hours", {{"hours", rounded(minutes / hour, 1)}});
-  return say("recall.work-minutes", {{"minutes", rounded(minutes, 1)}});
+  if (minutes >= 2 * day) return say("recall.work-days", {{"days", number_here(minutes / day, 1)}});
+  if (minutes >= 2 * hour) return say("recall.work-hours", {{"hours", number_here(minutes / hour, 1)}});
+  return say("recall.work-minutes", {{"minutes", number_here(minutes, 1)}});
 }
 
 void print_work(const Context& context, const Work& work) {

@@ -5,6 +5,7 @@
 
 #include <mutex>
 
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/command/verbs.h"
 
@@ -90,9 +91,9 @@ Status station_list(const Context& context) {
   if (!all.ok()) return context.fail(all.error());
   Value list = Value::list();
   for (const desk::Station& one : all.value()) {
-    const std::string since = format_date_time({one.since, 0});
-    list.push(Value::object().set("label", one.label).set("since", since));
-    if (!context.json) context.line(say("desk.station-line", {{"label", one.label}, {"since", since}}));
+    const DateTime since{one.since, 0};
+    list.push(Value::object().set("label", one.label).set("since", format_date_time(since)));
+    if (!context.json) context.line(say("desk.station-line", {{"label", one.label}, {"since", time_here(since)}}));
   }
   if (context.json) context.print(Value::object().set("stations", std::move(list)));
   if (!context.json && all.value().empty()) context.line(say("desk.stations-none"));

@@ -92,7 +92,7 @@ Markup gaps_today(const GapsAsOf* known, Instant now) {
     return section.markup();
   }
   const Zone& zone = known->findings.zone;
-  const std::string today = short_time(zone, now).substr(0, 10);
+  const CivilDate today = zone.civil(now).date;
   Element list("ul");
   list.with("class", "findings");
   std::size_t count = 0;
@@ -101,7 +101,7 @@ Markup gaps_today(const GapsAsOf* known, Instant now) {
   for (const gaps::Finding& one : known->findings.gaps) {
     if (one.state != gaps::State::open) continue;
     ++open[static_cast<std::size_t>(one.severity)];
-    if (short_time(zone, one.at).substr(0, 10) == today) of_today.push_back(&one);
+    if (zone.civil(one.at).date == today) of_today.push_back(&one);
   }
   std::stable_sort(of_today.begin(), of_today.end(),
                    [](const gaps::Finding* a, const gaps::Finding* b) { return a->severity < b->severity; });

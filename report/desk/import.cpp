@@ -6,8 +6,8 @@
 #include "importer/evidence.h"
 #include "importer/twins.h"
 #include "ledger/base/desk_limits.h"
-#include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/asking/facility.h"
 #include "report/desk/answers.h"
@@ -177,8 +177,8 @@ Markup reading_part(const Import& import, const std::string& name) {
                               "desk.import-most", "desk.import-missing"});
   for (const importer::Channel& one : import.channels) {
     channels.row({Markup::text(one.name), Markup::text(one.quantity), Markup::text(one.unit),
-                  Markup::text(one.min ? rounded(*one.min, 2) : ""), Markup::text(one.max ? rounded(*one.max, 2) : ""),
-                  Markup::text(std::to_string(one.missing))});
+                  Markup::text(one.min ? number_here(*one.min, 2) : ""),
+                  Markup::text(one.max ? number_here(*one.max, 2) : ""), Markup::text(std::to_string(one.missing))});
   }
   if (!channels.empty()) out.add(channels.markup());
   for (const std::string& note : import.notes) out.add(paragraph(note, "quiet"));

@@ -6,6 +6,7 @@
 
 #include "ledger/base/desk_limits.h"
 #include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/answers/answer.h"
 #include "report/answers/spelling.h"
@@ -152,7 +153,8 @@ class Chart {
         .with("stroke-width", width);
     if (!dashes.empty()) rule.with("stroke-dasharray", dashes);
     root.inside(rule);
-    root.inside(Element("text").with("x", right + 5).with("y", y + 4).with("font-size", 11.0).text(rounded(value, 2)));
+    root.inside(
+        Element("text").with("x", right + 5).with("y", y + 4).with("font-size", 11.0).text(number_here(value, 2)));
   }
 
   void line(Element& root) const {
@@ -236,7 +238,7 @@ Markup shown(const Answer& answer, const std::string& facility, const sop::Editi
   if (answer.unknown_events > 0)
     out.add(paragraph(say("answers.unknown-events", {{"count", std::to_string(answer.unknown_events)}})));
   out.add(paragraph(say("answers.source", {{"known_at", std::to_string(answer.known_at)},
-                                           {"as_of", format_date_time(answer.zone.local(answer.as_of))},
+                                           {"as_of", time_here(answer.zone.local(answer.as_of))},
                                            {"sop", answers::editions_text(answer, editions)}}),
                     "quiet"));
   Element downloads("p");

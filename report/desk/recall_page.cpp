@@ -1,10 +1,10 @@
 // One recall as work: how much is found, the list with an answer for each, the call list, and closing by two people.
 #include <algorithm>
 
-#include "ledger/base/number.h"
 #include "ledger/recall/recall.h"
 #include "ledger/recall/steps.h"
 #include "ledger/recall/work.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/asking/facility.h"
 #include "report/csv/csv.h"
@@ -56,7 +56,7 @@ Markup figures(const Work& work) {
   const std::int64_t to_find = work.packs_to_find();
   if (to_find > 0) {
     const double percent = 100.0 * static_cast<double>(work.packs_found()) / static_cast<double>(to_find);
-    out.inside(figure(rounded(percent, 1) + " %", "desk.percent-found"));
+    out.inside(figure(number_here(percent, 1) + " %", "desk.percent-found"));
     out.inside(figure(std::to_string(work.packs_found()) + " / " + std::to_string(to_find), "desk.packs-found"));
   }
   out.inside(figure(std::to_string(work.procedures_answered()) + " / " + std::to_string(work.procedures()),
@@ -64,8 +64,8 @@ Markup figures(const Work& work) {
   out.inside(figure(std::to_string(work.unanswered()), "desk.without-answer"));
   if (work.minutes_to_first_list) {
     const double hours = *work.minutes_to_first_list / 60;
-    const std::string time = hours < 48 ? say("desk.hours", {{"hours", rounded(hours, 1)}})
-                                        : say("desk.days", {{"days", rounded(hours / 24, 1)}});
+    const std::string time = hours < 48 ? say("desk.hours", {{"hours", number_here(hours, 1)}})
+                                        : say("desk.days", {{"days", number_here(hours / 24, 1)}});
     out.inside(figure(time, "desk.time-to-list"));
   }
   return out.markup();

@@ -1,5 +1,5 @@
 // What the record says of one thing, as names and values.
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/asking/facility.h"
 #include "report/desk/parts.h"
@@ -50,7 +50,7 @@ class FactReader {
     if (ms) facts_.add(key, time_of(subject_.tables.zone(), {*ms}));
   }
   void add_number(std::string_view key, std::optional<double> value, std::string_view unit) {
-    if (value) facts_.add(key, rounded(*value, 3) + std::string(unit));
+    if (value) facts_.add(key, number_here(*value, 3) + std::string(unit));
   }
 
   Result<void> load() {
@@ -65,9 +65,9 @@ class FactReader {
           add_thing("desk.fact-solution", "solution", row.maybe_text(2));
           if (const auto cycle = row.maybe_integer(3)) facts_.add("desk.fact-cycle", std::to_string(*cycle));
           std::string programme;
-          if (const auto c = row.maybe_real(4)) programme = rounded(*c, 1) + " °C";
+          if (const auto c = row.maybe_real(4)) programme = number_here(*c, 1) + " °C";
           if (const auto minutes = row.maybe_real(5))
-            programme += (programme.empty() ? "" : ", ") + rounded(*minutes, 1) + " min";
+            programme += (programme.empty() ? "" : ", ") + number_here(*minutes, 1) + " min";
           facts_.add("desk.fact-programme", programme);
           add_time("desk.fact-started", row.maybe_integer(6));
           if (row.is_null(8))
@@ -76,11 +76,11 @@ class FactReader {
             add_time("desk.fact-ended", row.maybe_integer(7));
           add_thing("desk.fact-operator", "person", row.maybe_text(9));
           std::string read;
-          if (const auto c = row.maybe_real(14)) read = rounded(*c, 1) + " °C";
+          if (const auto c = row.maybe_real(14)) read = number_here(*c, 1) + " °C";
           if (const auto kpa = row.maybe_real(15))
-            read += (read.empty() ? "" : ", ") + say("desk.kpa-gauge", {{"kpa", rounded(*kpa, 1)}});
+            read += (read.empty() ? "" : ", ") + say("desk.kpa-gauge", {{"kpa", number_here(*kpa, 1)}});
           if (const auto minutes = row.maybe_real(16))
-            read += (read.empty() ? "" : ", ") + rounded(*minutes, 1) + " min";
+            read += (read.empty() ? "" : ", ") + number_here(*minutes, 1) + " min";
           facts_.add("desk.fact-read", read.empty() ? say("desk.not-recorded") : read);
           if (const auto complete = row.maybe_integer(13); complete && *complete == 0)
             facts_.add("desk.fact-complete", say("desk.not-complete"));
@@ -147,7 +147,7 @@ class FactReader {
     for (const json::Value& one : list.value().items()) {
       if (!one.is_object()) continue;
       std::string name(one.text_at("name").value_or(one.text_at("item").value_or("")));
-      if (const auto count = one.number_at("count")) name = rounded(*count, 0) + " " + name;
+      if (const auto count = one.number_at("count")) name = number_here(*count, 0) + " " + name;
       out += (out.empty() ? "" : ", ") + name;
     }
     return out;

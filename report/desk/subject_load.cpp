@@ -4,7 +4,7 @@
 #include <span>
 
 #include "ledger/base/desk_limits.h"
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/desk/parts.h"
 #include "report/desk/subject.h"
@@ -24,9 +24,10 @@ Markup checks_of(const importer::Cycle& cycle) {
                {say("desk.column-found"), true},
                {say("desk.column-margin"), true}});
   for (const importer::Check& one : cycle.checks) {
-    const std::string margin = (one.margin > 0 ? "+" : "") + rounded(one.margin, 2);
-    table.row({Markup::text(say("desk.check-" + one.what)), Markup::text(rounded(one.limit, 2)),
-               Markup::text(rounded(one.found, 2)), one.margin < 0 ? mark("critical", margin) : Markup::text(margin)});
+    const std::string margin = (one.margin > 0 ? "+" : "") + number_here(one.margin, 2);
+    table.row({Markup::text(say("desk.check-" + one.what)), Markup::text(number_here(one.limit, 2)),
+               Markup::text(number_here(one.found, 2)),
+               one.margin < 0 ? mark("critical", margin) : Markup::text(margin)});
   }
   return table.empty() ? Markup() : table.markup();
 }
@@ -35,7 +36,7 @@ std::string phases_of(const importer::Cycle& cycle) {
   std::string text;
   for (const auto& one : cycle.phases) {
     text += (text.empty() ? "" : ", ") + say("curves.phase", {{"what", say("curves.phase-" + std::string(one.what))},
-                                                              {"minutes", rounded(one.minutes, 1)}});
+                                                              {"minutes", number_here(one.minutes, 1)}});
   }
   return text;
 }
@@ -121,7 +122,7 @@ Result<Markup> biologicals_part(const Subject& subject) {
     const auto hours = row.maybe_real(2);
     const auto lot = row.maybe_text(3);
     table.row({mark(result == "positive" ? "critical" : "plain", spelled(result)),
-               Markup::text(spelled(row.maybe_text(1).value_or(""))), Markup::text(hours ? rounded(*hours, 1) : ""),
+               Markup::text(spelled(row.maybe_text(1).value_or(""))), Markup::text(hours ? number_here(*hours, 1) : ""),
                lot ? thing("lot", *lot) : Markup(), time_of(subject.tables.zone(), {row.integer(4)}),
                entry_links({row.integer(5)})});
   }));

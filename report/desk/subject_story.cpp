@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "ledger/base/desk_limits.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/desk/parts.h"
 #include "report/desk/subject.h"
@@ -36,7 +37,7 @@ Markup step(const links::TraceEvent& event, const Zone& zone) {
   if (event.theft) {
     const std::string seq = std::to_string(event.theft->told);
     item.inside(Element("div").inside(
-        mark("critical", say("trace.key-stolen", {{"since", event.theft->since}, {"seq", seq}}))));
+        mark("critical", say("trace.key-stolen", {{"since", written_here(event.theft->since)}, {"seq", seq}}))));
   }
   return item.markup();
 }

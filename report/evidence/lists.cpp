@@ -2,9 +2,9 @@
 #include <algorithm>
 
 #include "ledger/base/limits.h"
-#include "ledger/base/number.h"
 #include "ledger/links/standing_event.h"
 #include "ledger/sop/stated.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/evidence/check/format.h"
 #include "report/evidence/parts.h"
@@ -191,7 +191,7 @@ Markup record_part(const Telling& telling) {
     for (const gaps::Record& one : kept) {
       if (!telling.belonging.entries.contains(one.seq)) continue;
       Element item("li");
-      item.text(say("pack.kept", {{"size", rounded(one.number("size").value_or(0), 0)},
+      item.text(say("pack.kept", {{"size", number_here(one.number("size").value_or(0), 0)},
                                   {"where", one.text("where")},
                                   {"root", one.text("root")}}) +
                 " ");

@@ -1,7 +1,7 @@
 // The case itself on the page: from the patient back to the load, its curve, its strips and who decided, step by step.
 #include <algorithm>
 
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/evidence/parts.h"
 #include "report/gaps/looking.h"
@@ -58,7 +58,7 @@ class Story {
     const std::string says =
         say("pack.curve-step", {{"logger", curve.logger.empty() ? say("pack.not-recorded") : curve.logger},
                                 {"verdict", verdict},
-                                {"hold", hold ? rounded(*hold, 2) : say("pack.not-recorded")}});
+                                {"hold", hold ? number_here(*hold, 2) : say("pack.not-recorded")}});
     return {curve.from, curve.seq, curve.logger, says};
   }
 
@@ -88,7 +88,7 @@ class Story {
       facts.add("pack.fact-operator", operator_readings(row));
       facts.add("pack.fact-curve", row.verdict.empty() ? say("pack.no-curve") : say("pack.verdict-" + row.verdict));
       facts.add("pack.fact-hold", review::hold_of(load));
-      if (row.f0_low) facts.add("pack.fact-f0", say("pack.minutes", {{"minutes", rounded(*row.f0_low, 1)}}));
+      if (row.f0_low) facts.add("pack.fact-f0", say("pack.minutes", {{"minutes", number_here(*row.f0_low, 1)}}));
       facts.add("pack.fact-strips", row.indicators.empty() ? say("pack.not-recorded") : row.indicators);
       facts.add("pack.fact-biological", row.biological.empty() ? say("pack.not-recorded") : row.biological);
       const std::string decided = row.decided ? say("pack.decided", {{"decision", say("workbook.word-" + row.decision)},
@@ -102,9 +102,10 @@ class Story {
 
   static std::string operator_readings(const workbook::LoadRow& row) {
     std::vector<std::string> items;
-    if (row.temperature_c) items.push_back(rounded(*row.temperature_c, 1) + " °C");
-    if (row.pressure_kpa_gauge) items.push_back(say("pack.kpa-gauge", {{"kpa", rounded(*row.pressure_kpa_gauge, 1)}}));
-    if (row.hold_min) items.push_back(say("pack.minutes", {{"minutes", rounded(*row.hold_min, 1)}}));
+    if (row.temperature_c) items.push_back(number_here(*row.temperature_c, 1) + " °C");
+    if (row.pressure_kpa_gauge)
+      items.push_back(say("pack.kpa-gauge", {{"kpa", number_here(*row.pressure_kpa_gauge, 1)}}));
+    if (row.hold_min) items.push_back(say("pack.minutes", {{"minutes", number_here(*row.hold_min, 1)}}));
     return items.empty() ? say("pack.not-recorded") : review::joined(items, ", ");
   }
 

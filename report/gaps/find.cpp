@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/gaps/late.h"
 
@@ -15,8 +16,8 @@ namespace trayproof::gaps {
 namespace {
 
 std::string spelt(const json::Value& value) {
-  if (value.is_number()) return shortest(value.number());
-  if (value.is_text()) return value.text();
+  if (value.is_number()) return number_here(shortest(value.number()));
+  if (value.is_text()) return written_here(value.text());
   return say("gaps.no-value");
 }
 
@@ -32,7 +33,7 @@ std::string spelt_shorter(const json::Value& value, const json::Value& beside) {
   if (!value.is_number()) return spelt(value);
   const std::string text = rounded(value.number(), 2);
   const bool hides = beside.is_number() && value.number() != beside.number() && text == rounded(beside.number(), 2);
-  return hides || (text == "0" && value.number() != 0) ? shortest(value.number()) : text;
+  return number_here(hides || (text == "0" && value.number() != 0) ? shortest(value.number()) : text);
 }
 
 // "A `second` in a body is a claim. Every event stands at once, shown as awaiting its second."

@@ -2,6 +2,7 @@
 
 #include "ledger/events/kinds.h"
 #include "ledger/sop/sop.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/asking/facility.h"
 #include "report/label/short_code.h"
@@ -27,7 +28,7 @@ struct Holding {
   bool failed = false;  // rejected, not run to its end, or evidence says that it missed its conditions
 };
 
-std::string day_text(const Zone& zone, std::int64_t ms) { return format_date(zone.civil({ms}).date); }
+std::string day_text(const Zone& zone, std::int64_t ms) { return day_here(zone.civil({ms}).date); }
 
 std::string text_of(const store::Statement& row, int column) { return row.maybe_text(column).value_or(""); }
 
@@ -68,10 +69,10 @@ Result<std::optional<Making>> making_of(links::Links& tables, const std::string&
 Result<std::optional<Holding>> load_of(links::Links& tables, const std::string& pack) {
   std::optional<Holding> found;
   TRY_LET(auto rows, tables.database().prepare(
-                          "SELECT l.load, l.method, l.equipment, l.end_ms, l.decision IS 'rejected' OR l.complete IS 0 "
-                          "OR l.curve_verdict IS 'not-reached' OR l.indicators_failed > 0 OR l.biologicals_positive > 0 "
-                          "FROM load_packs h JOIN loads l ON l.load = h.load WHERE h.pack = ? "
-                          "ORDER BY l.end_ms DESC, l.load DESC LIMIT 1"));
+                         "SELECT l.load, l.method, l.equipment, l.end_ms, l.decision IS 'rejected' OR l.complete IS 0 "
+                         "OR l.curve_verdict IS 'not-reached' OR l.indicators_failed > 0 OR l.biologicals_positive > 0 "
+                         "FROM load_packs h JOIN loads l ON l.load = h.load WHERE h.pack = ? "
+                         "ORDER BY l.end_ms DESC, l.load DESC LIMIT 1"));
   rows.bind(1, pack);
   TRY(links::each_row(rows, [&](const store::Statement& row) {
     found = Holding{.load = text_of(row, 0),

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
@@ -13,14 +13,13 @@ using workbook::Facts;
 
 std::string stamp(const Facts& facts, const std::optional<Instant>& at) {
   if (!at) return say("workbook.not-recorded");
-  const std::string whole = format_date_time(facts.zone.local(*at));
-  return whole.substr(0, 10) + " " + whole.substr(11, 5);
+  return minute_here(facts.zone.local(*at));
 }
 
 std::string or_not(const std::string& value) { return value.empty() ? say("workbook.not-recorded") : value; }
 
 std::string number(const std::optional<double>& value, std::string_view unit) {
-  return value ? rounded(*value, 1) + " " + std::string(unit) : say("workbook.not-recorded");
+  return value ? number_here(*value, 1) + " " + std::string(unit) : say("workbook.not-recorded");
 }
 
 std::string word(std::string_view machine_word) {
@@ -38,7 +37,7 @@ std::string in_lines(const Items& items) {
 }
 
 std::string period_text(const Facts& facts) {
-  const auto day = [&](Instant at) { return format_date(facts.zone.civil(at).date); };
+  const auto day = [&](Instant at) { return day_here(facts.zone.civil(at).date); };
   return say("workbook.period", {{"from", facts.from ? day(*facts.from) : say("workbook.from-first")},
                                  {"until", facts.until ? day(*facts.until) : say("workbook.until-now")}});
 }

@@ -5,6 +5,7 @@
 
 #include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/picture/canvas.h"
 #include "report/picture/labels.h"
@@ -104,7 +105,7 @@ class Drawing {
     }
     for (const double value : round_marks(low, high, height > 120 ? 7 : 4)) {
       rule({left_edge - 4, up(value)}, {left_edge, up(value)}, "", 0.8);
-      canvas_.text({left_edge - 6, up(value) + 4}, rounded(value, 2), {.size = small_type, .ends_here = true});
+      canvas_.text({left_edge - 6, up(value) + 4}, number_here(value, 2), {.size = small_type, .ends_here = true});
     }
     canvas_.frame(area_, 0.8);
     y_ += height;
@@ -168,7 +169,7 @@ class Drawing {
   void band_names(const Scale& up, Labels& labels) {
     const auto name_level = [&](const std::optional<double>& value, std::string_view key, Labels::Side side) {
       if (!value || !curve_.set_c) return;
-      const std::string plain = say(key, {{"c", rounded(*value, 1)}});
+      const std::string plain = say(key, {{"c", number_here(*value, 1)}});
       name_at(labels.along(level(up, *value), text_width(plain, small_type), small_type + 3, side), plain);
     };
     name_level(curve_.band_top_c, "picture.band-top", Labels::Side::above);
@@ -213,7 +214,7 @@ class Drawing {
     rule({from, y - 4}, {from, up.from}, "", 0.7);
     rule({until, y - 4}, {until, up.from}, "", 0.7);
     rule({from, y}, {until, y}, "", 0.7);
-    const std::string plain = say("picture.hold", {{"minutes", rounded(curve_.hold->minutes, 2)}});
+    const std::string plain = say("picture.hold", {{"minutes", number_here(curve_.hold->minutes, 2)}});
     const double width = text_width(plain, small_type);
     const double left = std::clamp((from + until) / 2 - width / 2, left_edge + 2, right_edge - width - 2);
     name_at({left, y - small_type - 4, width, small_type}, plain);
@@ -233,7 +234,7 @@ class Drawing {
     const double high = std::max({range.high, lethal.least.value_or(0), 1e-3}) * 1.08;
     const std::string title =
         say("picture.lethality",
-            {{"name", lethal.name}, {"unit", lethal.unit}, {"reference", rounded(lethal.reference_c, 2)}});
+            {{"name", lethal.name}, {"unit", lethal.unit}, {"reference", number_here(lethal.reference_c, 2)}});
     const Scale up = panel(title, 60, 0, high, 4);
     const auto strokes = strokes_of(curve_, &Moment::lethality, across_, up);
     curve_line(strokes, "", 1.3);
@@ -245,7 +246,7 @@ class Drawing {
     labels.keep_clear(strokes);
     labels.keep_clear(hold_edges(up));
     labels.keep_clear({least});
-    const std::string plain = say("picture.least", {{"value", rounded(*lethal.least, 1)}, {"unit", lethal.unit}});
+    const std::string plain = say("picture.least", {{"value", number_here(*lethal.least, 1)}, {"unit", lethal.unit}});
     name_at(labels.along(least, text_width(plain, small_type), small_type + 3, Labels::Side::above), plain);
   }
 
@@ -274,7 +275,9 @@ class Drawing {
     const DateTime local = curve_.zone.local({curve_.start->ms + static_cast<std::int64_t>(across_.low * 1000)});
     const std::string whole = format_date_time(local);
     const std::string offset = whole.substr(whole.size() - 6);
-    line(say("picture.time", {{"date", whole.substr(0, 10)}, {"zone", curve_.zone.name()}, {"offset", offset}}),
+    line(say("picture.time", {{"date", day_here(civil_of(local.instant, local.offset_minutes).date)},
+                              {"zone", curve_.zone.name()},
+                              {"offset", offset}}),
          small_type);
   }
 

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/picture/labels.h"
 #include "report/picture/page.h"
@@ -84,7 +84,7 @@ class Drawing {
     for (const double value : round_marks(up_.low * 100, up_.high * 100, 7)) {
       const double y = up_(value / 100);
       canvas_.rule({left_edge - 4, y}, {left_edge, y}, {.width = 0.8, .dashes = {}});
-      canvas_.text({left_edge - 6, y + 4}, rounded(value, 1), {.size = small_type, .ends_here = true});
+      canvas_.text({left_edge - 6, y + 4}, number_here(value, 1), {.size = small_type, .ends_here = true});
     }
     canvas_.frame(area_, 0.8);
     y_ += panel_height;
@@ -125,7 +125,7 @@ class Drawing {
     };
     name(funnel_.narrow, say("picture.funnel-95"));
     name(funnel_.wide, say("picture.funnel-998"));
-    const std::string all = say("picture.funnel-all", {{"share", rounded(*funnel_.overall * 100, 1)}});
+    const std::string all = say("picture.funnel-all", {{"share", number_here(*funnel_.overall * 100, 1)}});
     name_at(labels_->along(level, text_width(all, small_type), small_type + 3, Labels::Side::above), all);
   }
 
@@ -147,7 +147,7 @@ class Drawing {
     for (const double value : round_marks(across_.low, across_.high, 7)) {
       const double x = across_(value);
       canvas_.rule({x, y_}, {x, y_ + 4}, {.width = 0.8, .dashes = {}});
-      const std::string plain = rounded(value, 0);
+      const std::string plain = number_here(value, 0);
       const double width = text_width(plain, small_type);
       canvas_.text({std::min(x - width / 2, right_edge - width + 8), y_ + 15}, plain, {.size = small_type});
     }

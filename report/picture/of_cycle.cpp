@@ -7,7 +7,7 @@
 #include "importer/judging/curve.h"
 #include "importer/physics/lethality.h"
 #include "importer/physics/steam.h"
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::picture {
@@ -55,7 +55,7 @@ void gather_lethality(Curve& curve, const judging::Curve& readings, const Lethal
 
 std::string number_at(const json::Value& judged, std::string_view name, int decimals) {
   const auto value = judged.number_at(name);
-  return value ? rounded(*value, decimals) : say("picture.none");
+  return value ? number_here(*value, decimals) : say("picture.none");
 }
 
 // The lines below the title: verdict, hold, lethality, what was found.
@@ -63,9 +63,10 @@ std::vector<std::string> lines_of(const importer::Cycle& cycle, const std::optio
   std::vector<std::string> lines;
   lines.push_back(say("picture.verdict", {{"verdict", say("picture.verdict-" + cycle.verdict)}}));
   std::string figures;
-  if (hold) figures = say("picture.hold-line", {{"minutes", rounded(hold->minutes, 2)}});
+  if (hold) figures = say("picture.hold-line", {{"minutes", number_here(hold->minutes, 2)}});
   for (const importer::Check& check : cycle.checks) {
-    if (check.what == "hold-minutes" && hold) figures += say("picture.wanted", {{"minutes", rounded(check.limit, 2)}});
+    if (check.what == "hold-minutes" && hold)
+      figures += say("picture.wanted", {{"minutes", number_here(check.limit, 2)}});
   }
   if (!figures.empty()) figures += "; ";
   if (is_steam(cycle.method)) figures += say("picture.f0-line", {{"f0", number_at(cycle.judged, "f0_low", 1)}});

@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 
 namespace trayproof::picture {
 namespace {
@@ -46,7 +46,7 @@ std::vector<TimeMark> time_marks(const std::optional<Instant>& start, const Zone
       const CivilTime civil = zone.civil({start->ms + std::llround(mark.at_s * 1000)});
       mark.text = two_digits(civil.hour) + ":" + two_digits(civil.minute);
     } else {
-      mark.text = rounded(mark.at_s / 60, 0);
+      mark.text = number_here(mark.at_s / 60, 0);
     }
     marks.push_back(std::move(mark));
   }

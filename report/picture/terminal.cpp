@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "ledger/base/number.h"
 #include "ledger/base/utf8.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/picture/scale.h"
 
@@ -48,7 +48,7 @@ int dot_of(const Scale& scale, double value) { return static_cast<int>(std::lrou
 // A clock at the left and one at the right end.
 std::string times_line(const Curve& curve, int columns) {
   const auto clock = [&](double at_s) {
-    if (!curve.start) return rounded(at_s / 60, 0) + " min";
+    if (!curve.start) return number_here(at_s / 60, 0) + " min";
     const auto ms = curve.start->ms + static_cast<std::int64_t>(at_s * 1000);
     return format_date_time(curve.zone.local({ms})).substr(11, 5);
   };
@@ -95,8 +95,8 @@ std::vector<std::string> sketch(const Curve& curve, int columns) {
   std::vector<std::string> lines;
   for (int row = 0; row < rows; ++row) {
     std::string figure;
-    if (row == 0) figure = rounded(high, 0) + "°C";
-    if (row == rows - 1) figure = rounded(low, 0) + "°C";
+    if (row == 0) figure = number_here(high, 0) + "°C";
+    if (row == rows - 1) figure = number_here(low, 0) + "°C";
     // The degree sign takes two bytes and one column.
     lines.push_back(right_aligned(std::move(figure), figures + (row == 0 || row == rows - 1 ? 1 : 0)) + " " +
                     dots.line(row));
@@ -106,7 +106,7 @@ std::vector<std::string> sketch(const Curve& curve, int columns) {
     const int until = std::max(from + 1, dot_of(x, curve.hold->until_s) / 2);
     std::string mark(static_cast<std::size_t>(figures + 1 + from), ' ');
     for (int at = from; at <= until; ++at) mark += "▔";
-    lines.push_back(mark + " " + say("picture.hold", {{"minutes", rounded(curve.hold->minutes, 2)}}));
+    lines.push_back(mark + " " + say("picture.hold", {{"minutes", number_here(curve.hold->minutes, 2)}}));
   }
   lines.push_back(times_line(curve, across));
   return lines;

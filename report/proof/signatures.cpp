@@ -2,6 +2,7 @@
 
 #include "ledger/base/check.h"
 #include "ledger/base/time.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::proof {
@@ -46,7 +47,7 @@ std::string signature_line(const log::SignatureFound& signature, const Zone& zon
   const std::string state(state_of(signature));
   const auto at = time_of(signature, zone);
   if (at && signature.standing == log::Standing::fits)
-    return say("checkpoint.cosigned", {{"name", signature.name}, {"at", *at}});
+    return say("checkpoint.cosigned", {{"name", signature.name}, {"at", written_here(*at)}});
   return say("checkpoint.signature-" + state, {{"name", signature.name}});
 }
 

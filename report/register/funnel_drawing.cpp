@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/register/funnel.h"
 
@@ -32,7 +33,7 @@ std::vector<std::int64_t> volumes_between(double least, double most) {
 std::string period_of(const Answer& answer) {
   const auto moment = [&](std::string_view name, std::string_view otherwise) {
     const auto told = answer.more.text_at(name);
-    return told ? std::string(*told) : say(otherwise);
+    return told ? written_here(*told) : say(otherwise);
   };
   return say("district.period",
              {{"from", moment("from", "district.period-first")}, {"until", moment("until", "district.period-last")}});

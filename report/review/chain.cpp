@@ -2,15 +2,17 @@
 
 #include <algorithm>
 
-#include "ledger/base/number.h"
 #include "ledger/events/kinds.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/gaps/looking.h"
 
 namespace trayproof::review {
 namespace {
 
-std::string minutes_text(double minutes, std::string_view key) { return say(key, {{"minutes", rounded(minutes, 1)}}); }
+std::string minutes_text(double minutes, std::string_view key) {
+  return say(key, {{"minutes", number_here(minutes, 1)}});
+}
 
 // "inside pass"; a strip whose place is not recorded is named by its result alone.
 std::string strip_text(const gaps::Indicator& strip) {

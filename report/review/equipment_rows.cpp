@@ -1,7 +1,7 @@
 // Each machine and each of its checks as they stood in the period.
 #include <algorithm>
 
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/review/material.h"
 
@@ -40,8 +40,8 @@ std::string stops_of(const Material& material, const gaps::Equipment& equipment)
 
 std::string as_found_of(const gaps::Record& check) {
   std::vector<std::string> items;
-  if (const auto k = check.number("as_found_k")) items.push_back(rounded(*k, 2) + " K");
-  if (const auto kpa = check.number("as_found_kpa")) items.push_back(rounded(*kpa, 2) + " kPa");
+  if (const auto k = check.number("as_found_k")) items.push_back(number_here(*k, 2) + " K");
+  if (const auto kpa = check.number("as_found_kpa")) items.push_back(number_here(*kpa, 2) + " kPa");
   return joined(items, ", ");
 }
 

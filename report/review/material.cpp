@@ -2,8 +2,8 @@
 
 #include <algorithm>
 
-#include "ledger/base/number.h"
 #include "ledger/links/statements.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/gaps/looking.h"
 
@@ -68,12 +68,9 @@ Material::RestsOn Material::rests_on() const {
   return out;
 }
 
-std::string Material::stamp(Instant at) const {
-  const std::string whole = format_date_time(facts.zone.local(at));
-  return whole.substr(0, 10) + " " + whole.substr(11, 5);
-}
+std::string Material::stamp(Instant at) const { return minute_here(facts.zone.local(at)); }
 
-std::string Material::day(Instant at) const { return format_date(facts.zone.civil(at).date); }
+std::string Material::day(Instant at) const { return day_here(facts.zone.civil(at).date); }
 
 Result<std::string> Material::readable(std::string_view stand_in) const {
   if (stand_in.empty()) return std::string();
@@ -97,11 +94,11 @@ std::string joined(const std::vector<std::string>& items, std::string_view separ
 }
 
 std::string shown(const Material& material, const json::Value& value) {
-  if (value.is_number()) return rounded(value.number(), 2);
+  if (value.is_number()) return number_here(value.number(), 2);
   if (value.is_bool()) return say(value.boolean() ? "workbook.word-yes" : "workbook.word-no");
   if (value.is_text()) {
     const auto time = parse_date_time(value.text());
-    return time ? material.stamp(time->instant) : value.text();
+    return time ? material.stamp(time->instant) : written_here(value.text());
   }
   return {};
 }

@@ -2,6 +2,7 @@
 // by what holds today.
 #include <algorithm>
 
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/gaps/looking.h"
 #include "report/review/material.h"
@@ -91,7 +92,8 @@ std::vector<workbook::PersonRow> person_rows(const Material& material) {
     }
     row.days_without = static_cast<std::int64_t>(row.without_on.size());
     if (const gaps::Record* holds = competence.in_date(who, records.back()->at))
-      row.in_date = say("review.from-until", {{"from", material.day(holds->at.at)}, {"until", holds->text("until")}});
+      row.in_date = say("review.from-until",
+                        {{"from", material.day(holds->at.at)}, {"until", written_here(holds->text("until"))}});
     rows.push_back(std::move(row));
   }
   return rows;

@@ -2,22 +2,13 @@
 // served.
 #include <algorithm>
 
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/gaps/looking.h"
 #include "report/review/material.h"
 
 namespace trayproof::review {
 namespace {
-
-// "9,000": a nought too many in a recipe has to be seen.
-std::string amount(double value) {
-  std::string text = rounded(value, 1);
-  std::size_t point = text.find('.');
-  if (point == std::string::npos) point = text.size();
-  for (std::size_t at = point; at > 3 && at - 3 > (text.front() == '-' ? 1U : 0U); at -= 3) text.insert(at - 3, ",");
-  return text;
-}
 
 struct Recipe {
   std::string text;
@@ -31,8 +22,9 @@ Recipe recipe_of(const gaps::Record& prepared) {
   const auto stock = prepared.number("stock_ml");
   const auto stock_percent = prepared.number("stock_percent");
   if (water && stock && stock_percent) {
-    Recipe recipe{say("review.recipe-stock",
-                      {{"percent", rounded(*stock_percent, 2)}, {"stock", amount(*stock)}, {"water", amount(*water)}}),
+    Recipe recipe{say("review.recipe-stock", {{"percent", number_here(*stock_percent, 2)},
+                                              {"stock", amount_here(*stock, 1)},
+                                              {"water", amount_here(*water, 1)}}),
                   {}};
     if (*stock + *water > 0) recipe.percent = *stock_percent * *stock / (*stock + *water);
     return recipe;
@@ -40,8 +32,9 @@ Recipe recipe_of(const gaps::Record& prepared) {
   const auto powder = prepared.number("powder_g");
   const auto available = prepared.number("available_percent");
   if (water && powder && available) {
-    Recipe recipe{say("review.recipe-powder",
-                      {{"percent", rounded(*available, 2)}, {"powder", amount(*powder)}, {"water", amount(*water)}}),
+    Recipe recipe{say("review.recipe-powder", {{"percent", number_here(*available, 2)},
+                                               {"powder", amount_here(*powder, 1)},
+                                               {"water", amount_here(*water, 1)}}),
                   {}};
     if (*water > 0) recipe.percent = *available * *powder / *water;
     return recipe;
@@ -54,7 +47,7 @@ std::string tests_of(const Material& material, const gaps::Solution& solution) {
   std::vector<std::string> items;
   for (const gaps::Record* test : solution.tests) {
     std::string result = say("review.no-result");
-    if (const auto percent = test->number("percent")) result = rounded(*percent, 3) + " %";
+    if (const auto percent = test->number("percent")) result = number_here(*percent, 3) + " %";
     if (!test->text("strip").empty()) result = say("review.strip", {{"result", test->text("strip")}});
     items.push_back(result + ", " + material.stamp(test->at.at));
   }

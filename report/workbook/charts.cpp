@@ -1,6 +1,7 @@
 #include "report/workbook/charts.h"
 
 #include "ledger/base/check.h"
+#include "report/workbook/styles.h"
 
 namespace trayproof::workbook {
 namespace {
@@ -81,7 +82,7 @@ void set_axes(lxw_chart* made, const Chart& chart) {
     chart_axis_set_interval_unit(categories, 1);  // each with its name
   }
   if (chart.sort == ChartSort::scatter) {
-    chart_axis_set_num_format(made->x_axis, "mm-dd");
+    chart_axis_set_num_format(made->x_axis, day_format(DayOf::chart_axis).c_str());
     if (chart.from_zero) chart_axis_set_min(made->y_axis, 0);
   }
   if (!chart.down.empty()) {

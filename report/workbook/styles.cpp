@@ -6,6 +6,7 @@
 #include <cstdlib>
 
 #include "ledger/base/check.h"
+#include "ledger/words/language.h"
 #include "report/workbook/book.h"
 
 namespace trayproof::workbook {
@@ -25,6 +26,28 @@ std::string offset_text(int offset_minutes) {
   char text[16];
   std::snprintf(text, sizeof text, "%c%02d:%02d", offset_minutes < 0 ? '-' : '+', size / 60 % 100, size % 60);
   return text;
+}
+
+std::string day_format(DayOf day) {
+  // A language id in brackets has the month's name in the book's language whatever the reader's program speaks
+  // (ECMA-376-1, 18.8.31; ids: [MS-LCID], from memory).
+  const auto in = [day](std::string_view id) {
+    return std::string(id) + (day == DayOf::chart_axis ? "d mmm" : "d mmm yyyy");
+  };
+  switch (language()) {
+    case Language::spanish:
+      return in("[$-40A]");
+    case Language::french:
+      return in("[$-40C]");
+    case Language::hindi:
+      return in("[$-439]");
+    case Language::swahili:
+      return in("[$-441]");
+    case Language::english:
+    case Language::mirrored:
+      return day == DayOf::chart_axis ? "mm-dd" : "yyyy-mm-dd";
+  }
+  CHECK(false);
 }
 
 lxw_format* Styles::cell() {
@@ -113,7 +136,7 @@ lxw_format* Styles::time(std::optional<int> offset_minutes) {
   if (format != nullptr) return format;
   format = cell();
   const std::string offset = offset_minutes ? " \"" + offset_text(*offset_minutes) + "\"" : "";
-  format_set_num_format(format, ("yyyy-mm-dd hh:mm" + offset).c_str());
+  format_set_num_format(format, (day_format(DayOf::cell) + " hh:mm" + offset).c_str());
   format_set_font_size(format, 9);
   // A date that is wider than its column is shown small, never as a row of #.
   format_set_shrink(format);

@@ -1,10 +1,11 @@
-// The formats of the workbook, each made once a book, when it is first asked for. Included by book.cpp and styles.cpp
+// The formats of the workbook, each made once a book, when it is first asked for. Included by the writing of the book
 // only.
 #pragma once
 
 #include <array>
 #include <map>
 #include <optional>
+#include <string>
 
 #include "report/workbook/cell.h"
 
@@ -12,6 +13,10 @@ struct lxw_workbook;
 struct lxw_format;
 
 namespace trayproof::workbook {
+
+// A day as a format of the spreadsheet, in the order and with the names of the book's language.
+enum class DayOf { cell, chart_axis };
+std::string day_format(DayOf day);
 
 class Styles {
  public:

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/workbook/book.h"
 #include "report/workbook/sheets/sheets.h"
@@ -13,7 +14,7 @@ namespace {
 constexpr std::size_t head_shown = 16;
 
 std::string period_of(const Facts& facts) {
-  const auto day = [&](Instant at) { return format_date(facts.zone.civil(at).date); };
+  const auto day = [&](Instant at) { return day_here(facts.zone.civil(at).date); };
   const std::string from = facts.from ? day(*facts.from) : say("workbook.from-first");
   const std::string until = facts.until ? day(*facts.until) : say("workbook.until-now");
   return say("workbook.period", {{"from", from}, {"until", until}});

@@ -63,6 +63,8 @@ constexpr std::string_view built_while_running[] = {
     "form.group-",
     "form.precision-",
     "form.unknown-",
+    "how.",
+    "thing.",
 };
 
 bool is_built(std::string_view key) {

@@ -4,8 +4,10 @@
 
 Checks the files of ledger/words/languages (msgfmt, the places that values go into, nothing of an older English text), and
 what the program makes with them: cautions with the English beside them, the notice that nobody reviewed them, workbooks that
-open (openpyxl), and hashed bytes that no language changes.
+open (openpyxl), numbers and days as python3-babel, which reads Unicode's CLDR for itself, writes them, and hashed bytes
+that no language changes.
 """
+import datetime
 import json
 import os
 import re
@@ -13,6 +15,9 @@ import subprocess
 import sys
 import tempfile
 
+import babel
+import babel.dates
+import babel.numbers
 import openpyxl
 
 TRAYPROOF, SOURCE = sys.argv[1:]
@@ -122,6 +127,20 @@ for tag in LANGUAGES:
     assert "the English text decides" in " ".join(text.split()), tag
     if tag == "hi":
         assert len(re.findall(r"[\u0900-\u097F]", text)) > 200, text
+
+# Days and numbers as babel has them, every month of a year.
+for tag in LANGUAGES:
+    locale = babel.Locale.parse(tag)
+    for month in range(1, 13):
+        first = datetime.date(2027, month, 9)
+        head = run("--language", tag, "gaps", "--from", first.isoformat(), "--to", first.isoformat()).stdout
+        shown = babel.dates.format_skeleton("yMMMd", first, locale=locale)
+        assert f"{shown} 00:00" in head and f"{shown} 23:59" in head, (tag, shown, head[:300])
+    half = babel.numbers.format_decimal(0.5, locale=locale)
+    mixed = run("--language", tag, "mix", "--agent", "sodium-hypochlorite", "--stock-percent", "5.25", "--percent", "0.5", "--volume-l",
+                "10").stdout
+    assert f"{half} %" in " ".join(mixed.replace("\u202f", " ").split()) and babel.numbers.format_decimal(5.25, locale=locale) in mixed, (tag, mixed)
+    assert "percent=0.5 " in mixed, (tag, mixed)  # a line to copy is the same in every language
 
 # A language that is none is told, with those there are; help comes in the language too.
 refused = run("--language", "xx", "gaps", status=2)

@@ -1,6 +1,7 @@
 // The biological calendar: one row a machine and week, one column a day, each day in words.
 #include <map>
 
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/workbook/sheets/layout.h"
 #include "report/workbook/sheets/sheets.h"
@@ -36,7 +37,7 @@ Grid calendar_grid(const Facts& facts) {
     Row& row = weeks[{day.equipment, number - weekday}];
     if (row.empty()) {
       row.assign(2, text(day.equipment));
-      row[1] = text(format_date(date_of_days(number - weekday)));
+      row[1] = text(day_here(date_of_days(number - weekday)));
       row.resize(grid.columns.size(), text(say("workbook.day-none")));
     }
     row[static_cast<std::size_t>(weekday) + 2] = day_cell(day);

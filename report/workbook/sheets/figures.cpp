@@ -3,7 +3,7 @@
 #include <map>
 #include <set>
 
-#include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/workbook/sheets/layout.h"
 #include "report/workbook/sheets/sheets.h"
@@ -41,8 +41,7 @@ class Figures {
   void gaps() {
     const std::size_t first = begin("gaps", {"week", "critical", "major", "minor"});
     for (const WeekRow& row : facts_.weeks) {
-      put({text(format_date(facts_.zone.civil(row.week).date)), whole(row.critical), whole(row.major),
-           whole(row.minor)});
+      put({text(day_here(facts_.zone.civil(row.week).date)), whole(row.critical), whole(row.major), whole(row.minor)});
     }
     chart(ChartSort::columns, "gaps", "findings", first, {{"critical", 0, 1}, {"major", 0, 2}, {"minor", 0, 3}});
   }
