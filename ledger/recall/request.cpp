@@ -5,6 +5,7 @@
 
 #include "ledger/base/check.h"
 #include "ledger/events/kinds.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::recall {
@@ -129,10 +130,14 @@ json::Value subject_of(const Request& request, const Zone& zone) {
 }
 
 std::string subject_text(const json::Value& subject) {
-  const auto one = [](const json::Value& value) { return value.is_text() ? value.text() : json::plain(value); };
+  const auto one = [](const json::Value& value) {
+    if (!value.is_text()) return number_here(json::plain(value));
+    const auto time = parse_date_time(value.text());
+    return time ? time_here(*time) : value.text();
+  };
   std::string text;
   for (const auto& [name, value] : subject.members()) {
-    text += (text.empty() ? "" : ", ") + std::string(name) + " ";
+    text += (text.empty() ? "" : ", ") + std::string(spelled_here(name)) + " ";
     if (!value.is_list()) {
       text += one(value);
       continue;

@@ -33,7 +33,7 @@ Result<void> read_opening(const std::string& recall, links::Links& tables, Work&
   TRY_LET(work.subject, json::parse(row.text(1)));
   for (const auto& [name, value] : work.subject.members()) {
     if (!work.subject_in_words.empty()) work.subject_in_words += ", ";
-    work.subject_in_words += name + " " + links::in_words(ledger, value);
+    work.subject_in_words += std::string(spelled_here(name)) + " " + links::in_words(ledger, value);
   }
   work.drill = row.integer(2) != 0;
   work.opened_seq = row.integer(3);

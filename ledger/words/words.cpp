@@ -30,10 +30,14 @@ const std::unordered_map<std::string_view, std::string_view>& index() {
 }
 
 // In the language of this thread, else in English.
-std::string_view pattern_of(std::string_view key, std::string_view english) {
-  if (language() == Language::english) return english;
+struct Pattern {
+  std::string_view text;
+  Language in;
+};
+Pattern pattern_of(std::string_view key, std::string_view english) {
+  if (language() == Language::english) return {english, Language::english};
   const std::string_view other = translated(language(), key);
-  return other.empty() ? english : other;
+  return other.empty() ? Pattern{english, Language::english} : Pattern{other, language()};
 }
 
 std::string_view given(std::string_view key, std::string_view name, std::initializer_list<Fill> fills) {
@@ -45,7 +49,9 @@ std::string_view given(std::string_view key, std::string_view name, std::initial
   CHECK(false);
 }
 
-constexpr std::array<std::string_view, 5> places_of_words = {"verdict", "method", "result", "kind", "how"};
+constexpr std::array<std::string_view, 12> places_of_words = {"verdict", "method",    "result", "kind",
+                                                              "how",     "standing",  "sort",   "because",
+                                                              "decimal", "delimiter", "order",  "quantity"};
 
 // What stands for {name}, or for {name|of one|of others}.
 std::string_view place_of(std::string_view key, std::string_view place, std::initializer_list<Fill> fills,
@@ -98,7 +104,8 @@ std::string listed(std::span<const std::string> names) {
 
 std::string_view spelled_here(std::string_view recorded) {
   if (language() == Language::english) return recorded;
-  for (const char* const among : {"desk.word-", "workbook.word-", "form.choice-", "thing.", "how."}) {
+  for (const char* const among :
+       {"desk.word-", "workbook.word-", "form.choice-", "thing.", "how.", "desk.because-", "word."}) {
     const auto found = index().find(among + std::string(recorded));
     if (found == index().end()) continue;
     const std::string_view here = translated(language(), found->first);
@@ -115,10 +122,10 @@ std::string say(std::string_view key, std::initializer_list<Fill> fills) {
     std::fprintf(stderr, "trayproof: no text under %.*s\n", static_cast<int>(key.size()), key.data());
   CHECK(found != index().end());
   const std::string_view english = found->second;
-  const std::string_view pattern = pattern_of(key, english);
-  std::string text = filled(key, pattern, fills, pattern == english ? Language::english : language());
+  const Pattern pattern = pattern_of(key, english);
+  std::string text = filled(key, pattern.text, fills, pattern.in);
   // Who reads a caution in a translation sees what was meant.
-  if (key.starts_with("caution.") && pattern != english && !facts_of(language()).reviewed)
+  if (key.starts_with("caution.") && pattern.in != Language::english && !facts_of(language()).reviewed)
     text += " [English: " + filled(key, english, fills, Language::english) + "]";
   return text;
 }

@@ -22,9 +22,9 @@ using Fill = std::pair<std::string_view, std::string_view>;
 
 // The text of `key` with each {name} replaced.
 std::string say(std::string_view key, std::initializer_list<Fill> fills = {});
-// A word of the format (a method, a verdict, a result, a choice, the sort of a thing, how it ties to another) as the
-// language that is spoken spells it; as it is recorded in English and where it has no other spelling. `say` does so
-// with what it is given for {verdict}, {method}, {result}, {kind} and {how}.
+// A word of the format (a method, a verdict, a choice, the sort of a thing, how it ties to another, a recall's reason, what
+// was read of a file) as the language that is spoken spells it; as it is recorded in English and where it has no other
+// spelling. `say` does so with what it is given for a place that holds such a word (`places_of_words`): {verdict}, {kind}.
 std::string_view spelled_here(std::string_view recorded);
 // Names one after the other: "a, b, c".
 std::string listed(std::span<const std::string> names);

@@ -65,8 +65,11 @@ SELECT CASE :measure
        .chart = Chart::run},
 
       {.id = "nights-and-days",
-       .columns =
-           {{"measure"}, {"when", Sort::day}, {"found", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
+       .columns = {{"measure", Sort::word},
+                   {"when", Sort::word},
+                   {"found", Sort::number},
+                   {"of", Sort::number},
+                   {"share", Sort::share}},
        .query = R"(
 WITH measured (measure, at_ms, bad) AS (
   SELECT 'procedure without patient', at_ms, patient IS NULL FROM procedure_done WHERE at_ms BETWEEN :from AND :until
@@ -98,8 +101,11 @@ SELECT (SELECT count(*) FROM procedure_done WHERE at_ms BETWEEN :from AND :until
         WHERE k.at_ms BETWEEN :from AND :until AND s.ended_ms IS NULL))"},
 
       {.id = "coverage",
-       .columns =
-           {{"month", Sort::day}, {"step"}, {"with", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
+       .columns = {{"month", Sort::day},
+                   {"step", Sort::word},
+                   {"with", Sort::number},
+                   {"of", Sort::number},
+                   {"share", Sort::share}},
        .query = R"(
 WITH used AS (
   SELECT DISTINCT m.from_ms, m.name, u.procedure, u.pack, u.load, u.use_ms, p."set", p.outside, p.indicator_lot

@@ -7,7 +7,8 @@ std::vector<Question> indicator_questions() {
   return {
       {.id = "last-positive",
        .scope = Scope::whole,
-       .columns = {{"at", Sort::time}, {"what"}, {"id"}, {"found"}, {"by"}, {"entry", Sort::entry}},
+       .columns =
+           {{"at", Sort::time}, {"what", Sort::word}, {"id"}, {"found", Sort::word}, {"by"}, {"entry", Sort::entry}},
        .query = R"(
 WITH last AS (SELECT * FROM biologicals WHERE result = 'positive' ORDER BY at_ms DESC, seq DESC LIMIT 1)
 SELECT r.at_ms, 'biological read', r.load, r.result || ', control ' || coalesce(r.control, '?'), r."by", r.seq
@@ -32,7 +33,7 @@ SELECT count(*), coalesce(sum(result IS NULL), 0) FROM biologicals)"},
 
       {.id = "biological-frequency",
        .columns = {{"equipment"},
-                   {"method"},
+                   {"method", Sort::word},
                    {"loads", Sort::number},
                    {"tests", Sort::number},
                    {"that_count", Sort::number},
@@ -81,8 +82,8 @@ WHERE start_ms BETWEEN :from AND :until AND equipment IS NOT NULL
                    {"lot"},
                    {"expires", Sort::day},
                    {"hours", Sort::number},
-                   {"result"},
-                   {"control"},
+                   {"result", Sort::word},
+                   {"control", Sort::word},
                    {"counts", Sort::yes_no},
                    {"by"},
                    {"entry", Sort::entry}},
@@ -113,7 +114,7 @@ SELECT count(*), 0 FROM biological_placed WHERE at_ms BETWEEN :from AND :until)"
                    {"loads", Sort::number},
                    {"first_load", Sort::time},
                    {"checked", Sort::time},
-                   {"result"},
+                   {"result", Sort::word},
                    {"before_first", Sort::yes_no},
                    {"entry", Sort::entry}},
        .query = R"(
@@ -157,7 +158,7 @@ FROM indicator_read WHERE at_ms BETWEEN :from AND :until)"},
 
       {.id = "strips-bought-and-used",
        .columns = {{"lot"},
-                   {"sort"},
+                   {"sort", Sort::word},
                    {"received", Sort::number},
                    {"expires", Sort::day},
                    {"packed_in", Sort::number},

@@ -7,11 +7,11 @@ std::vector<Question> people_questions() {
   return {
       {.id = "competence-on-the-day",
        .columns = {{"person"},
-                   {"method"},
+                   {"method", Sort::word},
                    {"loads", Sort::number},
                    {"in_date", Sort::number},
                    {"without", Sort::number},
-                   {"last_until"}},
+                   {"last_until", Sort::day}},
        .query = R"(
 WITH ran AS (
   SELECT l.operator, l.method, d.name AS day, (SELECT max(c.until) FROM competence_recorded c
@@ -32,7 +32,7 @@ FROM loads WHERE start_ms BETWEEN :from AND :until)"},
        .parameters = {{"on", "now"}},
        .columns = {{"person"},
                    {"roles"},
-                   {"skill"},
+                   {"skill", Sort::word},
                    {"recorded", Sort::time},
                    {"until", Sort::day},
                    {"in_date", Sort::yes_no},
@@ -57,7 +57,7 @@ FROM person_enrolled e WHERE at_ms <= :on
 
       {.id = "who-did-what",
        .columns = {{"person"},
-                   {"kind"},
+                   {"kind", Sort::word},
                    {"events", Sort::number},
                    {"first", Sort::time},
                    {"last", Sort::time},

@@ -14,6 +14,7 @@ enum class Sort {
   number,
   time,     // ms; shown in the facility's zone
   day,      // a day, or a month, as ISO text
+  word,     // of the catalogue or of the format; people read it in their language
   yes_no,   // 1, 0
   entry,    // a seq to look up
   written,  // the stand-in of a free text; shown as the text, or as removed

@@ -6,7 +6,7 @@ namespace trayproof::answers {
 std::vector<Question> record_questions() {
   return {
       {.id = "late-entries",
-       .columns = {{"delay"}, {"events", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
+       .columns = {{"delay", Sort::word}, {"events", Sort::number}, {"of", Sort::number}, {"share", Sort::share}},
        .query = R"(
 WITH delays AS (
   SELECT (coalesce(entered_ms, recorded_ms) - at_ms) / 3600000.0 AS hours FROM every_event
@@ -27,7 +27,7 @@ SELECT count(*), 0 FROM every_event WHERE given = 1 AND at_ms BETWEEN :from AND 
        .columns = {{"at", Sort::time},
                    {"entered", Sort::time},
                    {"hours", Sort::number},
-                   {"kind"},
+                   {"kind", Sort::word},
                    {"by"},
                    {"paper"},
                    {"entry", Sort::entry}},
@@ -43,7 +43,7 @@ SELECT count(*), 0 FROM every_event WHERE given = 1 AND at_ms BETWEEN :from AND 
       {.id = "changes",
        .columns = {{"at", Sort::time},
                    {"of", Sort::entry},
-                   {"kind"},
+                   {"kind", Sort::word},
                    {"by"},
                    {"second"},
                    {"countersigned", Sort::yes_no},
@@ -83,8 +83,8 @@ SELECT count(*), (SELECT count(*) FROM unknown_events) FROM every_event WHERE at
        .scope = Scope::whole,
        .parameters = {{"id"}},
        .columns = {{"at", Sort::time},
-                   {"kind"},
-                   {"thing"},
+                   {"kind", Sort::word},
+                   {"thing", Sort::word},
                    {"paper"},
                    {"files", Sort::number},
                    {"by"},
@@ -137,7 +137,7 @@ SELECT count(DISTINCT edition), count(DISTINCT edition) - (SELECT count(DISTINCT
       {.id = "births-and-sets",
        .columns = {{"from", Sort::time},
                    {"until", Sort::time},
-                   {"what"},
+                   {"what", Sort::word},
                    {"counted", Sort::number},
                    {"recorded", Sort::number},
                    {"with_packs", Sort::number},
@@ -145,7 +145,7 @@ SELECT count(DISTINCT edition), count(DISTINCT edition) - (SELECT count(DISTINCT
                    {"packs", Sort::number},
                    {"difference", Sort::number},
                    {"other", Sort::number},
-                   {"other_sorts"},
+                   {"other_sorts", Sort::word},
                    {"entry", Sort::entry}},
        .query = R"(
 WITH told AS (
@@ -176,7 +176,7 @@ WHERE at_ms BETWEEN :from AND :until AND what IN ('births', 'operations'))"},
       {.id = "recalls",
        .scope = Scope::whole,
        .columns = {{"recall"},
-                   {"because"},
+                   {"because", Sort::word},
                    {"drill", Sort::yes_no},
                    {"opened", Sort::time},
                    {"to_list_min", Sort::number},
@@ -205,10 +205,10 @@ SELECT count(*), 0 FROM recall_opened)"},
        .columns = {{"at", Sort::time},
                    {"rule"},
                    {"subject"},
-                   {"state"},
+                   {"state", Sort::word},
                    {"text", Sort::written},
                    {"due", Sort::day},
-                   {"effect_checked"},
+                   {"effect_checked", Sort::word},
                    {"by"},
                    {"entry", Sort::entry}},
        .query = R"(
@@ -221,7 +221,7 @@ ORDER BY at_ms, seq)",
 SELECT count(*), 0 FROM finding_answered WHERE at_ms BETWEEN :from AND :until)"},
 
       {.id = "limits-not-stated",
-       .columns = {{"key"}, {"default"}},
+       .columns = {{"key"}, {"default", Sort::word}},
        .query = R"(
 SELECT key, usual FROM sop_keys k
 WHERE NOT EXISTS (SELECT 1 FROM limits x WHERE x.plain = k.key AND x.stated = 1

@@ -34,14 +34,14 @@ SELECT count(*), 0 FROM solution_prepared WHERE at_ms BETWEEN :from AND :until A
       {.id = "solution-log",
        .columns = {{"solution"},
                    {"agent"},
-                   {"use"},
+                   {"use", Sort::word},
                    {"prepared", Sort::time},
                    {"by"},
                    {"percent", Sort::number},
                    {"by_recipe", Sort::number},
                    {"tested", Sort::time},
                    {"found_percent", Sort::number},
-                   {"strip"},
+                   {"strip", Sort::word},
                    {"first_use", Sort::time},
                    {"last_use", Sort::time},
                    {"discarded", Sort::time},
@@ -65,7 +65,8 @@ SELECT count(*), coalesce(sum(json_extract("unknown", '$.recipe') IS NOT NULL), 
 FROM solution_prepared WHERE at_ms BETWEEN :from AND :until)"},
 
       {.id = "soak-times",
-       .columns = {{"minutes"}, {"soaks", Sort::number}, {"shortest", Sort::number}, {"longest", Sort::number}},
+       .columns =
+           {{"minutes", Sort::word}, {"soaks", Sort::number}, {"shortest", Sort::number}, {"longest", Sort::number}},
        .query = R"(
 WITH timed AS (
   SELECT s.origin, (s.ended_ms - s.at_ms) / 60000.0 AS minutes
@@ -112,7 +113,7 @@ WHERE k.at_ms BETWEEN :from AND :until)"},
                    {"tested", Sort::time},
                    {"hours_since_test", Sort::number},
                    {"percent", Sort::number},
-                   {"strip"},
+                   {"strip", Sort::word},
                    {"packs", Sort::number},
                    {"entry", Sort::entry}},
        .query = R"(

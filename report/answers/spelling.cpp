@@ -4,6 +4,7 @@
 
 #include "ledger/base/number.h"
 #include "ledger/text/locale.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 #include "report/csv/csv.h"
 
@@ -29,12 +30,37 @@ std::string head_of(std::string_view column) {
   return say(key);
 }
 
+namespace {
+
+// "positive, control growth", "load started": each of the words as the language that is spoken has it.
+std::string word_here(std::string_view word) {
+  std::string key(word);
+  std::replace(key.begin(), key.end(), ' ', '-');
+  if (has_word("kind." + key)) return say("kind." + key);
+  const std::string_view spelled = spelled_here(key);
+  return std::string(spelled == key ? word : spelled);
+}
+
+std::string words_here(std::string_view text) {
+  if (language() == Language::english) return std::string(text);
+  std::string out;
+  for (std::size_t at = 0; at <= text.size();) {
+    const std::size_t end = std::min(text.find(", ", at), text.size());
+    out += (at == 0 ? "" : ", ") + word_here(text.substr(at, end - at));
+    at = end + 2;
+  }
+  return out;
+}
+
+}  // namespace
+
 std::string cell_text(const json::Value& value, Sort sort) {
   if (value.is_null()) return "";
   if (value.is_bool()) return say(value.boolean() ? "answers.yes" : "answers.no");
   if (value.is_number()) return number_here(shortest(value.number()));
   const std::string& text = value.text();
   if (sort == Sort::day) return written_here(text);
+  if (sort == Sort::word) return words_here(text);
   const auto time = sort == Sort::time ? parse_date_time(text) : std::nullopt;
   return time ? minute_here(*time) : text;
 }

@@ -30,7 +30,7 @@ std::string csv_file(const recall::Answer& answer, bool drill) {
 }
 
 Result<void> write_book(const std::string& path, const recall::Answer& answer, bool drill, Patients patients) {
-  const std::string subject = json::plain(recall::subject_of(answer.request, answer.zone));
+  const std::string subject = recall::subject_text(recall::subject_of(answer.request, answer.zone));
   workbook::Setup setup;
   setup.path = path;
   setup.title = say("command.call-title");

@@ -64,6 +64,7 @@ constexpr std::string_view built_while_running[] = {
     "form.precision-",
     "form.unknown-",
     "how.",
+    "word.",
     "thing.",
 };
 
