@@ -11,6 +11,19 @@ namespace {
 
 constexpr std::size_t items_shown = 12;
 
+// What people call a field in the language that is spoken; nothing in English. Fields of events are called as the forms
+// call them where one has them.
+enum class Stands { in_event, inside };
+std::optional<std::string> field_here(std::string_view name, Stands stands) {
+  if (language() == Language::english) return std::nullopt;
+  std::string key(name);
+  std::replace(key.begin(), key.end(), '_', '-');
+  const std::string of_form = "form.field-" + key;
+  const std::string plain = "field." + key;
+  if (has_word(of_form) && (stands == Stands::in_event || !has_word(plain))) return say(of_form);
+  return has_word(plain) ? std::optional(say(plain)) : std::nullopt;
+}
+
 std::string list_in_words(const Ledger& ledger, const json::Value& list) {
   if (list.items().empty()) return say("trace.nothing");
   std::string out;
@@ -36,7 +49,7 @@ std::string object_in_words(const Ledger& ledger, const json::Value& object) {
   std::string out;
   for (const json::Member& member : object.members()) {
     if (!out.empty()) out += " ";
-    out += member.name + " " + in_words(ledger, member.value);
+    out += field_here(member.name, Stands::inside).value_or(member.name) + " " + in_words(ledger, member.value);
   }
   return out;
 }
@@ -56,13 +69,9 @@ std::string in_words(const Ledger& ledger, const json::Value& value) {
 
 namespace {
 
-// As the forms call it in the language that is spoken; in English as it is recorded.
+// In English as it is recorded.
 std::string field_in_words(std::string_view name) {
-  if (language() != Language::english) {
-    std::string key = "form.field-" + std::string(name);
-    std::replace(key.begin(), key.end(), '_', '-');
-    if (has_word(key)) return say(key) + ":";
-  }
+  if (const auto here = field_here(name, Stands::in_event)) return *here + ":";
   std::string out(name);
   for (char& letter : out) {
     if (letter == '_') letter = ' ';
@@ -99,6 +108,11 @@ std::string sentence_of(const Ledger& ledger, std::string_view kind, const json:
       continue;  // the whole text of an edition is no sentence
     } else if (field.type == events::Type::choice && value->is_text()) {
       tell(field.name, json::Value(spelled_here(value->text())));
+    } else if (field.type == events::Type::choice_list && value->is_list()) {
+      json::Value spelled = json::Value::list();
+      for (const json::Value& one : value->items())
+        spelled.push(one.is_text() ? json::Value(spelled_here(one.text())) : one);
+      tell(field.name, spelled);
     } else if (is_of_calendar(field.type) && value->is_text()) {
       tell(field.name, json::Value(written_here(value->text())));
     } else {

@@ -1,7 +1,6 @@
 #include "ledger/words/words.h"
 
 #include <algorithm>
-#include <array>
 #include <cstdio>
 #include <unordered_map>
 
@@ -49,9 +48,29 @@ std::string_view given(std::string_view key, std::string_view name, std::initial
   CHECK(false);
 }
 
-constexpr std::array<std::string_view, 12> places_of_words = {"verdict", "method",    "result", "kind",
-                                                              "how",     "standing",  "sort",   "because",
-                                                              "decimal", "delimiter", "order",  "quantity"};
+// A place that holds a word of the format, and where its spelling is looked for first: a verdict and a tie may be
+// called the same.
+struct PlaceOfWord {
+  std::string_view name;
+  std::string_view first;
+};
+constexpr PlaceOfWord places_of_words[] = {{"verdict", "workbook.word-"},
+                                           {"method", "form.choice-"},
+                                           {"result", "form.choice-"},
+                                           {"kind", "thing."},
+                                           {"how", "how."},
+                                           {"standing", "word."},
+                                           {"sort", "form.choice-"},
+                                           {"because", "desk.because-"},
+                                           {"decimal", "word."},
+                                           {"delimiter", "word."},
+                                           {"order", "desk.word-"},
+                                           {"quantity", "word."}};
+
+std::string_view spelled_as(std::string_view recorded, std::string_view prefix) {
+  const auto found = index().find(std::string(prefix) + std::string(recorded));
+  return found == index().end() ? std::string_view() : translated(language(), found->first);
+}
 
 // What stands for {name}, or for {name|of one|of others}.
 std::string_view place_of(std::string_view key, std::string_view place, std::initializer_list<Fill> fills,
@@ -59,8 +78,11 @@ std::string_view place_of(std::string_view key, std::string_view place, std::ini
   const std::size_t first = place.find('|');
   const std::string_view value = given(key, place.substr(0, first), fills);
   if (first == std::string_view::npos) {
-    const bool word = std::find(places_of_words.begin(), places_of_words.end(), place) != places_of_words.end();
-    return word && in != Language::english ? spelled_here(value) : value;
+    const auto* const word = std::find_if(std::begin(places_of_words), std::end(places_of_words),
+                                          [&](const PlaceOfWord& one) { return one.name == place; });
+    if (word == std::end(places_of_words) || in == Language::english) return value;
+    const std::string_view here = spelled_as(value, word->first);
+    return here.empty() ? spelled_here(value) : here;
   }
   const std::size_t second = place.find('|', first + 1);
   CHECK(second != std::string_view::npos);
@@ -104,11 +126,8 @@ std::string listed(std::span<const std::string> names) {
 
 std::string_view spelled_here(std::string_view recorded) {
   if (language() == Language::english) return recorded;
-  for (const char* const among :
-       {"desk.word-", "workbook.word-", "form.choice-", "thing.", "how.", "desk.because-", "word."}) {
-    const auto found = index().find(among + std::string(recorded));
-    if (found == index().end()) continue;
-    const std::string_view here = translated(language(), found->first);
+  for (const char* const among : {"desk.word-", "workbook.word-", "form.choice-", "word.", "thing.", "how."}) {
+    const std::string_view here = spelled_as(recorded, among);
     if (!here.empty()) return here;
   }
   return recorded;

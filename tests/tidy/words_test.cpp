@@ -63,6 +63,7 @@ constexpr std::string_view built_while_running[] = {
     "form.group-",
     "form.precision-",
     "form.unknown-",
+    "field.",
     "how.",
     "word.",
     "thing.",

@@ -107,6 +107,7 @@ for tag in LANGUAGES:
     # What was recorded is told in the words of the forms; in English as it stands.
     story = run(*said, "trace", "DA-1014-2").stdout
     assert f"{translation(tag, 'form.field-method')}: {translation(tag, 'form.choice-steam-gravity')}" in story, (tag, story)
+    assert f"{translation(tag, 'thing.procedure')} PR-0049 ({translation(tag, 'how.reached')})" in story, (tag, story)
     assert "method steam-gravity" not in story and "method steam-gravity" in run("trace", "DA-1014-2").stdout
     # Scripts get English, whatever the ward's machine speaks.
     shape = run("--json", "gaps", TRAYPROOF_LANGUAGE=tag)
