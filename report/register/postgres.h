@@ -7,6 +7,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <future>
 #include <memory>
 #include <optional>
 #include <string>
@@ -110,7 +111,8 @@ class Transaction {
 };
 
 // Rows on their way into a table, in PostgreSQL's binary form; nothing else may be asked of the connection meanwhile.
-// Without `finish` they are not taken.
+// Without `finish` they are not taken. What was gathered is sent by a thread of its own while the next is gathered: the
+// server takes a thousand rows in at once, and reads nothing while it does.
 class CopyIn {
  public:
   // `columns` in the order in which each row gives its values: "register.entries (ledger, seq)".
@@ -127,7 +129,7 @@ class CopyIn {
   void add_real(double value);
   void add_time(Instant at);
   void add_null();
-  // Sends what was gathered when it is much; between rows.
+  // Has what was gathered sent when it is much; between rows. What fails may be told by a later call.
   Result<void> flush_some();
   Result<void> finish();
 
@@ -136,10 +138,17 @@ class CopyIn {
   void put(std::string_view bytes);
   template <typename T>
   void put_number(T value);
-  Result<void> flush();
+  struct Sent {
+    std::string rows;
+    bool taken = false;  // by the library, which tells the rest at the end
+  };
+  static Sent send(pg_conn* connection, std::string rows);
+  Result<void> wait_for_sent();
   Connection* connection_;
   int count_;
   std::string gathered_;
+  std::string spare_;  // its memory
+  std::future<Sent> sending_;
 };
 
 }  // namespace trayproof::registry

@@ -505,6 +505,12 @@ def killed(register, facility):
     facility.record(many(facility.name, 20_000))
     file, told = facility.send()
     before = register.count()
+
+    def swap_pack(lines):
+        lines[-100] = lines[-100].replace("-M", "-Q", 1)
+    done = register.one(altered(file, "late.parcel", swap_pack), 3)
+    check("a changed byte behind megabytes that were sent already is named", (done["outcome"], done["wrong"]["seq"]), ("refused", told["size"] - 99))
+    check("of those nothing stays", register.count(), before)
     for attempt in range(3):
         running = subprocess.Popen([PROGRAM, "receive", file, "--witness", register.key, "--register", register.database.at("clerk")],
                                    stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
