@@ -209,10 +209,7 @@ Result<void> Transaction::commit() { return std::exchange(connection_, nullptr)-
 
 namespace {
 
-// More rows than the server takes in at once (1,000 of some 500 bytes), and what is handed to the library at once,
-// which keeps as much again.
-constexpr std::size_t gathered_most = std::size_t{1} << 20;
-constexpr std::size_t sent_at_once = std::size_t{128} << 10;
+constexpr std::size_t gathered_most = std::size_t{128} << 10;
 // 1970-01-01 to 2000-01-01, from which PostgreSQL counts.
 constexpr std::int64_t epoch_ms = 946'684'800'000;
 
@@ -232,12 +229,11 @@ CopyIn::CopyIn(CopyIn&& other) noexcept
     : connection_(std::exchange(other.connection_, nullptr)),
       count_(other.count_),
       gathered_(std::move(other.gathered_)),
-      spare_(std::move(other.spare_)),
       sending_(std::move(other.sending_)) {}
 
 CopyIn::~CopyIn() {
   if (connection_ == nullptr) return;
-  if (sending_.valid()) sending_.wait();
+  sending_.reset();
   pg_conn* const connection = connection_->connection_.get();
   PQputCopyEnd(connection, "given up");
   while (PGresult* const next = PQgetResult(connection)) PQclear(next);
@@ -263,36 +259,18 @@ void CopyIn::add_real(double value) { put_number(std::int32_t{8}), put_number(st
 void CopyIn::add_time(Instant at) { add_bigint((at.ms - epoch_ms) * 1000); }
 void CopyIn::add_null() { put_number(std::int32_t{-1}); }
 
-CopyIn::Sent CopyIn::send(pg_conn* connection, std::string rows) {
-  for (std::size_t at = 0; at < rows.size(); at += sent_at_once) {
-    const std::string_view piece = std::string_view(rows).substr(at, sent_at_once);
-    if (PQputCopyData(connection, piece.data(), static_cast<int>(piece.size())) != 1)
-      return {.rows = std::move(rows), .taken = false};
-  }
-  return {.rows = std::move(rows), .taken = true};
-}
-
-Result<void> CopyIn::wait_for_sent() {
-  if (!sending_.valid()) return {};
-  Sent sent = sending_.get();
-  spare_ = std::move(sent.rows);
-  spare_.clear();
-  if (sent.taken) return {};
-  return connection_->failure(nullptr);
-}
-
 Result<void> CopyIn::flush_some() {
   if (gathered_.size() < gathered_most) return {};
-  TRY(wait_for_sent());
-  sending_ = std::async(std::launch::async, &send, connection_->connection_.get(), std::move(gathered_));
-  gathered_ = std::move(spare_);
-  return {};
+  if (!sending_) sending_ = std::make_unique<Sending>(connection_->connection_.get());
+  return sending_->put(gathered_) ? Result<void>() : connection_->failure(nullptr);
 }
 
 Result<void> CopyIn::finish() {
   put_number(std::int16_t{-1});
-  TRY(wait_for_sent());
-  if (!send(connection_->connection_.get(), std::move(gathered_)).taken) return connection_->failure(nullptr);
+  const bool sent = !sending_ || sending_->finish();
+  sending_.reset();
+  if (!sent || PQputCopyData(connection_->connection_.get(), gathered_.data(), static_cast<int>(gathered_.size())) != 1)
+    return connection_->failure(nullptr);
   Connection* const connection = std::exchange(connection_, nullptr);
   if (PQputCopyEnd(connection->connection_.get(), nullptr) != 1) return connection->failure(nullptr);
   Result<void> outcome;

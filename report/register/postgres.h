@@ -7,7 +7,6 @@
 
 #include <cstdint>
 #include <functional>
-#include <future>
 #include <memory>
 #include <optional>
 #include <string>
@@ -18,6 +17,7 @@
 #include "ledger/base/bytes.h"
 #include "ledger/base/result.h"
 #include "ledger/base/time.h"
+#include "report/register/sending.h"
 
 struct pg_conn;
 struct pg_result;
@@ -111,8 +111,7 @@ class Transaction {
 };
 
 // Rows on their way into a table, in PostgreSQL's binary form; nothing else may be asked of the connection meanwhile.
-// Without `finish` they are not taken. What was gathered is sent by a thread of its own while the next is gathered: the
-// server takes a thousand rows in at once, and reads nothing while it does.
+// Without `finish` they are not taken.
 class CopyIn {
  public:
   // `columns` in the order in which each row gives its values: "register.entries (ledger, seq)".
@@ -138,17 +137,10 @@ class CopyIn {
   void put(std::string_view bytes);
   template <typename T>
   void put_number(T value);
-  struct Sent {
-    std::string rows;
-    bool taken = false;  // by the library, which tells the rest at the end
-  };
-  static Sent send(pg_conn* connection, std::string rows);
-  Result<void> wait_for_sent();
   Connection* connection_;
   int count_;
   std::string gathered_;
-  std::string spare_;  // its memory
-  std::future<Sent> sending_;
+  std::unique_ptr<Sending> sending_;  // from the first piece on
 };
 
 }  // namespace trayproof::registry
