@@ -114,17 +114,50 @@ LifeEnd life_end(const Facts& facts, const Solution& solution) {
   return {after(prepared.at, *agent->life_days, day_ms), false};
 }
 
+namespace {
+
+// What a curve held, else what its judgement looked for a program by.
+std::optional<double> steady_of(const Curve& curve) {
+  if (const auto plateau = curve_part(curve, "temperature_c", "mean")) return plateau;
+  for (const std::string_view what : {"no-program", "temperature-not-reached"}) {
+    if (const auto found = curve_finding(curve, what)) return found;
+  }
+  return std::nullopt;
+}
+
+// The hottest program whose temperature was reached, else the coldest there is.
+const sop::SteamProgram* program_reached(const sop::Sop& sop, double temperature_c) {
+  const sop::SteamProgram* reached = nullptr;
+  const sop::SteamProgram* coldest = nullptr;
+  for (const sop::SteamProgram& one : sop.steam_programs) {
+    if (coldest == nullptr || one.temperature_c < coldest->temperature_c) coldest = &one;
+    const bool hotter = reached == nullptr || one.temperature_c > reached->temperature_c;
+    if (one.temperature_c <= temperature_c && hotter) reached = &one;
+  }
+  return reached != nullptr ? reached : coldest;
+}
+
+}  // namespace
+
 const sop::SteamProgram* program_of(const Load& load, const sop::Sop& sop) {
-  if (load.started != nullptr) {
-    if (const auto set = load.started->number("temperature_c")) return sop.program_for(*set);
+  const auto set = load.started == nullptr ? std::nullopt : load.started->number("temperature_c");
+  if (const auto* program = set ? sop.program_for(*set) : nullptr) return program;
+  if (!load.curves.empty()) {
+    // As the importer chose it: the minutes of the curve's hold were counted at that program's temperature.
+    std::optional<double> wanted = set;
+    for (const Curve* curve : load.curves) {
+      if (!wanted) wanted = steady_of(*curve);
+    }
+    if (wanted) {
+      const auto* program = sop.program_for(*wanted);
+      return program != nullptr ? program : sop.nearest_program(*wanted);
+    }
   }
-  for (const Curve* curve : load.curves) {
-    if (const auto plateau = curve_part(*curve, "temperature_c", "mean")) return sop.program_for(*plateau);
-  }
-  if (load.ended != nullptr) {
-    if (const auto read = load.ended->number("temperature_c")) return sop.program_for(*read);
-  }
-  return nullptr;
+  std::optional<double> read = load.ended == nullptr ? std::nullopt : load.ended->number("temperature_c");
+  if (!read) read = set;
+  if (!read) return nullptr;
+  const auto* program = sop.program_for(*read);
+  return program != nullptr ? program : program_reached(sop, *read);
 }
 
 bool is_wrapped(const Load& load) {
@@ -143,12 +176,25 @@ std::optional<double> curve_part(const Curve& curve, std::string_view field, std
   return curve.judged == nullptr ? std::nullopt : curve.judged->value(field)->number_at(part);
 }
 
-bool curve_found(const Curve& curve, std::string_view what) {
-  if (curve.judged == nullptr) return false;
+namespace {
+
+const json::Value* finding_of(const Curve& curve, std::string_view what) {
+  if (curve.judged == nullptr) return nullptr;
   const json::Value* findings = curve.judged->value("findings");
-  if (!findings->is_list()) return false;
+  if (!findings->is_list()) return nullptr;
   const auto& items = findings->items();
-  return std::any_of(items.begin(), items.end(), [&](const json::Value& one) { return one.text_at("what") == what; });
+  const auto one =
+      std::find_if(items.begin(), items.end(), [&](const json::Value& item) { return item.text_at("what") == what; });
+  return one == items.end() ? nullptr : &*one;
+}
+
+}  // namespace
+
+bool curve_found(const Curve& curve, std::string_view what) { return finding_of(curve, what) != nullptr; }
+
+std::optional<double> curve_finding(const Curve& curve, std::string_view what) {
+  const json::Value* finding = finding_of(curve, what);
+  return finding == nullptr ? std::nullopt : finding->number_at("found");
 }
 
 }  // namespace trayproof::gaps

@@ -134,7 +134,10 @@ struct LifeEnd {
 };
 LifeEnd life_end(const Facts& facts, const Solution& solution);
 
-// The steam program of a load under an edition; null when none fits or the record does not tell its temperature.
+// The steam program that a load has to meet under an edition: the one that was set, else the one that was measured or
+// read. Outside every band a curve goes by the nearest, as the importer does, and a reading by the hottest program
+// whose temperature it reached, else the coldest there is. Null when the edition has none, or the record does not tell
+// the temperature.
 const sop::SteamProgram* program_of(const Load& load, const sop::Sop& sop);
 // Whether any pack of it is wrapped; packs of unknown wrap, and packs not known, count as wrapped.
 bool is_wrapped(const Load& load);
@@ -143,5 +146,7 @@ bool is_wrapped(const Load& load);
 std::optional<double> curve_number(const Curve& curve, std::string_view field);
 std::optional<double> curve_part(const Curve& curve, std::string_view field, std::string_view part);
 bool curve_found(const Curve& curve, std::string_view what);
+// The number that such a finding tells.
+std::optional<double> curve_finding(const Curve& curve, std::string_view what);
 
 }  // namespace trayproof::gaps
