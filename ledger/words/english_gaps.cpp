@@ -136,6 +136,8 @@ std::span<const Word> gaps() {
       {"gaps.disinfection-too-cold.closes", "The load repeated, and a recall of what was used."},
       {"gaps.disinfectant-past-life.title", "Disinfectant past its life"},
       {"gaps.disinfectant-past-life.says", "Load {id} ran until {found}; its solution was good until {limit}."},
+      {"gaps.disinfectant-past-life.says-other-use",
+       "Load {id} ({limit}) ran in a solution that was prepared for {found}."},
       {"gaps.disinfectant-past-life.closes", "The load repeated, and a recall of what was used."},
       {"gaps.boil-too-short.title", "Boiled too short"},
       {"gaps.boil-too-short.says", "Load {id} lasted {found} min; the SOP asks for {limit} min."},

@@ -2,6 +2,7 @@
 #include "ledger/events/kinds.h"
 #include "report/gaps/families.h"
 #include "report/gaps/looking.h"
+#include "report/gaps/outside_life.h"
 
 namespace trayproof::gaps {
 namespace {
@@ -164,28 +165,30 @@ void disinfection_too_cold(const Facts& facts, Looked& looked) {
   }
 }
 
-// disinfectant-past-life: some part of a chemical load lies after the end of its solution's life.
+// disinfectant-past-life: some part of a chemical load lies after the end of its solution's life or after it was
+// discarded, or the solution was prepared to decontaminate and has no life as a disinfectant.
 // Why: the agent is used up. Example: glutaraldehyde on day fifteen of fourteen.
 // Limits: the solution's `expires`, else disinfectant.life_days. Source: CDC 2008 guideline, table 4.
 void disinfectant_past_life(const Facts& facts, Looked& looked) {
   for (const Load* load : facts.loads_by_start) {
     if (!events::is_chemical(load->method)) continue;
-    const LifeEnd life = load->solution == nullptr ? LifeEnd{std::nullopt, true} : life_end(facts, *load->solution);
-    if (!life.end && !life.unknown) {
+    const OutsideLife outside = outside_life(facts, *load);
+    if (outside.not_stated) {
       looked.not_stated(load->end().at);
       continue;
     }
-    Told gap = Told::open;
-    if (life.end) gap = later(load->end(), *life.end);
-    if (life.end && load->ended == nullptr && gap == Told::no) gap = Told::open;
-    looked.say(gap, load->end().at, load->id, [&] {
-      Gap out{.at = std::max(life.end->at, load->start().at),
-              .found = local(facts, load->end().at),
-              .limit = local(facts, life.end->at),
-              .rests_on = {begun_seq(*load), load->solution->prepared->seq},
-              .beside = load->seqs()};
-      // Begun within its life, it is the end that shows it.
-      if (later(load->start(), *life.end) != Told::yes) add(out.rests_on, load->seqs());
+    looked.say(outside.is, load->end().at, load->id, [&] {
+      Gap out{.at = load->start().at, .rests_on = outside.rests_on, .beside = load->seqs()};
+      if (outside.other_use) {
+        out.found = std::string(load->solution->use());
+        out.limit = load->method;
+        out.says = "other-use";
+        return out;
+      }
+      out.at = std::max(outside.over->at, load->start().at);
+      out.found = local(facts, load->end().at);
+      out.limit = local(facts, outside.over->at);
+      if (load->solution->prepared != nullptr) out.beside.push_back(load->solution->prepared->seq);
       return out;
     });
   }

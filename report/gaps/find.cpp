@@ -89,7 +89,8 @@ Finding finding_of(const Rule& rule, Gap gap) {
   // What is marked as not done has no value to tell.
   const std::string found = gap.found.is_null() ? say("gaps.nothing") : spelt_shorter(gap.found, gap.limit);
   const std::string limit = spelt_shorter(gap.limit, gap.found);
-  finding.says = say(key + ".says", {{"id", finding.subject_id}, {"found", found}, {"limit", limit}});
+  const std::string sentence = key + ".says" + (gap.says.empty() ? "" : "-" + std::string(gap.says));
+  finding.says = say(sentence, {{"id", finding.subject_id}, {"found", found}, {"limit", limit}});
   finding.closes = say(key + ".closes");
   finding.found = std::move(gap.found);
   finding.limit = std::move(gap.limit);

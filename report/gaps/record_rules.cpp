@@ -191,6 +191,8 @@ void look_at_pack(const Pack& pack, Looked& looked) {
 void look_at_load(const Load& load, Looked& looked) {
   if (load.started == nullptr) return;
   Order order;
+  const Record* prepared = load.solution == nullptr ? nullptr : load.solution->prepared;
+  if (prepared != nullptr) order.check(*prepared, *load.started, load.start(), "run before its solution was prepared");
   if (load.ended != nullptr) order.check(*load.started, *load.ended, load.ended->at, "ended before started");
   for (const Record* decision : load.decisions)
     order.check(*load.started, *decision, decision->at, "decided before started");

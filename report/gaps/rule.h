@@ -30,6 +30,7 @@ struct Gap {
   Seqs beside = {};    // other entries to look at
   std::optional<Severity> severity = {};  // where it is not the rule's
   std::string_view kind = {};             // of the subject, where it is not the rule's
+  std::string_view says = {};             // which of the rule's sentences, where it has several
 };
 
 // What could not be told, of the rule's kind of subject where none is given.

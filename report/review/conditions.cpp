@@ -4,6 +4,7 @@
 
 #include "ledger/events/kinds.h"
 #include "report/gaps/looking.h"
+#include "report/gaps/outside_life.h"
 #include "report/review/chain.h"
 
 namespace trayproof::review {
@@ -56,10 +57,8 @@ Told chemical(const gaps::Facts& facts, const gaps::Load& load, const sop::Sop& 
     const auto read = load.ended == nullptr ? std::nullopt : load.ended->number("temperature_c");
     answer = answer && (read ? gaps::told(*read >= *agent->temperature_c_min) : Told::open);
   }
-  const gaps::LifeEnd life = gaps::life_end(facts, *load.solution);
-  if (life.unknown) answer = answer && Told::open;
-  if (life.end) answer = answer && !gaps::later(load.end(), *life.end);
-  return answer;
+  const gaps::OutsideLife outside = gaps::outside_life(facts, load);
+  return outside.not_stated ? answer : answer && !outside.is;
 }
 
 }  // namespace
