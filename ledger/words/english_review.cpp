@@ -43,11 +43,10 @@ std::span<const Word> review() {
        "The same loads. A curve is not asked for; without one nobody sees what the gauge did not show."},
       {"review.measure-indicators", "Used packs whose inside indicator was read"},
       {"review.measure-indicators-says", "Packs of wraps for which the SOP asks for one. Rule {rule}."},
-      {"review.measure-biologicals", "Loads within the SOP's days of a valid negative biological"},
+      {"review.measure-biologicals", "Loads within the SOP's days of a valid biological"},
       {"review.measure-biologicals-says",
-       "Loads of methods that the SOP tests, by start; the last load of that machine and method with a valid negative, "
-       "not "
-       "later than this one."},
+       "Loads of methods that the SOP tests, by start, as rule biological-overdue counts them. Cannot tell: no test "
+       "comes before, or the reading that decides is not known."},
       {"review.measure-biological-readings", "Biological readings that prove something"},
       {"review.measure-biological-readings-says",
        "Control with growth, lot in date, read after its hours. Rule {rule}."},
@@ -76,6 +75,7 @@ std::span<const Word> review() {
       {"review.load-strip", "load: {what}"},
       {"review.biological-read", "{result}, read {day}"},
       {"review.biological-void", "{result}, read {day}, proves nothing"},
+      {"review.biological-open", "{result}, read {day}, cannot tell whether it proves anything"},
       {"review.biological-unread", "placed, not read"},
       {"review.biological-between", "between negatives of {before} and {after}"},
       {"review.biological-since", "since negative of {before}; none after"},

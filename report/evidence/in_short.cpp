@@ -4,6 +4,7 @@
 
 #include "ledger/words/words.h"
 #include "report/evidence/telling.h"
+#include "report/gaps/biologicals.h"
 #include "report/gaps/looking.h"
 #include "report/review/chain.h"
 
@@ -109,7 +110,7 @@ class Summary {
       };
       if (reading->record->text("result") == "positive")
         out_.misses.push_back(line("pack.biological-positive"));
-      else if (gaps::is_valid_negative(telling_.facts(), *reading))
+      else if (gaps::valid_negative(telling_.facts(), *reading) == gaps::Told::yes)
         out_.meets.push_back(line("pack.biological-negative"));
       else
         out_.open.push_back(line("pack.biological-void"));

@@ -54,8 +54,6 @@ struct Biological {
   std::optional<std::int64_t> lot_seq;
   std::optional<double> hours_wanted_by_lot;
   std::string lot_expires;
-  bool in_date = true;  // the lot is not known to have expired before the day of the reading
-  bool counts = false;  // a valid negative as far as the SOP's hours are left aside (recall.md)
 };
 
 struct Load {

@@ -261,7 +261,7 @@ class Reading {
 
   Result<void> read_biologicals() {
     return each(
-        "SELECT origin, load, lot, lot_seq, lot_read_hours, lot_expires, in_date, counts FROM biologicals{near} "
+        "SELECT origin, load, lot, lot_seq, lot_read_hours, lot_expires FROM biologicals{near} "
         "ORDER BY at_ms, seq",
         near_.loads(), [&](const Row& row) {
           const Record* read = record(row.integer(0));
@@ -274,8 +274,6 @@ class Reading {
           one.lot_seq = row.maybe_integer(3);
           one.hours_wanted_by_lot = row.maybe_real(4);
           one.lot_expires = text_or_empty(row, 5);
-          one.in_date = row.integer(6) != 0;
-          one.counts = row.integer(7) != 0;
           facts_.biologicals.push_back(one);
           found->biologicals.push_back(&facts_.biologicals.back());
         });

@@ -1,82 +1,19 @@
 // Rules about biological and chemical indicators and the routine tests of machines.
 #include <set>
 
-#include "ledger/base/number.h"
+#include "report/gaps/biologicals.h"
 #include "report/gaps/families.h"
 #include "report/gaps/looking.h"
 
 namespace trayproof::gaps {
 namespace {
 
-// For how long a reading was incubated at most: since it was placed, as the reading says or the placing that it names.
-struct SincePlaced {
-  Elapsed time;
-  std::optional<std::int64_t> seq;  // of the placing
-};
-std::optional<SincePlaced> since_placed(const Biological& reading) {
-  const Record& read = *reading.record;
-  if (const auto placed = read.time("placed")) return SincePlaced{elapsed(*placed, read.at), std::nullopt};
-  const Record* first = nullptr;
-  for (const Record* one : reading.load->placed) {
-    const bool named = read.text("biological").empty() || one->text("biological") == read.text("biological");
-    if (named && (first == nullptr || one->at.at < first->at.at)) first = one;
-  }
-  if (first == nullptr) return std::nullopt;
-  return SincePlaced{elapsed(first->at, read.at), first->seq};
-}
-
-// Whether a reading is void: control without growth, lot expired, or read before its hours. Where one of the three
-// cannot be told and none is a fault, neither can the whole.
-struct Void {
-  Told is = Told::no;
-  std::string found;
-  Seqs rests_on;  // beside the reading, what its first fault needs
-};
-Void judged(const Facts& facts, const Biological& reading) {
-  const Record& read = *reading.record;
-  Void out;
-  const Seqs lot = reading.lot_seq ? Seqs{*reading.lot_seq} : Seqs{};
-  const auto fault = [&](Told here, std::string_view what, const Seqs& needs) {
-    if (here == Told::yes && out.is != Told::yes) {
-      out.found = what;
-      out.rests_on = needs;
-    }
-    out.is = out.is || here;
-  };
-  const std::string_view control = read.text("control");
-  const Told no_control = !control.empty()                         ? told(control != "growth")
-                          : read.mark("control") == Mark::not_done ? Told::yes
-                                                                   : Told::open;
-  fault(no_control, control.empty() ? "not-run" : control, {});
-  if (const auto expires = parse_date(reading.lot_expires)) {
-    fault(later(read.at, When::exactly(facts.end_of(*expires))), reading.lot_expires, lot);
-  }
-  if (const auto wanted = hours_wanted(facts, reading)) {
-    const Seqs hours_of = reading.hours_wanted_by_lot ? lot : Seqs{};
-    const auto hours = read.number("hours");
-    if (hours) {
-      fault(told(*hours < *wanted), json::plain(*hours), hours_of);
-    } else if (read.mark("hours") == Mark::not_done) {
-      fault(Told::yes, "not-done", hours_of);
-    } else {
-      // It cannot have been incubated for longer than since it was placed; for how long it was is not recorded.
-      const auto since = since_placed(reading);
-      const bool early = since && shorter(since->time, *wanted, hour_ms) == Told::yes;
-      Seqs needs = hours_of;
-      if (early && since->seq) needs.push_back(*since->seq);
-      const std::int64_t most_ms = since ? since->time.most_ms : 0;
-      fault(early ? Told::yes : Told::open, rounded(static_cast<double>(most_ms) / hour_ms, 2), needs);
-    }
-  }
-  return out;
-}
-
-// biological-void: a biological reading proves nothing: its control did not grow, its lot had expired, or it was read
-// before its hours. Why: a dead strip is always negative. Example: control no-growth, entered as negative.
-// Limits: the lot's read_hours, else indicators.biological_hours. Source: the label; CDC 2008 guideline.
+// biological-void: a biological reading proves nothing: it has no result, its control did not grow, its lot had
+// expired, or it was read before its hours. Why: a dead strip is always negative. Example: control no-growth, entered
+// as negative. Limits: the lot's read_hours, else indicators.biological_hours. Source: the label; CDC 2008 guideline.
 void biological_void(const Facts& facts, Looked& looked) {
   for (const Biological& reading : facts.biologicals) {
-    const Void result = judged(facts, reading);
+    const Void result = void_of(facts, reading);
     looked.say(result.is, reading.record->at.at, reading.load->id, [&] {
       Gap out{.at = reading.record->at.at, .found = result.found, .rests_on = {reading.record->seq}};
       add(out.rests_on, result.rests_on);
@@ -86,80 +23,35 @@ void biological_void(const Facts& facts, Looked& looked) {
   }
 }
 
-// A load with a biological that counts as a test: not void, whatever its result.
-Told has_valid_biological(const Facts& facts, const Load& load) {
-  Told answer = Told::no;
-  for (const Biological* reading : load.biologicals) answer = answer || !judged(facts, *reading).is;
-  return answer;
-}
-
-// Placed, and its reading is not overdue yet.
-bool is_pending(const Facts& facts, const Load& load) {
-  for (const Record* placed : load.placed) {
-    if (!load.biologicals.empty()) return false;
-    const Record* lot = facts.lot(placed->text("lot"), placed->at.at);
-    std::optional<double> hours = lot == nullptr ? std::nullopt : lot->number("read_hours");
-    if (!hours) hours = facts.sop_at(placed->at).biological_hours;
-    if (!hours || later(When::exactly(facts.now), after(placed->at, *hours + 24, hour_ms)) != Told::yes) return true;
-  }
-  return false;
-}
-
 // biological-overdue: loads ran later than the last valid biological and the days of the SOP; one finding for each such
 // stretch. Before the first valid one the days count from the first load on record.
 // Why: between two biologicals lies what a failure would reach. Example: weekly test left out in August.
 // Limits: indicators.biological_days, indicators.biological_methods. Source: CDC 2008 guideline (weekly).
 void biological_overdue(const Facts& facts, Looked& looked) {
   for (const auto& [id, equipment] : facts.equipment) {
-    const Run* base = nullptr;  // the last load that had a valid biological, else the first
-    const Run* first_late = nullptr;
-    const Run* last_late = nullptr;
-    const Run* last = nullptr;
-    Told late = Told::no;
-    bool pending = false;
-    std::optional<double> limit;
-    const auto close = [&] {
-      if (last == nullptr) return;
-      looked.say(late == Told::yes && pending ? Told::open : late, last->start.at, id, [&] {
-        Gap out{.at = first_late->start.at,
-                .found = between(base->start, last_late->start, day_ms),
-                .limit = *limit,
-                .rests_on = {base->start_seq, first_late->start_seq}};
-        if (last_late != first_late) out.beside.push_back(last_late->start_seq);
-        return out;
-      });
-      first_late = last = nullptr;
-      late = Told::no;
-      pending = false;
-    };
     for (const Run* run : equipment.runs) {
       const sop::Sop& sop = facts.sop_at(run->start);
-      if (!sop.biological_days || !sop.biological_methods) {
-        looked.not_stated(run->start.at);
-        continue;
-      }
-      if (!holds_text(*sop.biological_methods, run->method)) continue;
-      // A load that is not at hand has none, or lies outside the stretches of the period.
-      const Load* load = facts.load(run->load);
-      const Told valid = load == nullptr ? Told::no : has_valid_biological(facts, *load);
-      if (valid == Told::yes) {
-        close();
-        base = run;
-        last = run;
-        continue;
-      }
-      if (base == nullptr) base = run;
-      last = run;
-      const Told here = longer(elapsed(base->start, run->start), *sop.biological_days, day_ms);
-      if (here == Told::yes) {
-        if (first_late == nullptr) first_late = run;
-        last_late = run;
-        limit = sop.biological_days;
-      }
-      late = late || here;
-      pending = pending || valid == Told::open || (load != nullptr && is_pending(facts, *load));
+      if (!sop.biological_days || !sop.biological_methods) looked.not_stated(run->start.at);
     }
-    close();
+    for (const BiologicalStretch& stretch : biological_stretches(facts, equipment)) {
+      Told late = Told::no;
+      const BiologicalStretch::Of* first = nullptr;
+      const BiologicalStretch::Of* last = nullptr;
+      for (const BiologicalStretch::Of& one : stretch.loads) {
+        late = late || one.late;
+        if (one.late != Told::yes) continue;
+        if (first == nullptr) first = &one;
+        last = &one;
+      }
+      looked.say(late, stretch.loads.back().run->start.at, id, [&] {
+        Gap out{.at = first->run->start.at,
+                .found = between(stretch.base->start, last->run->start, day_ms),
+                .limit = last->days_asked,
+                .rests_on = {stretch.base->start_seq, first->run->start_seq}};
+        if (last != first) out.beside.push_back(last->run->start_seq);
+        return out;
+      });
+    }
   }
 }
 

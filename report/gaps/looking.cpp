@@ -88,13 +88,6 @@ std::optional<double> hours_wanted(const Facts& facts, const Biological& reading
   return facts.sop_at(reading.record->at).biological_hours;
 }
 
-bool is_valid_negative(const Facts& facts, const Biological& reading) {
-  if (!reading.counts) return false;
-  const auto wanted = hours_wanted(facts, reading);
-  const auto hours = reading.record->number("hours");
-  return !wanted || (hours && *hours >= *wanted);
-}
-
 const sop::Disinfectant* disinfectant_of(const Solution& solution, const sop::Sop& sop) {
   return solution.prepared == nullptr ? nullptr : sop.disinfectant(solution.agent());
 }

@@ -120,8 +120,6 @@ Told inspection_found_something(const Pack& pack);
 // recorded, have no turn to look into.
 Told turn_has(const Pack& pack, std::string_view kind);
 
-// Valid negative as docs/recall.md defines it.
-bool is_valid_negative(const Facts& facts, const Biological& reading);
 // The hours that a reading has to be incubated: its lot's, else the SOP's; nothing when neither states any.
 std::optional<double> hours_wanted(const Facts& facts, const Biological& reading);
 

@@ -198,12 +198,11 @@ class Gathering {
   Result<std::optional<std::int64_t>> tested(const std::string& equipment, const std::string& condition) {
     double hours = 0;
     each_sop(facts_, [&](const sop::Sop& sop) { hours = std::max(hours, sop.biological_hours.value_or(0)); });
-    TRY_LET(
-        auto rows,
-        tables_.prepare("SELECT start_ms, method FROM biologicals WHERE equipment = ? AND control = 'growth' AND "
-                        "(lot_expires IS NULL OR lot_expires > read_on) AND hours >= max(?, coalesce(lot_read_hours, "
-                        "0)) AND start_ms " +
-                        condition));
+    TRY_LET(auto rows, tables_.prepare("SELECT start_ms, method FROM biologicals WHERE equipment = ? AND result IS NOT "
+                                       "NULL AND control = 'growth' AND (lot_expires IS NULL OR lot_expires > read_on) "
+                                       "AND hours >= max(?, coalesce(lot_read_hours, "
+                                       "0)) AND start_ms " +
+                                       condition));
     rows.bind(1, equipment).bind(2, hours);
     while (true) {
       TRY_LET(const bool more, rows.step());

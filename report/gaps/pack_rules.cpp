@@ -1,5 +1,6 @@
 // Rules about what was used: indicators, inspections, implants, withdrawals.
 #include "ledger/events/kinds.h"
+#include "report/gaps/biologicals.h"
 #include "report/gaps/families.h"
 #include "report/gaps/looking.h"
 
@@ -80,7 +81,7 @@ Told has_implant(const Use& use) { return says_implant(use.procedure) || says_im
 Told unproven(const Facts& facts, const Load& load, const When& time) {
   Told proven = Told::no;
   for (const Biological* one : load.biologicals) {
-    if (is_valid_negative(facts, *one)) proven = proven || !later(one->record->at, time);
+    proven = proven || (valid_negative(facts, *one) && !later(one->record->at, time));
   }
   return !proven;
 }

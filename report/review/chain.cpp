@@ -5,6 +5,7 @@
 #include "ledger/events/kinds.h"
 #include "ledger/text/locale.h"
 #include "ledger/words/words.h"
+#include "report/gaps/biologicals.h"
 #include "report/gaps/looking.h"
 
 namespace trayproof::review {
@@ -21,13 +22,17 @@ std::string strip_text(const gaps::Indicator& strip) {
   return where.empty() ? result : where + " " + result;
 }
 
-// A reading as people say it; one that proves nothing says so.
+// A reading as people say it; one that proves nothing, or of which that cannot be told, says so.
 std::string reading_text(const Material& material, const gaps::Biological& reading) {
   const gaps::Record& read = *reading.record;
   const std::string result = read.text("result").empty() ? say("review.no-result") : std::string(read.text("result"));
   const std::string day = material.day(read.at.at);
-  const bool counts = read.text("result") != "negative" || gaps::is_valid_negative(material.facts, reading);
-  return say(counts ? "review.biological-read" : "review.biological-void", {{"result", result}, {"day", day}});
+  const gaps::Told is_void = gaps::void_of(material.facts, reading).is;
+  const bool grew = read.text("result") == "positive";
+  const std::string_view key = grew || is_void == gaps::Told::no ? "review.biological-read"
+                               : is_void == gaps::Told::yes      ? "review.biological-void"
+                                                                 : "review.biological-open";
+  return say(key, {{"result", result}, {"day", day}});
 }
 
 // Where the load stands between the valid negatives of its machine: what a positive would reach.

@@ -4,11 +4,14 @@
 
 #include "ledger/events/kinds.h"
 #include "ledger/recall/exposure.h"
+#include "report/gaps/biologicals.h"
 #include "report/gaps/looking.h"
 #include "report/review/chain.h"
 
 namespace trayproof::review {
 namespace {
+
+using gaps::Told;
 
 Instant day_of(const Material& material, Instant at) { return material.facts.zone.start_of(material.facts.day(at)); }
 
@@ -52,6 +55,16 @@ void put_asked(const gaps::Load& load, const sop::Sop& sop, workbook::HoldPoint&
   }
 }
 
+// How far a load lies from the last test of its machine; of a day the last load, and late where one of them is.
+void put_distance(const gaps::BiologicalStretch& stretch, const gaps::BiologicalStretch::Of& load,
+                  workbook::MachineDay& day) {
+  using Late = workbook::MachineDay::Late;
+  if (stretch.tested) day.days_since = gaps::between(stretch.base->start, load.run->start, day_ms);
+  const Told in_time = gaps::within_days(stretch, load);
+  if (in_time == Told::no) day.late = Late::yes;
+  if (in_time == Told::open && day.late == Late::no) day.late = Late::cannot_tell;
+}
+
 }  // namespace
 
 std::vector<workbook::MachineDay> machine_days(const Material& material) {
@@ -65,12 +78,21 @@ std::vector<workbook::MachineDay> machine_days(const Material& material) {
     day.days_asked = sop.biological_days;
     for (const gaps::Biological* reading : load->biologicals) {
       const bool positive = reading->record->text("result") == "positive";
-      const bool valid = gaps::is_valid_negative(material.facts, *reading);
-      ++(positive ? day.positives : valid ? day.negatives : day.void_ones);
+      const Told is_void = gaps::void_of(material.facts, *reading).is;
+      ++(positive                ? day.positives
+         : is_void == Told::yes  ? day.void_ones
+         : is_void == Told::open ? day.open_ones
+                                 : day.negatives);
     }
-    const auto* before = material.negatives.around(*load).before;
-    if (before != nullptr)
-      day.days_since = static_cast<double>(load->start().at.ms - before->start.at.ms) / static_cast<double>(day_ms);
+  }
+  for (const auto& [id, equipment] : material.facts.equipment) {
+    for (const gaps::BiologicalStretch& stretch : gaps::biological_stretches(material.facts, equipment)) {
+      for (const gaps::BiologicalStretch::Of& one : stretch.loads) {
+        const auto day = days.find({id, day_of(material, one.run->start.at)});
+        if (day == days.end() || !material.period.holds(one.run->start.at)) continue;
+        put_distance(stretch, one, day->second);
+      }
+    }
   }
   std::vector<workbook::MachineDay> rows;
   for (auto& [key, day] : days) {

@@ -6,6 +6,7 @@
 #include "ledger/base/number.h"
 #include "ledger/events/kinds.h"
 #include "ledger/words/words.h"
+#include "report/gaps/biologicals.h"
 #include "report/gaps/looking.h"
 #include "report/review/chain.h"
 
@@ -85,20 +86,22 @@ workbook::MeasureRow curves(const Material& material) {
   return tally.row("curves");
 }
 
-// Loads of methods that want it, run within the SOP's days of a load with a valid negative biological on that machine.
+// Loads of methods that want it, run within the SOP's days of a load with a valid biological on that machine. The
+// machine of a load without one is not recorded.
 workbook::MeasureRow biologicals(const Material& material) {
   Tally tally;
   for (const gaps::Load* load : material.facts.loads_by_start) {
     if (load->started == nullptr || !material.period.holds(load->start().at)) continue;
     const sop::Sop& sop = material.facts.sop_at(load->start());
     if (!sop.biological_days || !sop.biological_methods) continue;
-    if (!gaps::holds_text(*sop.biological_methods, load->method)) continue;
-    const auto* before = material.negatives.around(*load).before;
-    if (before == nullptr) {
-      tally.add(Told::no);
-      continue;
+    if (load->equipment.empty() && gaps::holds_text(*sop.biological_methods, load->method)) tally.add(Told::open);
+  }
+  for (const auto& [id, equipment] : material.facts.equipment) {
+    for (const gaps::BiologicalStretch& stretch : gaps::biological_stretches(material.facts, equipment)) {
+      for (const gaps::BiologicalStretch::Of& one : stretch.loads) {
+        if (material.period.holds(one.run->start.at)) tally.add(gaps::within_days(stretch, one));
+      }
     }
-    tally.add(!gaps::longer(gaps::elapsed(before->start, load->start()), *sop.biological_days, day_ms));
   }
   return tally.row("biologicals");
 }

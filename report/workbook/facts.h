@@ -151,11 +151,14 @@ struct MachineDay {
   std::string equipment;
   Instant day;  // its first moment
   std::int64_t loads = 0;
-  std::int64_t negatives = 0;  // valid ones, of loads of that day
+  std::int64_t negatives = 0;  // of loads of that day; those that prove something
   std::int64_t positives = 0;
-  std::int64_t void_ones = 0;
-  std::optional<double> days_since;  // the last load with a valid negative
+  std::int64_t void_ones = 0;        // that prove nothing
+  std::int64_t open_ones = 0;        // of which the record does not tell that
+  std::optional<double> days_since;  // the last load with a valid biological
   std::optional<double> days_asked;  // by the SOP
+  enum class Late { no, yes, cannot_tell };
+  Late late = Late::no;  // by the rule `biological-overdue`; cannot be told where no test comes before
 };
 
 // One load as the charts of its sterilizer show it.

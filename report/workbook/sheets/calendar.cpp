@@ -20,9 +20,10 @@ Cell day_cell(const MachineDay& day) {
   add(day.positives, "workbook.day-positive");
   add(day.negatives, "workbook.day-negative");
   add(day.void_ones, "workbook.day-void");
-  const bool late = day.days_asked && (!day.days_since || *day.days_since > *day.days_asked);
-  if (late) words += "\n" + say("workbook.day-late");
-  return Text{words, day.positives > 0 || late ? Look::strong : Look::plain};
+  add(day.open_ones, "workbook.day-open");
+  if (day.late == MachineDay::Late::yes) words += "\n" + say("workbook.day-late");
+  if (day.late == MachineDay::Late::cannot_tell) words += "\n" + say("workbook.day-late-open");
+  return Text{words, day.positives > 0 || day.late == MachineDay::Late::yes ? Look::strong : Look::plain};
 }
 
 }  // namespace

@@ -52,6 +52,7 @@ std::string told_rows(const review::Material& material) {
           std::to_string(row.cannot_tell)});
   for (const auto& row : review::machine_days(material))
     line({"day", row.equipment, ms(row.day), std::to_string(row.loads), std::to_string(row.negatives),
+          std::to_string(row.void_ones), std::to_string(row.open_ones), std::to_string(static_cast<int>(row.late)),
           row.days_since ? std::to_string(*row.days_since) : "-"});
   for (const auto& row : review::hold_points(material)) line({"hold", row.equipment, row.load, ms(row.at)});
   for (const auto& row : review::gap_rows(material))

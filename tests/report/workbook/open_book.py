@@ -98,7 +98,7 @@ with zipfile.ZipFile(sys.argv[1]) as archive:
 same((gaps[0]["First seen at entry"], gaps[0]["Days open"]), ("140", 27))
 same(table("People")[0]["Without competence in date on"], "2025-03-01, 2025-03-02")
 same(table("Equipment")[0]["Of these past it"], 27)
-same(table("Biological calendar")[1]["Wednesday"], "2 loads\nPOSITIVE 1\nproves nothing 1\nlate")
+same(table("Biological calendar")[1]["Wednesday"], "2 loads\nPOSITIVE 1\nproves nothing 1\ncannot tell whether it proves anything 1\nlate")
 # Charts stand on the summary and are drawn from cells that hold the numbers.
 same(len(book["Summary"]._charts), 6)
 figures = list(book["Figures"].iter_rows(min_row=4, values_only=True))
