@@ -24,6 +24,7 @@
 #include "report/evidence/telling.h"
 #include "report/evidence/zip_writer.h"
 #include "report/gaps/recall_changes.h"
+#include "report/gaps/recall_work.h"
 #include "report/review/review.h"
 
 namespace trayproof::evidence {
@@ -220,7 +221,8 @@ class Pack {
                               .from = {},
                               .until = {},
                               .recall_answers = review::kept_answers(ledger_),
-                              .recall_again = gaps::recall_again(ledger_, tables_)};
+                              .recall_again = gaps::recall_again(ledger_, tables_),
+                              .recall_work = gaps::recall_work(ledger_, tables_)};
     TRY_LET(const gaps::Facts facts, gaps::read_facts(tables_.database(), std::move(around)));
     const gaps::Findings findings = gaps::find_gaps(facts, {});
     const review::FindingIndex index(findings.gaps);

@@ -9,6 +9,7 @@
 #include <functional>
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -186,13 +187,20 @@ struct AsRecorded {
   std::set<std::int64_t> editions;
 };
 
+// What a recall asks for as its list is now.
+struct RecallAsks {
+  bool open_again = false;            // it was closed, and something unanswered came on the list after that
+  std::vector<std::int64_t> to_find;  // of each pack not yet found, the entry that put it on the list; 0: the opening
+};
+
 // A recall that was opened.
 struct Recall {
   const Record* opened = nullptr;
   const Record* closed = nullptr;
   bool drill = false;
-  bool answer_read = false;                               // its list of packs is at hand
-  std::map<std::string, std::string, std::less<>> packs;  // pack → standing, as the opening lists them
+  bool answer_read = false;                  // its list of packs is at hand
+  std::set<std::string, std::less<>> packs;  // as the opening lists them
+  std::optional<RecallAsks> asks;            // nothing where it cannot be worked out
 };
 
 // When somebody entered an event (`entered`, else `recorded`), and when it happened.
@@ -284,8 +292,11 @@ using RecallAnswers = std::function<std::optional<json::Value>(std::string_view 
 // The lists of a recall that was opened, worked out again as they were known at that seq; nothing when they cannot be.
 using RecallAgain = std::function<std::optional<json::Value>(const Record& opened, std::int64_t known_at)>;
 
-// What a curve-judged of that measured curve would say under the edition that is tried; nothing when it cannot be judged
-// again.
+// What the recall of that id asks for now; nothing when it cannot be worked out.
+using RecallWork = std::function<std::optional<RecallAsks>(const std::string& recall)>;
+
+// What a curve-judged of that measured curve would say under the edition that is tried; nothing when it cannot be
+// judged again.
 using CurveJudge = std::function<Result<std::optional<json::Value>>(std::int64_t curve)>;
 
 struct Surroundings {
@@ -296,6 +307,7 @@ struct Surroundings {
   std::optional<Instant> until;
   RecallAnswers recall_answers = {};  // may be empty: rules that need the lists say then that they cannot tell
   RecallAgain recall_again = {};      // likewise
+  RecallWork recall_work = {};        // likewise
   CurveJudge curve_judge = {};        // asked with `what_if` only; empty: every verdict stands as recorded
 };
 

@@ -7,6 +7,7 @@
 #include "report/gaps/narrow.h"
 #include "report/gaps/near.h"
 #include "report/gaps/recall_changes.h"
+#include "report/gaps/recall_work.h"
 #include "report/gaps/what_if_curves.h"
 
 namespace trayproof::gaps {
@@ -370,9 +371,7 @@ class Reading {
       const json::Value* packs = answer ? answer->find("packs") : nullptr;
       if (packs == nullptr || !packs->is_list()) continue;
       recall.answer_read = true;
-      for (const json::Value& pack : packs->items()) {
-        recall.packs.emplace(pack.text_at("pack").value_or(""), pack.text_at("standing").value_or(""));
-      }
+      for (const json::Value& pack : packs->items()) recall.packs.emplace(pack.text_at("pack").value_or(""));
     }
     for (const Record& one : facts_.of("recall-closed")) {
       const auto found = facts_.recalls.find(one.text("recall"));
@@ -404,6 +403,7 @@ Result<Facts> read_facts(store::Database& tables, Surroundings around) {
   if (!described.empty()) {
     TRY_LET(facts.zone, Zone::find(described.back().text("zone")));
   }
+  read_recall_work(facts, near, around.recall_work);
   TRY(read_recall_changes(tables, facts, near, around.recall_again));
   TRY(read_narrow(tables, facts, near));
   TRY(near.forget());

@@ -268,7 +268,8 @@ FoundEver find_gaps_ever(const Facts& facts, const Question& question) {
 }
 
 Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Instant now, const Question& question,
-                           RecallAnswers recall_answers, RecallAgain recall_again, CurveJudge curve_judge) {
+                           RecallAnswers recall_answers, RecallAgain recall_again, RecallWork recall_work,
+                           CurveJudge curve_judge) {
   TRY_LET(const Facts facts, read_facts(tables, {.editions = std::move(editions),
                                                  .what_if = question.what_if,
                                                  .now = now,
@@ -276,6 +277,7 @@ Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Inst
                                                  .until = question.until,
                                                  .recall_answers = std::move(recall_answers),
                                                  .recall_again = std::move(recall_again),
+                                                 .recall_work = std::move(recall_work),
                                                  .curve_judge = std::move(curve_judge)}));
   return find_gaps(facts, question);
 }

@@ -78,7 +78,7 @@ struct Findings {
 // `now` is the clock's; what lies behind a deadline is told by it.
 Result<Findings> find_gaps(store::Database& tables, sop::Editions editions, Instant now, const Question& question,
                            RecallAnswers recall_answers = {}, RecallAgain recall_again = {},
-                           CurveJudge curve_judge = {});
+                           RecallWork recall_work = {}, CurveJudge curve_judge = {});
 // Over facts that were read already.
 Findings find_gaps(const Facts& facts, const Question& question);
 

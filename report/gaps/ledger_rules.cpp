@@ -2,6 +2,8 @@
 #include <tuple>
 
 #include "report/gaps/families.h"
+#include "report/gaps/looking.h"
+#include "report/gaps/recall_work.h"
 #include "report/gaps/use_by.h"
 
 namespace trayproof::gaps {
@@ -159,42 +161,57 @@ void expired_on_shelf(const Facts& facts, Looked& looked) {
   }
 }
 
-// Packs of a recall that nobody has answered for: issued, on the shelf or held when it was opened.
-Told to_be_found(const Facts& facts, const std::string& id, const Recall& recall) {
+// Whether packs of a recall are still to be found, and what shows it beside the opening.
+struct ToFind {
+  Told is = Told::no;
+  Seqs rests_on;
+};
+// Without its list: packs that were issued, on the shelf or held when it was opened, and that nobody has answered for.
+Told to_be_found_by_counts(const Facts& facts, const std::string& id, const Recall& recall) {
   const json::Value* counts = recall.opened->value("counts");
   double waiting = 0;
   for (const std::string_view standing : {"issued", "shelf", "held"})
     waiting += counts->number_at(standing).value_or(0);
   if (waiting == 0) return Told::no;
-  std::map<std::string_view, bool> answered;
-  for (const Record& one : facts.of("recall-answered")) {
-    if (one.text("recall") == id && one.has("pack")) answered[one.text("pack")] = true;
-  }
-  if (!recall.answer_read) return answered.empty() ? Told::yes : Told::open;
-  for (const auto& [pack, standing] : recall.packs) {
-    const bool waits = standing == "issued" || standing == "shelf" || standing == "held";
-    if (waits && !answered.contains(pack)) return Told::yes;
-  }
-  return Told::no;
+  const auto& answers = facts.of("recall-answered");
+  const bool answered = std::any_of(answers.begin(), answers.end(),
+                                    [&](const Record& one) { return one.text("recall") == id && one.has("pack"); });
+  return answered ? Told::open : Told::yes;
+}
+ToFind to_be_found(const Facts& facts, const std::string& id, const Recall& recall) {
+  if (!recall.asks) return {to_be_found_by_counts(facts, id, recall), {}};
+  const auto& entries = recall.asks->to_find;
+  if (entries.empty()) return {};
+  const std::int64_t first = *std::min_element(entries.begin(), entries.end());
+  return {Told::yes, first == 0 ? Seqs{} : Seqs{first}};
 }
 
-// recall-open: a recall was open longer than the days, or packs of it are still to be found.
+// recall-open: packs of a recall are still to be found, or it was open longer than the days. An answer that a pack was
+// not found leaves it to be found.
 // Why: a pack that is not found is used. Example: three drums of the list never seen again.
 // Limits: recall.days_max. Source: common practice, no source.
 void recall_open(const Facts& facts, Looked& looked) {
   for (const auto& [id, recall] : facts.recalls) {
     if (recall.drill || recall.opened == nullptr) continue;
     const Record& opened = *recall.opened;
-    const auto limit = facts.sop_at(opened.at).recall_days_max;
-    const When deadline = limit ? after(opened.at, *limit, day_ms) : opened.at;
+    const auto deadline = recall_deadline(facts, recall);
+    const bool closed = recall.closed != nullptr && !(recall.asks && recall.asks->open_again);
     Told overdue = Told::no;
-    if (limit) overdue = later(recall.closed != nullptr ? recall.closed->at : When::exactly(facts.now), deadline);
-    const Told missing = to_be_found(facts, id, recall);
-    looked.say(overdue || missing, opened.at.at, id, [&] {
-      return Gap{.at = missing == Told::yes ? opened.at.at : deadline.at,
-                 .found = missing == Told::yes ? "packs still to be found" : "open too long",
-                 .limit = limit ? json::Value(*limit) : json::Value(),
-                 .rests_on = {opened.seq}};
+    if (deadline) overdue = later(closed ? recall.closed->at : When::exactly(facts.now), *deadline);
+    const ToFind missing = to_be_found(facts, id, recall);
+    looked.say(overdue || missing.is, opened.at.at, id, [&] {
+      Gap out{.rests_on = {opened.seq}};
+      if (const auto limit = facts.sop_at(opened.at).recall_days_max) out.limit = *limit;
+      if (missing.is == Told::yes) {
+        out.at = opened.at.at;
+        out.found = "packs still to be found";
+        out.says = "to-find";
+        add(out.rests_on, missing.rests_on);
+      } else {
+        out.at = deadline->at;
+        out.found = "open too long";
+      }
+      return out;
     });
   }
 }

@@ -4,6 +4,7 @@
 #include "ledger/words/words.h"
 #include "report/asking/period.h"
 #include "report/gaps/recall_changes.h"
+#include "report/gaps/recall_work.h"
 #include "report/gaps/what_if_curves.h"
 #include "report/review/review.h"
 
@@ -36,8 +37,9 @@ Result<GapsFound> find_gaps(const Ledger& ledger, links::Links& tables, Instant 
   if (editions.empty()) return Error(ErrorCode::missing, say("review.no-edition"));
   GapsFound found;
   const auto judge = question.what_if ? gaps::curve_judge(ledger, tables, *question.what_if) : gaps::CurveJudge();
-  TRY_LET(found.findings, gaps::find_gaps(tables.database(), editions, now, question, kept_answers(ledger),
-                                          gaps::recall_again(ledger, tables), judge));
+  TRY_LET(found.findings,
+          gaps::find_gaps(tables.database(), editions, now, question, kept_answers(ledger),
+                          gaps::recall_again(ledger, tables), gaps::recall_work(ledger, tables), judge));
   for (const std::int64_t seq : found.findings.editions) {
     TRY_LET(const auto entry, ledger.entry(seq));
     TRY_LET(const auto event, json::parse(entry.bytes));

@@ -1,5 +1,5 @@
 // Recalls and drills that were opened in the period or were still open in it. The numbers are those that the opening
-// itself holds; what is still to fetch is the answer's list less what was answered since.
+// itself holds; what is still to fetch are the packs of its list as it is now that were not found.
 #include <algorithm>
 #include <set>
 
@@ -26,24 +26,17 @@ std::string subject_text(const json::Value& subject) {
   return out;
 }
 
-bool is_to_fetch(std::string_view standing) {
-  return standing == "issued" || standing == "shelf" || standing == "held";
-}
-
 std::int64_t to_fetch(const Material& material, const gaps::Recall& recall, const json::Value& counts) {
+  if (recall.asks) return static_cast<std::int64_t>(recall.asks->to_find.size());
+  // The list is gone; the counts and the number of answers are what is left.
   std::set<std::string, std::less<>> answered;
   for (const gaps::Record& answer : material.facts.of("recall-answered")) {
     if (answer.text("recall") == recall.opened->text("recall") && !answer.text("pack").empty())
       answered.emplace(answer.text("pack"));
   }
   std::int64_t wanted = 0;
-  if (!recall.answer_read) {
-    // The list is gone; the counts and the number of answers are what is left.
-    for (const std::string_view standing : {"issued", "shelf", "held"}) wanted += counted(counts, standing);
-    return std::max<std::int64_t>(0, wanted - static_cast<std::int64_t>(answered.size()));
-  }
-  for (const auto& [pack, standing] : recall.packs) wanted += is_to_fetch(standing) && !answered.contains(pack) ? 1 : 0;
-  return wanted;
+  for (const std::string_view standing : {"issued", "shelf", "held"}) wanted += counted(counts, standing);
+  return std::max<std::int64_t>(0, wanted - static_cast<std::int64_t>(answered.size()));
 }
 
 Result<workbook::RecallRow> row_of(const Material& material, const std::string& id, const gaps::Recall& recall) {

@@ -6,6 +6,7 @@
 #include "ledger/version.h"
 #include "ledger/words/words.h"
 #include "report/gaps/recall_changes.h"
+#include "report/gaps/recall_work.h"
 #include "report/gaps/what_if_curves.h"
 #include "report/review/material.h"
 
@@ -114,7 +115,8 @@ Result<Review> gather(const Ledger& ledger, links::Links& tables, Instant now, c
                             .from = asked.from,
                             .until = asked.until,
                             .recall_answers = kept_answers(ledger),
-                            .recall_again = gaps::recall_again(ledger, tables)};
+                            .recall_again = gaps::recall_again(ledger, tables),
+                            .recall_work = gaps::recall_work(ledger, tables)};
   if (asked.what_if) {
     TRY_LET(around.what_if, sop::read(*asked.what_if));
     around.curve_judge = gaps::curve_judge(ledger, tables, *around.what_if);

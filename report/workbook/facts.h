@@ -227,7 +227,7 @@ struct RecallRow {
   std::int64_t known_at = 0;
   std::int64_t loads = 0;
   std::int64_t packs = 0;
-  std::int64_t to_fetch = 0;  // issued, shelf, held and not answered
+  std::int64_t to_fetch = 0;  // packs still to be found
   std::int64_t procedures = 0;
   std::int64_t patients = 0;
   std::int64_t patients_unknown = 0;

@@ -15,6 +15,7 @@
 
 #include "report/answers/answer.h"
 #include "report/gaps/recall_changes.h"
+#include "report/gaps/recall_work.h"
 #include "report/review/review.h"
 #include "tests/bench/bare_book.h"
 #include "tests/bench/floor.h"
@@ -55,7 +56,8 @@ Result<double> findings(Opened& opened, const Quarter& quarter) {
   question.until = quarter.until;
   TRY_LET(const auto found,
           gaps::find_gaps(opened.tables->database(), std::move(editions), opened.clock.now(), question,
-                          review::kept_answers(*opened.ledger), gaps::recall_again(*opened.ledger, *opened.tables)));
+                          review::kept_answers(*opened.ledger), gaps::recall_again(*opened.ledger, *opened.tables),
+                          gaps::recall_work(*opened.ledger, *opened.tables)));
   return static_cast<double>(found.gaps.size());
 }
 

@@ -8,6 +8,7 @@
 #include "ledger/base/number.h"
 #include "ledger/persons.h"
 #include "report/gaps/recall_changes.h"
+#include "report/gaps/recall_work.h"
 #include "report/review/review.h"
 #include "tests/support/test.h"
 
@@ -85,7 +86,8 @@ gaps::Facts CaseLedger::read(links::Links& tables, sop::Editions editions, std::
                                                    .from = from,
                                                    .until = until,
                                                    .recall_answers = review::kept_answers(ledger_),
-                                                   .recall_again = gaps::recall_again(ledger_, tables)}),
+                                                   .recall_again = gaps::recall_again(ledger_, tables),
+                                                   .recall_work = gaps::recall_work(ledger_, tables)}),
               case_);
 }
 

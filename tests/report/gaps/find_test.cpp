@@ -1,9 +1,11 @@
 #include "report/gaps/find.h"
 
 #include "ledger/links/links.h"
+#include "ledger/persons.h"
 #include "ledger/recall/opening.h"
 #include "ledger/recall/recall.h"
 #include "report/gaps/recall_changes.h"
+#include "report/gaps/recall_work.h"
 #include "tests/support/folder.h"
 #include "tests/support/set_clock.h"
 #include "tests/support/test.h"
@@ -49,7 +51,7 @@ class Ward {
       return must(json::parse(as_text(must(ledger_.attachment(digest)))));
     };
     return must(gaps::find_gaps(tables.database(), must(ledger_.editions()), clock_.now(), question, kept,
-                                gaps::recall_again(ledger_, tables)));
+                                gaps::recall_again(ledger_, tables), gaps::recall_work(ledger_, tables)));
   }
   // Opens a recall of the load, known now.
   void open_recall(const std::string& load, const std::string& id) {
@@ -61,6 +63,20 @@ class Ward {
     REQUIRE(must(recall::open_recall(ledger_, answer, {.recall = id, .by = "N1"})).refusals.empty());
   }
   SetClock& clock() { return clock_; }
+  std::int64_t last_seq() { return must(ledger_.head()).seq; }
+  // An event, and the countersignature of a person with a key; the event's seq.
+  std::int64_t take_countersigned(std::string_view line, const std::string& person) {
+    take(line);
+    const std::int64_t seq = last_seq();
+    must(give_key(ledger_, {.person = person, .pin = "483920", .cost = {.passes = 1, .memory_kib = 8}}));
+    AppendOptions options;
+    options.giver = events::Giver::program;
+    options.signer = must(ledger_.unlock(person, "483920"));
+    json::Value event = json::Value::object().set("kind", "countersigned").set("of", seq);
+    event.set("at", format_date_time({clock_.now(), 0}));
+    REQUIRE(must(ledger_.append({{1, std::move(event)}}, options)).refusals.empty());
+    return seq;
+  }
 
  private:
   static void must_void(Result<void> result) { REQUIRE(result.ok()); }
@@ -152,8 +168,9 @@ TEST_CASE("another edition judges what if and says so") {
 
 TEST_CASE("what could not be told is named where that is asked for") {
   Ward ward;
-  ward.take(R"({"kind":"procedure-done","at":"2026-03-02T10:00:00+05:00","by":"N1","procedure":"D-3","sort":"delivery",)"
-            R"("place":"LR","packs":["P-1"],"unknown":{"patient":"not-recorded"}})");
+  ward.take(
+      R"({"kind":"procedure-done","at":"2026-03-02T10:00:00+05:00","by":"N1","procedure":"D-3","sort":"delivery",)"
+      R"("place":"LR","packs":["P-1"],"unknown":{"patient":"not-recorded"}})");
   gaps::Question question;
   question.rule = "patient-not-recorded";
   const auto counted = ward.find(question);
@@ -162,8 +179,9 @@ TEST_CASE("what could not be told is named where that is asked for") {
   CHECK(gaps::to_json(counted).find("cannot_tell") == nullptr);
   question.name_open = true;
   const auto document = gaps::to_json(ward.find(question));
-  CHECK(json::plain(*document.find("cannot_tell")) ==
-        R"([{"rule":"patient-not-recorded","subject":{"kind":"procedure","id":"D-3"},"at":"2026-03-02T10:00:00+05:00"}])");
+  CHECK(
+      json::plain(*document.find("cannot_tell")) ==
+      R"([{"rule":"patient-not-recorded","subject":{"kind":"procedure","id":"D-3"},"at":"2026-03-02T10:00:00+05:00"}])");
 }
 
 TEST_CASE("a pack used while an open recall lists it") {
@@ -183,6 +201,47 @@ TEST_CASE("a pack used while an open recall lists it") {
   gaps::Question moment;
   moment.from = moment.until = parse_date_time("2026-03-03T01:00:00+05:00")->instant;
   CHECK(finding(ward.find(moment), "used-under-open-recall").subject_id == "P-2");
+}
+
+TEST_CASE("a recall is open as long as one of its packs is to be found") {
+  Ward ward;
+  ward.take(R"({"kind":"packed","at":"2026-03-01T09:00:00+05:00","by":"N1","pack":"P-2","set":"S-2","wrap":"wrapped"}
+{"kind":"packed","at":"2026-03-01T09:00:00+05:00","by":"N1","pack":"P-3","set":"S-3","wrap":"wrapped"}
+{"kind":"load-started","at":"2026-03-01T12:00:00+05:00","by":"N1","load":"L-2","method":"steam-gravity","equipment":"AC-1","packs":["P-2","P-3"]}
+{"kind":"load-ended","at":"2026-03-01T13:00:00+05:00","by":"N1","load":"L-2","complete":true}
+)");
+  ward.open_recall("L-2", "R-1");
+  const std::int64_t opened = ward.last_seq();
+  ward.clock().move(hour_ms);
+  gaps::Question question;
+  question.rule = "recall-open";
+  const auto gaps_now = [&] { return ward.find(question).gaps; };
+  const auto answer = [&](std::string_view pack, std::string_view outcome, std::string_view at) {
+    ward.take(R"({"kind":"recall-answered","at":"2026-03-03T)" + std::string(at) + R"(:00+05:00","by":"N1",)" +
+              R"("recall":"R-1","pack":")" + std::string(pack) + R"(","outcome":")" + std::string(outcome) + R"("})");
+  };
+  answer("P-2", "found-held", "00:10");
+  REQUIRE(gaps_now().size() == 1);
+  CHECK(gaps_now().at(0).says == "Packs of recall R-1 are still to be found.");
+  CHECK(gaps_now().at(0).first_seen == opened);
+  // Looked for in vain is not found.
+  answer("P-3", "not-found", "00:20");
+  CHECK(gaps_now().size() == 1);
+  ward.take(
+      R"({"kind":"recall-closed","at":"2026-03-03T00:30:00+05:00","by":"N1","recall":"R-1","conclusion":"x","second":"Q1"})");
+  CHECK(gaps_now().size() == 1);
+  answer("P-3", "destroyed", "00:40");
+  CHECK(gaps_now().empty());
+  CHECK(ward.find(question).looked_at.at(0).cannot_tell == 0);
+  // A pack that an entry puts into the load after the closing opens it again, and dates the finding.
+  ward.clock().move(hour_ms);
+  ward.take(
+      R"({"kind":"packed","at":"2026-03-01T09:00:00+05:00","by":"N1","pack":"P-4","set":"S-4","wrap":"wrapped"})");
+  CHECK(gaps_now().empty());
+  ward.take(R"({"kind":"load-changed","at":"2026-03-01T12:30:00+05:00","by":"N1","load":"L-2","added":["P-4"]})");
+  REQUIRE(gaps_now().size() == 1);
+  CHECK(gaps_now().at(0).first_seen == ward.last_seq());
+  CHECK(gaps_now().at(0).at == parse_date_time("2026-03-03T00:00:00+05:00")->instant);
 }
 
 TEST_CASE("a correction that changes the list of an opened recall and one that does not") {

@@ -7,6 +7,7 @@
 #include "ledger/links/links.h"
 #include "ledger/sop/default.h"
 #include "report/gaps/recall_changes.h"
+#include "report/gaps/recall_work.h"
 #include "report/review/material.h"
 #include "report/review/review.h"
 #include "tests/reference/dice.h"
@@ -85,7 +86,8 @@ class Facility {
                                                        .from = from,
                                                        .until = until,
                                                        .recall_answers = review::kept_answers(ledger_),
-                                                       .recall_again = gaps::recall_again(ledger_, tables())}),
+                                                       .recall_again = gaps::recall_again(ledger_, tables()),
+                                                       .recall_work = gaps::recall_work(ledger_, tables())}),
                 seed_);
   }
   // Findings of the period, and the rows of its review.

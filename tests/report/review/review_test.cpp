@@ -6,7 +6,8 @@
 #include <set>
 #include <sstream>
 
-#include "ledger/crypto/hash.h"
+#include "ledger/recall/opening.h"
+#include "ledger/recall/recall.h"
 #include "ledger/sop/stated.h"
 #include "report/command/verbs.h"
 #include "report/review/readers.h"
@@ -172,38 +173,53 @@ TEST_CASE("A recipe of the month is worked out from its amounts") {
   CHECK(weak.gaps == std::vector<std::string>{"recipe-off-target"});
 }
 
-TEST_CASE("Recalls show their counts and what nobody has answered for") {
+TEST_CASE("Recalls show their counts and the packs that were not found") {
   October october;
-  const std::string answer = R"({"packs":[{"pack":"PK-0001","standing":"shelf"},{"pack":"PK-0002","standing":"held"},)"
-                             R"({"pack":"PK-0003","standing":"used"}]})";
-  REQUIRE(october.ledger().attach(as_bytes(answer)).ok());
-  const auto event = [](std::string_view text) {
-    auto parsed = json::parse(text);
-    REQUIRE(parsed.ok());
-    return std::move(parsed).value();
+  // The first load of the month of which packs are still about.
+  recall::Request request;
+  std::optional<recall::Answer> answer;
+  {
+    auto tables = october.tables();
+    const auto editions = october.ledger().editions();
+    REQUIRE(editions.ok());
+    for (const workbook::LoadRow& load : gathered(october).facts.loads) {
+      request.load = load.load;
+      auto asked = recall::answer(request, tables, editions.value());
+      REQUIRE(asked.ok());
+      if (asked.value().still_to_fetch() < 2) continue;
+      answer = std::move(asked).value();
+      break;
+    }
+  }
+  REQUIRE(answer);
+  const std::int64_t wanted = answer->still_to_fetch();
+  const auto opened = recall::open_recall(october.ledger(), *answer, {.recall = "RC-1", .by = "sister-1"});
+  REQUIRE(opened.ok());
+  REQUIRE(opened.value().refusals.empty());
+  // It is opened when the month is over.
+  const auto recalled = [&] {
+    auto tables = october.tables();
+    auto made = review::gather(october.ledger(), tables, october.clock().now(), {october.from(), {}, {}});
+    if (!made.ok()) FAIL(made.error().sentence());
+    return made.value().facts.recalls.at(0);
   };
-  json::Value opened = event(
-      R"({"kind":"recall-opened","at":"2026-10-31T12:00:00+05:00","by":"sister-1","recall":"RC-1",)"
-      R"("because":"load-failed","subject":{"load":"DA-1014-2"},"as_of":"2026-10-31T12:00:00+05:00",)"
-      R"("known_at":2400,"counts":{"loads":1,"packs":3,"shelf":1,"held":1,"used":1,"procedures":1,"patients":2}})");
-  opened.set("answer", hex(crypto::sha256(as_bytes(answer))));
-  AppendOptions options;
-  options.giver = events::Giver::program;
-  auto done = october.ledger().append({{1, opened}}, options);
-  REQUIRE(done.ok());
-  REQUIRE(done.value().refusals.empty());
-  CHECK(gathered(october).facts.recalls.at(0).to_fetch == 2);
-  done = october.ledger().append(
-      {{1, event(R"({"kind":"recall-answered","at":"2026-11-01T09:00:00+05:00","by":"sister-1",)"
-                 R"("recall":"RC-1","pack":"PK-0001","outcome":"found-held"})")}},
-      options);
-  REQUIRE(done.ok());
-  REQUIRE(done.value().refusals.empty());
-  const auto row = gathered(october).facts.recalls.at(0);
-  CHECK(row.to_fetch == 1);
-  CHECK(row.subject == "load DA-1014-2");
-  CHECK(row.packs == 3);
-  CHECK(row.patients == 2);
+  CHECK(recalled().to_fetch == wanted);
+  // One is found, another one looked for in vain.
+  std::string_view outcome = "found-held";
+  for (const recall::AffectedPack& pack : answer->packs) {
+    if (!recall::is_to_be_fetched(pack.standing) || outcome.empty()) continue;
+    const auto done = october.ledger().append_lines(
+        R"({"kind":"recall-answered","at":"2026-11-01T09:00:00+05:00","by":"sister-1","recall":"RC-1","pack":")" +
+            pack.pack + R"(","outcome":")" + std::string(outcome) + R"("})",
+        {});
+    REQUIRE(done.ok());
+    REQUIRE(done.value().refusals.empty());
+    outcome = outcome == "found-held" ? "not-found" : "";
+  }
+  const auto row = recalled();
+  CHECK(row.to_fetch == wanted - 1);
+  CHECK(row.subject == "load " + request.load);
+  CHECK(row.packs == static_cast<std::int64_t>(answer->packs.size()));
   CHECK(!row.closed);
 }
 
