@@ -75,6 +75,7 @@ class Page {
     }
     if (!without_occasion.empty()) context_.line(say("gaps.command.without-occasion", {{"rules", without_occasion}}));
     if (!without_limit.empty()) context_.line(say("gaps.command.without-limit", {{"rules", without_limit}}));
+    answers_nothing();
     if (findings_.back_records > 0)
       context_.line(say("gaps.command.back-records", {{"count", count_text(findings_.back_records)}}));
     context_.line("\n" + say("gaps.command.total", {{"gaps", std::to_string(findings_.gaps.size())},
@@ -103,6 +104,18 @@ class Page {
   std::vector<std::int64_t> confirmed;  // editions that were confirmed by an event
 
  private:
+  // Answers that are taken and change nothing: a rule or an instant mistyped, or a gap that the record no longer shows.
+  void answers_nothing() {
+    std::string unknown;
+    std::string stale;
+    for (const gaps::AnswersNothing& one : findings_.answers_nothing) {
+      std::string& into = one.rule_known ? stale : unknown;
+      into += (into.empty() ? "" : ", ") + count_text(one.seq) + " (" + one.rule + ")";
+    }
+    if (!unknown.empty()) context_.line(say("gaps.command.answers-no-rule", {{"entries", unknown}}));
+    if (!stale.empty()) context_.line(say("gaps.command.answers-no-gap", {{"entries", stale}}));
+  }
+
   bool is_confirmed(const sop::Edition& edition) const {
     return edition.sop.confirmed || std::find(confirmed.begin(), confirmed.end(), edition.seq) != confirmed.end();
   }

@@ -99,7 +99,7 @@ Markup gaps_today(const GapsAsOf* known, Instant now) {
   std::array<std::size_t, 4> open{};
   std::vector<const gaps::Finding*> of_today;
   for (const gaps::Finding& one : known->findings.gaps) {
-    if (one.state != gaps::State::open) continue;
+    if (!one.is_open()) continue;
     ++open[static_cast<std::size_t>(one.severity)];
     if (zone.civil(one.at).date == today) of_today.push_back(&one);
   }

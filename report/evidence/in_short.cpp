@@ -24,8 +24,7 @@ class Summary {
       if (load != nullptr) about_load(*load);
     }
     for (const gaps::Finding* one : telling_.findings) {
-      if (one->state == gaps::State::open || one->severity == gaps::Severity::critical)
-        out_.misses.push_back({one->says, one->seqs});
+      if (one->is_open() || one->severity == gaps::Severity::critical) out_.misses.push_back({one->says, one->seqs});
     }
     if (telling_.belonging.loads.size() > told_one_by_one) {
       for (auto* list : {&out_.meets, &out_.misses, &out_.open}) fold(*list);

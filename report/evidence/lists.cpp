@@ -59,6 +59,16 @@ Markup drawings(const Telling& telling) {
   return out;
 }
 
+namespace {
+
+std::string state_of(const gaps::Finding& finding) {
+  const std::string state = say("workbook.word-" + std::string(gaps::word(finding.state)));
+  if (finding.second == people::Second::none_needed) return state;
+  return state + ", " + say("workbook.second-" + std::string(people::word(finding.second)));
+}
+
+}  // namespace
+
 Markup finding_list(const Telling& telling) {
   Markup out;
   out.add(element("h2", say("pack.head-findings")));
@@ -74,13 +84,12 @@ Markup finding_list(const Telling& telling) {
     item.inside(Element("strong").text(say("workbook.word-" + severity) + ": ")).text(one->says + " ");
     item.inside(seq_links(one->seqs));
     item.inside(Element("br"));
-    item.inside(
-        Element("span")
-            .with("class", "quiet")
-            .text(say("pack.finding-state", {{"rule", one->rule->id},
-                                             {"at", telling.stamp(one->at)},
-                                             {"state", say("workbook.word-" + std::string(gaps::word(one->state)))},
-                                             {"closes", one->closes}})));
+    item.inside(Element("span")
+                    .with("class", "quiet")
+                    .text(say("pack.finding-state", {{"rule", one->rule->id},
+                                                     {"at", telling.stamp(one->at)},
+                                                     {"state", state_of(*one)},
+                                                     {"closes", one->closes}})));
     list.inside(item);
   }
   out.add(list.markup());

@@ -36,12 +36,6 @@ std::string spelt_shorter(const json::Value& value, const json::Value& beside) {
   return number_here(hides || (text == "0" && value.number() != 0) ? shortest(value.number()) : text);
 }
 
-// "A `second` in a body is a claim. Every event stands at once, shown as awaiting its second."
-bool is_by_another(const Facts& facts, const Record& answer) {
-  const std::string_view second = answer.text("second");
-  return (!second.empty() && second != answer.by) || facts.seconds.state(answer) == people::Second::confirmed;
-}
-
 class Answers {
  public:
   explicit Answers(const Facts& facts) : facts_(facts) {
@@ -51,29 +45,54 @@ class Answers {
       if (subject == nullptr || !arose) continue;
       by_finding_[{std::string(one.text("rule")), std::string(subject->text_at("kind").value_or("")),
                    std::string(subject->text_at("id").value_or("")), arose->at.ms}]
-          .push_back(&one);
+          .answers.push_back(&one);
     }
   }
 
-  // The last answer that counts. A critical finding needs a second person.
-  void apply(Finding& finding) const {
+  // The last answer that counts; of a critical finding one that has its second. Where none counts yet, the last one is
+  // shown as awaiting it: "A `second` in a body is a claim."
+  void apply(Finding& finding) {
     const auto found =
         by_finding_.find({std::string(finding.rule->id), finding.subject_kind, finding.subject_id, finding.at.ms});
     if (found == by_finding_.end()) return;
-    for (const Record* answer : found->second) {
-      if (finding.severity == Severity::critical && !is_by_another(facts_, *answer)) continue;
-      const std::string_view state = answer->text("state");
-      for (const State one : {State::explained, State::accepted, State::action}) {
-        if (word(one) == state) finding.state = one;
-      }
-      finding.answered_by = answer->seq;
-      finding.second = facts_.seconds.state(*answer);
+    found->second.answers_one = true;
+    const bool needs_second = finding.severity == Severity::critical;
+    const Record* last = nullptr;
+    const Record* seconded = nullptr;
+    for (const Record* answer : found->second.answers) {
+      last = answer;
+      if (facts_.seconds.state(*answer) == people::Second::confirmed) seconded = answer;
     }
+    const Record& answer = needs_second && seconded != nullptr ? *seconded : *last;
+    for (const State one : {State::explained, State::accepted, State::action}) {
+      if (word(one) == answer.text("state")) finding.state = one;
+    }
+    finding.answered_by = answer.seq;
+    finding.second = facts_.seconds.state(answer);
+    if (needs_second && finding.second != people::Second::confirmed) finding.second = people::Second::awaiting;
+  }
+
+  // Of those that arose in the period, under that rule or any.
+  std::vector<AnswersNothing> that_answer_nothing(const Question& question) const {
+    std::vector<AnswersNothing> out;
+    for (const auto& [about, given] : by_finding_) {
+      const auto& [rule, kind, id, arose_ms] = about;
+      const Instant arose{arose_ms};
+      const bool outside = (question.from && arose < *question.from) || (question.until && arose > *question.until);
+      if (given.answers_one || outside || (question.rule && *question.rule != rule)) continue;
+      for (const Record* answer : given.answers) out.push_back({answer->seq, rule, find_rule(rule) != nullptr});
+    }
+    std::ranges::sort(out, {}, &AnswersNothing::seq);
+    return out;
   }
 
  private:
+  struct Given {
+    std::vector<const Record*> answers;
+    bool answers_one = false;
+  };
   const Facts& facts_;
-  std::map<std::tuple<std::string, std::string, std::string, std::int64_t>, std::vector<const Record*>> by_finding_;
+  std::map<std::tuple<std::string, std::string, std::string, std::int64_t>, Given> by_finding_;
 };
 
 Finding finding_of(const Rule& rule, Gap gap) {
@@ -207,7 +226,11 @@ const Rule* find_rule(std::string_view id) {
 }
 
 std::int64_t Findings::open() const {
-  return std::count_if(gaps.begin(), gaps.end(), [](const Finding& one) { return one.state == State::open; });
+  return std::count_if(gaps.begin(), gaps.end(), [](const Finding& one) { return one.is_open(); });
+}
+
+bool Finding::is_open() const {
+  return state == State::open || (severity == Severity::critical && second != people::Second::confirmed);
 }
 
 namespace {
@@ -228,7 +251,7 @@ Findings look(const Facts& facts, const Question& question, Looked::Keep keep) {
   out.editions = editions_of(facts, question);
   out.before_editions = before_editions(facts, question);
   out.back_records = facts.back_records;
-  const Answers answers(facts);
+  Answers answers(facts);
   if (question.name_open) out.not_told.emplace();
   for (const Rule& rule : catalogue()) {
     if (question.rule && *question.rule != rule.id) continue;
@@ -239,11 +262,12 @@ Findings look(const Facts& facts, const Question& question, Looked::Keep keep) {
     if (out.not_told) add_open(rule, looked, *out.not_told);
     for (Gap& gap : looked.gaps()) {
       Finding finding = finding_of(rule, std::move(gap));
-      if (question.severity && finding.severity != *question.severity) continue;
       answers.apply(finding);
+      if (question.severity && finding.severity != *question.severity) continue;
       out.gaps.push_back(std::move(finding));
     }
   }
+  if (!facts.what_if) out.answers_nothing = answers.that_answer_nothing(question);
   std::stable_sort(out.gaps.begin(), out.gaps.end(), [](const Finding& a, const Finding& b) {
     return std::tie(a.at, a.rule->id, a.subject_kind, a.subject_id, a.first_seen) <
            std::tie(b.at, b.rule->id, b.subject_kind, b.subject_id, b.first_seen);

@@ -38,7 +38,17 @@ struct Finding {
   std::int64_t first_seen = 0;
   State state = State::open;
   std::optional<std::int64_t> answered_by;              // seq of the finding-answered that gave the state
-  people::Second second = people::Second::none_needed;  // of that answer
+  people::Second second = people::Second::none_needed;  // of that answer; of a critical finding never none_needed
+
+  // Not answered, or critical and its answer awaits its second.
+  bool is_open() const;
+};
+
+// An answer to what the record does not show as a gap: it never did, or does no longer.
+struct AnswersNothing {
+  std::int64_t seq = 0;
+  std::string rule;
+  bool rule_known = false;
 };
 
 // A thing of which a rule could not tell.
@@ -70,6 +80,7 @@ struct Findings {
   std::vector<Count> looked_at;                  // in the order of the catalogue
   std::vector<Finding> gaps;                     // by at, rule, subject
   std::optional<std::vector<NotTold>> not_told;  // by rule in the order of the catalogue, at, subject; where asked for
+  std::vector<AnswersNothing> answers_nothing;   // of the period and the rules asked about, by seq; none of a what-if
   std::int64_t back_records = 0;  // events older than 30 days before the ledger's creation, not judged for lateness
 
   std::int64_t open() const;

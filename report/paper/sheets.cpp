@@ -5,6 +5,7 @@
 #include "ledger/text/locale.h"
 #include "ledger/words/language.h"
 #include "ledger/words/words.h"
+#include "report/workbook/sheets/sheets.h"
 
 namespace trayproof::paper {
 namespace {
@@ -90,7 +91,7 @@ void put_gaps(const Facts& facts, const std::vector<std::string>& named, Documen
       table.rows.push_back({"", rule, subject, "", "", ""});
     else
       table.rows.push_back({word(found->severity), rule, subject.empty() ? found->subject : subject, found->says,
-                            found->closes, word(found->state)});
+                            found->closes, workbook::state_in_words(*found)});
   }
   out.parts.emplace_back(std::move(table));
 }

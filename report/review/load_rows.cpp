@@ -24,7 +24,7 @@ std::vector<std::string> gaps_of(const Material& material, const gaps::Load& loa
 // Whole days from when it arose to its answer, else to the end of what is known.
 std::int64_t days_open(const Material& material, const gaps::Finding& finding) {
   Instant until = std::min(material.facts.now, material.facts.until);
-  if (finding.answered_by) {
+  if (finding.answered_by && !finding.is_open()) {
     for (const gaps::Record& answer : material.facts.of("finding-answered")) {
       if (answer.seq == *finding.answered_by) until = answer.at.at;
     }

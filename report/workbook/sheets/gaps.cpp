@@ -16,8 +16,7 @@ Cell subject_cell(const GapRow& row, const Places& places) {
 }
 
 Cell state_cell(const GapRow& row, Phrases& phrases) {
-  if (row.second.empty()) return phrases.worded_cell(row.state);
-  return text(worded(row.state) + ", " + say("workbook.second-" + row.second));
+  return row.second.empty() ? phrases.worded_cell(row.state) : text(state_in_words(row));
 }
 
 void lay_out(const GapRow& row, const Places& places, Phrases& phrases, Row& cells) {
@@ -28,6 +27,10 @@ void lay_out(const GapRow& row, const Places& places, Phrases& phrases, Row& cel
 }
 
 }  // namespace
+
+std::string state_in_words(const GapRow& row) {
+  return row.second.empty() ? worded(row.state) : worded(row.state) + ", " + say("workbook.second-" + row.second);
+}
 
 Grid gaps_grid(const Facts& facts, const Places& places) {
   Grid grid = grid_of("gaps", {{"severity", 11},

@@ -24,6 +24,9 @@ struct FigureSheet {
   std::vector<Chart> charts;
 };
 
+// Of a finding, with what its answer awaits: "explained, awaiting its second".
+std::string state_in_words(const GapRow& row);
+
 // The facts and the places outlive the grids: pictures are not copied, and rows of large sheets are laid out later.
 Grid cover_grid(const Facts& facts, const std::vector<Sheet>& contents);
 Grid summary_grid(const Facts& facts, FigureSheet& figures);

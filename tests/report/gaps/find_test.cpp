@@ -142,17 +142,64 @@ TEST_CASE("an answer holds for its occasion only and a remark closes nothing") {
   CHECK(findings.open() == static_cast<std::int64_t>(findings.gaps.size()) - 1);
 }
 
-TEST_CASE("a critical finding needs a second person") {
+TEST_CASE("a critical finding stays open until its answer has a second person") {
   Ward ward;
+  const std::int64_t open = ward.find().open();
   const std::string answer =
       R"({"kind":"finding-answered","at":"2026-03-02T11:00:00+05:00","by":"N1","rule":"used-from-failed-load",)"
-      R"("subject":{"kind":"pack","id":"P-1"},"arose":"2026-03-02T09:00:00+05:00","state":"action","text":"x")";
-  ward.take(answer + "}");
-  CHECK(finding(ward.find(), "used-from-failed-load").state == gaps::State::open);
-  ward.take(answer + R"(,"second":"N1"})");
-  CHECK(finding(ward.find(), "used-from-failed-load").state == gaps::State::open);
-  ward.take(answer + R"(,"second":"Q1"})");
-  CHECK(finding(ward.find(), "used-from-failed-load").state == gaps::State::action);
+      R"("subject":{"kind":"pack","id":"P-1"},"arose":"2026-03-02T09:00:00+05:00","state":)";
+  // Nobody, the same person, and one who never countersigns: each is shown as awaiting and closes nothing.
+  for (const std::string_view rest : {R"("action","text":"x"})", R"("action","text":"x","second":"N1"})",
+                                      R"("action","text":"x","second":"nobody"})"}) {
+    ward.take(answer + std::string(rest));
+    const auto findings = ward.find();
+    const gaps::Finding& one = finding(findings, "used-from-failed-load");
+    CHECK(one.state == gaps::State::action);
+    CHECK(one.second == people::Second::awaiting);
+    CHECK(one.is_open());
+    CHECK(findings.open() == open);
+  }
+  const std::int64_t seq = ward.take_countersigned(answer + R"("accepted","text":"x","second":"Q1"})", "Q1");
+  auto findings = ward.find();
+  CHECK(finding(findings, "used-from-failed-load").state == gaps::State::accepted);
+  CHECK(finding(findings, "used-from-failed-load").second == people::Second::confirmed);
+  CHECK(findings.open() == open - 1);
+  // A later answer of one person does not undo it.
+  ward.take(answer + R"("explained","text":"y"})");
+  findings = ward.find();
+  CHECK(finding(findings, "used-from-failed-load").state == gaps::State::accepted);
+  CHECK(finding(findings, "used-from-failed-load").answered_by == seq);
+  CHECK(findings.open() == open - 1);
+}
+
+TEST_CASE("an answer to nothing is told with its rule") {
+  Ward ward;
+  const auto answer = [&](std::string_view rule, std::string_view arose) {
+    ward.take(R"({"kind":"finding-answered","at":"2026-03-02T11:00:00+05:00","by":"N1","rule":")" + std::string(rule) +
+              R"(","subject":{"kind":"procedure","id":"D-2"},"arose":"2026-03-02T)" + std::string(arose) +
+              R"(+05:00","state":"explained","text":"x"})");
+  };
+  answer("procedure-without-pack", "08:00:00");
+  CHECK(ward.find().answers_nothing.empty());
+  answer("no-such-rule", "08:00:00");
+  answer("procedure-without-pack", "08:00:01");
+  const auto all = ward.find().answers_nothing;
+  REQUIRE(all.size() == 2);
+  CHECK(all[0].rule == "no-such-rule");
+  CHECK_FALSE(all[0].rule_known);
+  CHECK(all[1].rule == "procedure-without-pack");
+  CHECK(all[1].rule_known);
+  CHECK(all[0].seq + 1 == all[1].seq);
+  // Of another rule, another severity or another time nothing is told here.
+  gaps::Question question;
+  question.rule = "used-from-failed-load";
+  CHECK(ward.find(question).answers_nothing.empty());
+  question = {};
+  question.severity = gaps::Severity::critical;
+  CHECK(ward.find(question).answers_nothing.size() == 2);
+  question = {};
+  question.from = parse_date_time("2026-03-02T09:00:00+05:00")->instant;
+  CHECK(ward.find(question).answers_nothing.empty());
 }
 
 TEST_CASE("another edition judges what if and says so") {
