@@ -17,6 +17,8 @@
 namespace trayproof {
 namespace {
 
+constexpr const char* no_break_space = "\u00A0";
+
 bool as_in_english() { return language() == Language::english || language() == Language::mirrored; }
 
 struct Marks {
@@ -45,8 +47,9 @@ Marks marks_of(Language language) {
   // brochure (9th edition, 5.4.4) has for both.
   constexpr auto grouping = icu::DecimalFormatSymbols::kGroupingSeparatorSymbol;
   if (symbols.getConstSymbol(grouping) == u".") symbols.setSymbol(grouping, u"\u202F");
-  const icu::UnicodeString month = patterns->getBestPattern(u"yMMM", status);
-  const icu::UnicodeString day = patterns->getBestPattern(u"yMMMd", status);
+  icu::UnicodeString month = patterns->getBestPattern(u"yMMM", status);
+  icu::UnicodeString day = patterns->getBestPattern(u"yMMMd", status);
+  for (icu::UnicodeString* const one : {&month, &day}) one->findAndReplace(u" ", u"\u00A0");
   // A day and a clock stand side by side in tables: without the comma or the word that sentences have between them.
   const auto format = [&](const icu::UnicodeString& pattern) {
     auto made = std::make_unique<icu::SimpleDateFormat>(pattern, locale, status);
@@ -121,13 +124,10 @@ std::string minute_here(const DateTime& time) {
 }
 
 std::string time_here(const DateTime& time) {
-  std::string plain = format_date_time(time);
+  const std::string plain = format_date_time(time);
   if (as_in_english()) return plain;
-  // What follows the seconds: "+05:30", ".25+05:30".
-  constexpr std::size_t to_the_second = 19;
-  const std::size_t offset = plain.size() - 6;
-  return written(*marks().second, local_ms(time)) + number_here(plain.substr(to_the_second, offset - to_the_second)) +
-         " " + plain.substr(offset);
+  constexpr std::size_t offset_size = 6;  // "+05:30"
+  return written(*marks().second, local_ms(time)) + no_break_space + plain.substr(plain.size() - offset_size);
 }
 
 std::string written_here(std::string_view recorded) {

@@ -2,15 +2,13 @@
 
 #include <algorithm>
 
+#include "ledger/base/nonspacing.h"
 #include "ledger/base/utf8.h"
 
 namespace trayproof::command {
 namespace {
 
-// The usual blocks of joining marks and of signs that terminals draw two columns wide (Unicode 15, East Asian Width).
-bool joins(char32_t c) {
-  return (c >= 0x0300 && c <= 0x036f) || (c >= 0x200b && c <= 0x200f) || (c >= 0xfe00 && c <= 0xfe0f) || c == 0x094d;
-}
+// The usual blocks of signs that terminals draw two columns wide (Unicode 15, East Asian Width).
 bool is_wide(char32_t c) {
   return (c >= 0x1100 && c <= 0x115f) || (c >= 0x2e80 && c <= 0xa4cf) || (c >= 0xac00 && c <= 0xd7a3) ||
          (c >= 0xf900 && c <= 0xfaff) || (c >= 0xff00 && c <= 0xff60) || (c >= 0x1f300 && c <= 0x1faff);
@@ -30,7 +28,7 @@ std::size_t display_width(std::string_view text) {
   std::size_t width = 0;
   for (std::size_t at = 0; at < text.size();) {
     const char32_t c = next_code_point(text, at);
-    if (!joins(c)) width += is_wide(c) ? 2U : 1U;
+    if (!is_nonspacing(c)) width += is_wide(c) ? 2U : 1U;
   }
   return width;
 }

@@ -20,6 +20,22 @@ std::size_t longest_word(std::string_view text) {
   return most;
 }
 
+// A day and a clock as languages other than English write them: the day's own blanks are not folded at
+// (ledger/text/locale.h).
+bool is_day_with_clock(std::string_view text) {
+  return text.find("\u00A0") != std::string_view::npos && std::count(text.begin(), text.end(), ' ') == 1;
+}
+
+bool of_days_with_clocks(const Rows& rows, std::size_t column) {
+  bool any = false;
+  for (const auto& row : rows) {
+    if (row[column].empty()) continue;
+    if (!is_day_with_clock(row[column])) return false;
+    any = true;
+  }
+  return any;
+}
+
 std::string padded(const std::string& text, std::size_t width, bool right) {
   const std::size_t used = display_width(text);
   const std::string blanks(width > used ? width - used : 0, ' ');
@@ -87,11 +103,16 @@ std::string table_text(const std::vector<TableColumn>& columns, const Rows& rows
     total_least += narrow + (i > 0 ? gap : 0);
   }
   if (total_least > width) return as_cards(columns, rows, width);
+  std::vector<bool> last(columns.size());
+  for (std::size_t i = 0; i < columns.size(); ++i) last[i] = of_days_with_clocks(rows, i);
   while (total > width) {
-    // The widest that can still give gives a column.
+    // The widest that can still give gives a column; those of days only when no other can.
+    const auto gives_before = [&](std::size_t one, std::size_t other) {
+      return last[one] != last[other] ? last[other] : widths[one] > widths[other];
+    };
     std::size_t giver = columns.size();
     for (std::size_t i = 0; i < columns.size(); ++i) {
-      if (widths[i] > least[i] && (giver == columns.size() || widths[i] > widths[giver])) giver = i;
+      if (widths[i] > least[i] && (giver == columns.size() || gives_before(i, giver))) giver = i;
     }
     --widths[giver];
     --total;

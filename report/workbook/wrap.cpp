@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "ledger/base/nonspacing.h"
 #include "ledger/base/utf8.h"
 
 namespace trayproof::workbook {
@@ -16,6 +17,7 @@ constexpr double room_of(char32_t c) {
   if (c >= U'0' && c <= U'9') return 1.06;
   if (c >= U'A' && c <= U'Z') return 1.2;
   if (c < 0x80) return 0.9;
+  if (is_nonspacing(c)) return 0;
   return c < 0x2E80 ? 1.1 : 2.0;
 }
 

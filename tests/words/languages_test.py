@@ -135,7 +135,8 @@ for tag in LANGUAGES:
     for month in range(1, 13):
         first = datetime.date(2027, month, 9)
         head = run("--language", tag, "gaps", "--from", first.isoformat(), "--to", first.isoformat()).stdout
-        shown = babel.dates.format_skeleton("yMMMd", first, locale=locale)
+        # With blanks that no line is broken at.
+        shown = babel.dates.format_skeleton("yMMMd", first, locale=locale).replace(" ", "\u00a0")
         assert f"{shown} 00:00" in head and f"{shown} 23:59" in head, (tag, shown, head[:300])
     half = babel.numbers.format_decimal(0.5, locale=locale)
     mixed = run("--language", tag, "mix", "--agent", "sodium-hypochlorite", "--stock-percent", "5.25", "--percent", "0.5", "--volume-l",

@@ -20,6 +20,7 @@ TEST_CASE("in English days and numbers are written as they are stored") {
     CHECK_EQ(day_here(day), "2026-10-14");
     CHECK_EQ(minute_here(morning), "2026-10-14 08:10");
     CHECK_EQ(time_here(morning), "2026-10-14T08:10:05+05:30");
+    CHECK_EQ(time_here(*parse_date_time("2026-10-14T08:10:05.25+05:30")), "2026-10-14T08:10:05.25+05:30");
     CHECK_EQ(written_here("2026-10-14"), "2026-10-14");
     CHECK_EQ(written_here("2026-10"), "2026-10");
     CHECK_EQ(amount_here(9000, 3), "9,000");
@@ -40,24 +41,24 @@ TEST_CASE("other languages have their decimal mark and the month as a word") {
     CHECK_EQ(number_here("7"), "7");
     CHECK_EQ(number_here("1.5e-7"), "1,5e-7");
     CHECK_EQ(number_here(0.125, 2), "0,13");
-    CHECK_EQ(day_here(day), "14 oct. 2026");
-    CHECK_EQ(minute_here(morning), "14 oct. 2026 08:10");
-    CHECK_EQ(time_here(morning), "14 oct. 2026 08:10:05 +05:30");
+    CHECK_EQ(day_here(day), "14\u00A0oct.\u00A02026");
+    CHECK_EQ(minute_here(morning), "14\u00A0oct.\u00A02026 08:10");
+    CHECK_EQ(time_here(morning), "14\u00A0oct.\u00A02026 08:10:05\u00A0+05:30");
   }
   {
     const Speaking here(Language::spanish);
     CHECK_EQ(number_here("31.5"), "31,5");
-    CHECK_EQ(minute_here(morning), "14 oct 2026 08:10");
+    CHECK_EQ(minute_here(morning), "14\u00A0oct\u00A02026 08:10");
   }
   {
     const Speaking here(Language::hindi);
     CHECK_EQ(number_here("31.5"), "31.5");
-    CHECK_EQ(minute_here(morning), "14 अक्तू॰ 2026 08:10");
+    CHECK_EQ(minute_here(morning), "14\u00A0अक्तू॰\u00A02026 08:10");
   }
   {
     const Speaking here(Language::swahili);
     CHECK_EQ(number_here("31.5"), "31.5");
-    CHECK_EQ(minute_here(morning), "14 Okt 2026 08:10");
+    CHECK_EQ(minute_here(morning), "14\u00A0Okt\u00A02026 08:10");
   }
 }
 
@@ -74,11 +75,11 @@ TEST_CASE("thousands of an amount are parted by what cannot be a decimal mark be
 
 TEST_CASE("a recorded text is written by language only where all of it is a day or a month or a time") {
   const Speaking here(Language::french);
-  CHECK_EQ(written_here("2026-10-14"), "14 oct. 2026");
-  CHECK_EQ(written_here("2026-10"), "oct. 2026");
-  CHECK_EQ(written_here("2026-10-14T08:10:05.25+05:30"), "14 oct. 2026 08:10:05,25 +05:30");
-  CHECK_EQ(written_here("2026-10-14T08:10:00Z"), "14 oct. 2026 08:10:00 +00:00");
-  CHECK_EQ(written_here("1901-01-01"), "1 janv. 1901");
+  CHECK_EQ(written_here("2026-10-14"), "14\u00A0oct.\u00A02026");
+  CHECK_EQ(written_here("2026-10"), "oct.\u00A02026");
+  CHECK_EQ(written_here("2026-10-14T08:10:05.25+05:30"), "14\u00A0oct.\u00A02026 08:10:05\u00A0+05:30");
+  CHECK_EQ(written_here("2026-10-14T08:10:00Z"), "14\u00A0oct.\u00A02026 08:10:00\u00A0+00:00");
+  CHECK_EQ(written_here("1901-01-01"), "1\u00A0janv.\u00A01901");
   for (const char* other :
        {"", "2026-13", "2026-02-30", "2026-10-14 08:10", "DA-1014-2", "not-done", "0.5", "20261014"})
     CHECK_EQ(written_here(other), other);
