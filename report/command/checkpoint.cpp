@@ -1,5 +1,6 @@
 #include "ledger/base/files.h"
 #include "ledger/log/note.h"
+#include "ledger/text/locale.h"
 #include "ledger/witness.h"
 #include "ledger/words/words.h"
 #include "report/asking/new_file.h"
@@ -48,13 +49,12 @@ Result<Signed> sign_or_take(Ledger& ledger, const CheckpointOptions& options) {
 
 Result<void> draw_card(const Context& context, const Facility& facility, const Signed& signed_state,
                        const std::string& file) {
-  const label::CheckpointCard card{
-      .note = signed_state.note,
-      .title = facility.title,
-      .origin = signed_state.state.origin,
-      .size = std::to_string(signed_state.state.head.size),
-      .root = hex(signed_state.state.head.root),
-      .drawn = format_date_time(facility.zone.local({context.clock.now().ms / 1000 * 1000}))};
+  const label::CheckpointCard card{.note = signed_state.note,
+                                   .title = facility.title,
+                                   .origin = signed_state.state.origin,
+                                   .size = std::to_string(signed_state.state.head.size),
+                                   .root = hex(signed_state.state.head.root),
+                                   .drawn = time_here(facility.zone.local({context.clock.now().ms / 1000 * 1000}))};
   TRY_LET(const auto picture, label::draw(card, *drawing_of(file)));
   return write_new_file(file, picture, FileMode::shared);
 }

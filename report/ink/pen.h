@@ -29,6 +29,14 @@ struct FontCloser {
 };
 using Font = std::unique_ptr<PangoFontDescription, FontCloser>;
 
+// A hyphen at the end of a line would become part of an id or a command that somebody copies.
+inline void never_hyphenate(PangoLayout* layout) {
+  PangoAttrList* const attributes = pango_attr_list_new();
+  pango_attr_list_insert(attributes, pango_attr_insert_hyphens_new(FALSE));
+  pango_layout_set_attributes(layout, attributes);
+  pango_attr_list_unref(attributes);
+}
+
 // The library's way to write: `bytes` is the Bytes that it is appended to.
 inline cairo_status_t append(void* bytes, const unsigned char* more, unsigned int count) {
   auto& out = *static_cast<Bytes*>(bytes);

@@ -16,12 +16,12 @@ void draw_badge(cairo_t* pen, const Badge& badge, const QrCode& code) {
   draw_code(pen, code, {margin, margin + 4, code_side});
   const double x = margin + code_side + 6;
   Column beside(pen, {x, margin, cell_width - x - margin});
-  beside.line(badge.facility, "sans 7", 0, 2);
-  beside.line(badge.name.empty() ? badge.person : badge.name, "sans bold 15", 6, 3);
-  beside.line(badge.person, "monospace 10", 2, 1);
-  beside.line(badge.roles, "sans 8", 2, 2);
+  beside.line(badge.facility, {"sans", 7}, 0, 2);
+  beside.line(badge.name.empty() ? badge.person : badge.name, {"sans bold", 15}, 6, 3);
+  beside.line(badge.person, {"monospace", 10}, 2, 1);
+  beside.line(badge.roles, {"sans", 8}, 2, 2);
   Column under(pen, {margin, cell_height - margin - 18, cell_width - 2 * margin});
-  under.line(say("label.badge-use"), "sans 6.5", 0, 2);
+  under.whole(say("label.badge-use"), {"sans", 6.5}, 0, 2);
 }
 
 Badge badge_of(const PersonHere& person, const std::string& facility) {

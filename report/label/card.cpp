@@ -29,15 +29,15 @@ void draw_card(cairo_t* pen, const CheckpointCard& card, const QrCode& code) {
   draw_code(pen, code, {margin, margin, code_side});
   constexpr double x = margin + code_side + 4;
   Column column(pen, {x, margin + 8, width - x - margin});
-  column.line(say("label.heading"), "sans 9", 0);
-  column.line(card.title, "sans bold 12", 1);
-  column.line(say("label.size", {{"size", card.size}}), "sans bold 12", 7);
-  column.line(say("label.drawn", {{"when", card.drawn}}), "sans 8", 1);
-  column.line(say("label.root"), "sans 8", 6);
-  for (std::size_t row = 0; row < 4; ++row) column.line(row_of(card.root, row), "monospace 9", 0);
-  column.line(say("label.ledger", {{"origin", card.origin}}), "sans 6", 5);
-  column.line(say("label.use"), "sans 6", 5);
-  column.line(say("label.use-check"), "sans 6", 1);
+  column.line(say("label.heading"), {"sans", 9}, 0);
+  column.line(card.title, {"sans bold", 12}, 1);
+  column.line(say("label.size", {{"size", card.size}}), {"sans bold", 12}, 7);
+  column.whole(say("label.drawn", {{"when", card.drawn}}), {"sans", 8}, 1, 1);
+  column.line(say("label.root"), {"sans", 8}, 6);
+  for (std::size_t row = 0; row < 4; ++row) column.line(row_of(card.root, row), {"monospace", 9}, 0);
+  column.line(say("label.ledger", {{"origin", card.origin}}), {"sans", 6}, 5);
+  column.whole(say("label.use"), {"sans", 6}, 5, 2);
+  column.whole(say("label.use-check"), {"sans", 6}, 1, 4);  // ends in a command that somebody copies
 }
 
 }  // namespace

@@ -16,7 +16,7 @@ struct CheckpointCard {
   std::string origin;  // the ledger's
   std::string size;    // number of events
   std::string root;    // 64 hex digits
-  std::string drawn;
+  std::string drawn;   // when, as people read it
 };
 
 // Text of a font that the machine has; glyphs are drawn into the picture, so that it looks the same everywhere.

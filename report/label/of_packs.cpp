@@ -142,7 +142,8 @@ Result<PackLabel> label_of(links::Links& tables, const sop::Editions& editions, 
   }
   out.set = making->title.empty() ? making->set : making->title + " (" + making->set + ")";
   out.made = say("label.pack-packed", {{"by", making->by}, {"when", when}});
-  out.details = joined_with_dots({making->wrap, making->lot.empty() ? say("label.pack-no-lot") : lot});
+  out.details =
+      joined_with_dots({std::string(spelled_here(making->wrap)), making->lot.empty() ? say("label.pack-no-lot") : lot});
   TRY_LET(const auto load, load_of(tables, pack));
   const sop::Edition* edition = editions.at({load ? load->end_ms : making->at_ms});
   const Keeps kept = edition == nullptr ? Keeps{} : keeps(edition->sop, making->wrap, load);

@@ -5,10 +5,6 @@
 namespace trayproof::paper {
 namespace {
 
-struct AttributesCloser {
-  void operator()(PangoAttrList* attributes) const { pango_attr_list_unref(attributes); }
-};
-
 // "6 3" as lengths.
 std::vector<double> lengths_of(std::string_view dashes) {
   std::vector<double> out;
@@ -44,10 +40,7 @@ Layout set(cairo_t* pen, std::string_view text, const Setting& setting) {
   pango_font_description_set_absolute_size(font.get(), setting.size * PANGO_SCALE);
   if (setting.weight == Weight::bold) pango_font_description_set_weight(font.get(), PANGO_WEIGHT_BOLD);
   pango_layout_set_font_description(layout.get(), font.get());
-  // A hyphen at the end of a line would become part of an id that somebody copies.
-  const std::unique_ptr<PangoAttrList, AttributesCloser> attributes(pango_attr_list_new());
-  pango_attr_list_insert(attributes.get(), pango_attr_insert_hyphens_new(FALSE));
-  pango_layout_set_attributes(layout.get(), attributes.get());
+  ink::never_hyphenate(layout.get());
   if (setting.width >= 0) {
     pango_layout_set_width(layout.get(), static_cast<int>(setting.width * PANGO_SCALE));
     pango_layout_set_wrap(layout.get(), PANGO_WRAP_WORD_CHAR);

@@ -2,8 +2,10 @@
 
   labels_test.py TRAYPROOF SOURCE_DIR
 
-What scans them: zbar (zbarimg). What computes the check digit of ISO/IEC 7064 MOD 11,10: python3-stdnum.
+What scans them: zbar (zbarimg). What reads them: pdftotext (poppler). What writes days: python3-babel. What computes the check digit of ISO/IEC 7064 MOD 11,10: python3-stdnum.
 """
+import datetime
+import html
 import itertools
 import json
 import os
@@ -13,9 +15,14 @@ import subprocess
 import sys
 import tempfile
 
+import babel
+import babel.dates
 from stdnum.iso7064 import mod_11_10
 
 TRAYPROOF, SOURCE = sys.argv[1:]
+sys.path.insert(0, f"{SOURCE}/tests/words")
+import renew  # noqa: E402
+
 folder = tempfile.mkdtemp()
 os.environ["TRAYPROOF_LEDGER"] = f"{folder}/month.trayproof"
 
@@ -34,6 +41,11 @@ def scanned(picture):
 
 def text_of(path):
     return subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, text=True, check=True).stdout
+
+
+def alike(text):
+    """Letters and signs alone: programs that read a PDF put blanks where a script has its marks."""
+    return re.sub(r"\s", "", text)
 
 
 def labels_on(path, page):
@@ -151,6 +163,78 @@ run("import", "curve", f"{SOURCE}/samples/facility/loggers/drum-autoclave-14-oct
 air = json.loads(run("--json", "gaps", "--rule", "strip-and-curve-disagree", status=None))["gaps"][0]["subject"]["id"]
 held = [pack for pack, held_by in loads.items() if held_by[-1] == air]
 assert held and {dated(pack) for pack in held} == {(False, False)}, (air, held)
+
+# In other languages, of every month: nothing that has to be read is cut off or stands on something else. A label of its own
+# is a page; the ends of the lines to write on are in its drawing.
+LANGUAGES = ("en", "es", "fr", "hi", "sw")
+English = dict(renew.english())
+
+
+def in_language(tag, key):
+    if tag == "en":
+        return English[key]
+    with open(f"{SOURCE}/ledger/words/languages/{tag}.po", encoding="utf-8") as file:
+        return renew.translations(file.read())[0][key, English[key]]
+
+
+def boxes(path):
+    """[(word, left, top, right, bottom)] of each page, in points."""
+    pages = subprocess.run(["pdftotext", "-bbox", path, "-"], capture_output=True, text=True, check=True).stdout.split("<page ")[1:]
+    return [[(html.unescape(found[4]), *(float(found[i]) for i in range(4))) for found in re.findall(
+        r'<word xMin="([-.\d]+)" yMin="([-.\d]+)" xMax="([-.\d]+)" yMax="([-.\d]+)">(.*?)</word>', page)] for page in pages]
+
+
+def rules(path):
+    """[(left, right, height)] of the lines to write on."""
+    with open(path) as file:
+        lines = re.findall(r'fill:none;stroke-width:0.6;.*? d="M ([\d.]+) ([\d.]+) L ([\d.]+) ([\d.]+) "', file.read())
+    return [(float(left), float(right), float(y)) for left, y, right, _ in lines]
+
+
+dated_packs = [f"P-month-{month:02}" for month in range(1, 13)]
+for pack in dated_packs:
+    run("record", "packed", f"pack={pack}", f"set={packed[one]['set']}", "wrap=wrapped", "indicator_lot=CI-4407", "--by", "processor-1")
+run("record", "load-started", "load=L-months", "method=steam-gravity", "equipment=autoclave-drum", f"packs={','.join(dated_packs)}", "--by", "ana")
+run("record", "load-ended", "load=L-months", "complete=true", "--by", "ana")
+for month, pack in enumerate(dated_packs, 1):
+    run("record", "pack-stored", f"pack={pack}", "place=shelf", f"use_by=2027-{month:02}-28", "--by", "ana")
+run("record", "packed", "pack=P-open", f"set={packed[one]['set']}", "wrap=wrapped", "--by", "processor-1")
+for tag in LANGUAGES:
+    path = f"{folder}/{tag}-months.pdf"
+    run("--language", tag, "label", *dated_packs, "P-open", "--single", "-o", path)
+    pages = boxes(path)
+    assert len(pages) == 13
+    caution = in_language(tag, "caution.pack")
+    if tag != "en":
+        caution += f" [English: {English['caution.pack']}]"
+    use_by, opened = in_language(tag, "label.pack-use-by"), in_language(tag, "label.pack-opened")
+    for month, words in enumerate(pages, 1):
+        said = " ".join(" ".join(word[0] for word in words).split())
+        assert "…" not in said, (tag, said)
+        assert alike(caution) in alike(said), (tag, said)
+        assert "wrapped" not in said or tag == "en", (tag, said)
+        if month <= 12:
+            day = datetime.date(2027, month, 28)
+            shown = day.isoformat() if tag == "en" else babel.dates.format_skeleton("yMMMd", day, locale=babel.Locale.parse(tag))
+            assert alike(f"{use_by} {shown}") in alike(said), (tag, shown, said)
+        # Inside the frame, and no word on another.
+        for word, left, top, right, bottom in words:
+            assert left > 3 and top > 3 and right < 95 / 25.4 * 72 - 3 and bottom < 54 / 25.4 * 72 - 3, (tag, month, word)
+        for (a, *one_box), (b, *other) in itertools.combinations(words, 2):
+            beside = one_box[2] <= other[0] + 0.1 or other[2] <= one_box[0] + 0.1
+            # Lines may overlap by what their letters never reach.
+            below = min(one_box[3], other[3]) - max(one_box[1], other[1]) < 0.4 * min(one_box[3] - one_box[1], other[3] - other[1])
+            assert beside or below, (tag, month, a, b)
+    # The day and the next name have room between them; a line to write on begins behind its name, and a day fits it.
+    for pack, words in ((dated_packs[3], pages[3]), ("P-open", pages[12])):
+        run("--language", tag, "label", pack, "--single", "-o", f"{folder}/{tag}-{pack}.svg")
+        drawn = rules(f"{folder}/{tag}-{pack}.svg")
+        assert len(drawn) == (1 if pack != "P-open" else 3), (tag, pack, drawn)
+        for left, right, y in drawn:
+            assert right - left >= 45, (tag, pack, left, right)
+            names = [word for word in words if word[2] < y <= word[4] + 2]
+            assert names, (tag, pack, y)
+            assert not [word for word in names if word[1] < right and word[3] > left], (tag, pack, y, names)
 
 # What cannot be.
 assert "P-none" in run("label", "P-none", "-o", f"{folder}/none.pdf", status=3)
