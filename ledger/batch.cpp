@@ -8,6 +8,7 @@
 #include "ledger/crypto/random.h"
 #include "ledger/log/chain.h"
 #include "ledger/sop/sop.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 
 namespace trayproof {
@@ -136,7 +137,7 @@ bool Batch::passes_clock(const events::Draft& draft, std::int64_t line) {
     if (span_of(at, precision).earliest.ms <= now.ms + allowance) return true;
     refuse({line, field,
             say("refused.future", {{"found", *event.text_at("at")},
-                                   {"now", format_recorded(now)},
+                                   {"now", time_here({now, at.offset_minutes})},
                                    {"allowed", json::plain(Value(writer_->clock_minutes))}})});
     return false;
   };

@@ -4,6 +4,7 @@
 #include "ledger/base/limits.h"
 #include "ledger/links/trace.h"
 #include "ledger/log/handed_on.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/asking/new_file.h"
 #include "report/cautions/cautions.h"
@@ -98,7 +99,7 @@ void print_checked(const Context& context, const evidence::Checked& checked) {
   context.line(say("command.check-head",
                    {{"kind", checked.subject_kind}, {"id", checked.subject_id}, {"facility", checked.facility}}));
   context.line(say("command.check-state",
-                   {{"size", std::to_string(checked.size)}, {"at", checked.as_known_at}, {"ledger", checked.ledger}}));
+                   {{"size", std::to_string(checked.size)}, {"at", written_here(checked.as_known_at)}, {"ledger", checked.ledger}}));
   context.line(say("command.check-counts", {{"entries", count_text(counts.entries)},
                                             {"proofs", count_text(counts.proofs)},
                                             {"signatures", count_text(counts.signatures)},

@@ -5,6 +5,7 @@
 #include "importer/judge_again.h"
 #include "importer/judging/placement.h"
 #include "ledger/base/number.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/command/import_verbs.h"
 #include "report/command/period.h"
@@ -180,7 +181,7 @@ void print_changed(const Context& context, const std::vector<const JudgedAgain*>
 
 void print_rejudged(const Context& context, const ImportRejudgeOptions& options, const importer::Rejudgement& done,
                     const Changes& changes, const Zone& zone) {
-  const std::string error = shortest(options.error_k);
+  const std::string error = number_here(shortest(options.error_k));
   context.line(say("curves.rejudged", {{"count", std::to_string(done.curves.size())},
                                        {"logger", options.logger},
                                        {"error", error},
