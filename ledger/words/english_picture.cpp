@@ -26,6 +26,8 @@ std::span<const Word> picture() {
       {"picture.temperature", "Temperature, °C"},
       {"picture.pressure", "Pressure, kPa absolute (in the file: {read})"},
       {"picture.as-read", "{unit}, {sense}, channel {channel}"},
+      {"picture.sense-absolute", "absolute"},
+      {"picture.sense-gauge", "gauge"},
       {"picture.lethality", "{name} gathered, {unit} at {reference} °C"},
       {"picture.least", "at least {value} {unit}"},
       {"picture.measured", "measured"},

@@ -62,6 +62,7 @@ constexpr PlaceOfWord places_of_words[] = {{"verdict", "workbook.word-"},
                                            {"standing", "word."},
                                            {"sort", "form.choice-"},
                                            {"because", "desk.because-"},
+                                           {"outcome", "desk.outcome-"},
                                            {"decimal", "word."},
                                            {"delimiter", "word."},
                                            {"order", "desk.word-"},
@@ -81,8 +82,7 @@ std::string_view place_of(std::string_view key, std::string_view place, std::ini
     const auto* const word = std::find_if(std::begin(places_of_words), std::end(places_of_words),
                                           [&](const PlaceOfWord& one) { return one.name == place; });
     if (word == std::end(places_of_words) || in == Language::english) return value;
-    const std::string_view here = spelled_as(value, word->first);
-    return here.empty() ? spelled_here(value) : here;
+    return spelled_here(value, word->first);
   }
   const std::size_t second = place.find('|', first + 1);
   CHECK(second != std::string_view::npos);
@@ -126,11 +126,18 @@ std::string listed(std::span<const std::string> names) {
 
 std::string_view spelled_here(std::string_view recorded) {
   if (language() == Language::english) return recorded;
-  for (const char* const among : {"desk.word-", "workbook.word-", "form.choice-", "word.", "thing.", "how."}) {
+  for (const char* const among :
+       {"desk.word-", "workbook.word-", "form.choice-", "word.", "thing.", "how.", "desk.because-", "desk.outcome-"}) {
     const std::string_view here = spelled_as(recorded, among);
     if (!here.empty()) return here;
   }
   return recorded;
+}
+
+std::string_view spelled_here(std::string_view recorded, std::string_view first) {
+  if (language() == Language::english) return recorded;
+  const std::string_view here = spelled_as(recorded, first);
+  return here.empty() ? spelled_here(recorded) : here;
 }
 
 bool has_word(std::string_view key) { return index().contains(key); }

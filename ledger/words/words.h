@@ -26,6 +26,8 @@ std::string say(std::string_view key, std::initializer_list<Fill> fills = {});
 // was read of a file) as the language that is spoken spells it; as it is recorded in English and where it has no other
 // spelling. `say` does so with what it is given for a place that holds such a word (`places_of_words`): {verdict}, {kind}.
 std::string_view spelled_here(std::string_view recorded);
+// The same, looked for first under the keys that begin so: a verdict and a tie may be called the same.
+std::string_view spelled_here(std::string_view recorded, std::string_view first);
 // Names one after the other: "a, b, c".
 std::string listed(std::span<const std::string> names);
 // Whether the catalogue holds `key`; for texts that are found by a computed key.

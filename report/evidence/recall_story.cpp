@@ -49,7 +49,7 @@ std::string RecallPart::about(const json::Value& subject) {
       for (const json::Value& one : member.value.items())
         values.push_back(one.is_text() ? one.text() : json::plain(one));
     }
-    items.push_back(member.name + " " + review::joined(values, ", "));
+    items.push_back(std::string(spelled_here(member.name)) + " " + review::joined(values, ", "));
   }
   return review::joined(items, "; ");
 }
@@ -99,7 +99,7 @@ void RecallPart::recall_lists(const recall::Answer& answer) {
   Table packs({say("pack.column-pack"), say("pack.column-set"), say("pack.column-load"), say("pack.column-standing"),
                say("pack.column-place"), say("pack.column-answered")});
   for (const recall::AffectedPack& one : answer.packs)
-    packs.row({one.pack, one.set.value_or(""), one.load.value_or(""), std::string(recall::name_of(one.standing)),
+    packs.row({one.pack, one.set.value_or(""), one.load.value_or(""), std::string(spelled_here(recall::name_of(one.standing), "word.")),
                one.place.value_or(""), answered("pack", one.pack)});
   put(packs.markup());
 }
@@ -112,7 +112,7 @@ Result<void> RecallPart::tell() {
   const gaps::Record& opened = *found->second.opened;
   put(element("h2", say(found->second.drill ? "pack.head-drill" : "pack.head-recall")));
   FactList facts;
-  facts.add("pack.fact-because", opened.text("because"));
+  facts.add("pack.fact-because", spelled_here(opened.text("because"), "desk.because-"));
   facts.add("pack.fact-about", about(recall::subject_of(answer.request, answer.zone)));
   facts.add("pack.fact-opened", telling_.stamp(opened.at.at));
   facts.add("pack.fact-state", say("pack.recall-state", {{"as_of", telling_.stamp(answer.as_of)},

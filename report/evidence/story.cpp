@@ -80,7 +80,7 @@ class Story {
     for (const workbook::LoadRow& row : review::load_rows(here)) {
       if (row.load != load.id) continue;
       FactList facts;
-      facts.add("pack.fact-method", row.method);
+      facts.add("pack.fact-method", spelled_here(row.method));
       facts.add("pack.fact-machine", row.equipment);
       facts.add("pack.fact-cycle", row.cycle);
       if (row.started) facts.add("pack.fact-started", telling_.stamp(*row.started));
@@ -213,7 +213,7 @@ class Story {
     if (pack == nullptr) return {};
     FactList facts;
     facts.add("pack.fact-set", pack->set);
-    facts.add("pack.fact-wrap", pack->wrap);
+    facts.add("pack.fact-wrap", spelled_here(pack->wrap));
     facts.add("pack.fact-soaked", review::soaked_in(*pack));
     facts.add("pack.fact-used", uses_of(*pack, nullptr));
     put(facts.markup());

@@ -3,6 +3,7 @@
 #include "ledger/links/standing_event.h"
 #include "ledger/links/trace.h"
 #include "ledger/people/stolen.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::evidence {
@@ -16,7 +17,7 @@ Result<std::string> Telling::sentence(std::int64_t seq) const {
   std::string says = links::sentence_of(material.ledger, entry.kind, entry.fields);
   if (const people::KnownKey* key = people::stolen_for(keys, entry.fields)) {
     says += " " + say("trace.key-stolen",
-                      {{"since", key->retired->since_text}, {"seq", std::to_string(key->retired->told)}});
+                      {{"since", written_here(key->retired->since_text)}, {"seq", std::to_string(key->retired->told)}});
   }
   return says;
 }

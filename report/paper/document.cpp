@@ -16,6 +16,7 @@ constexpr double margin = 40;
 constexpr double foot_room = 34;
 constexpr double body = 9;
 constexpr double small = 7.5;
+constexpr double smallest = 5.5;
 constexpr double cell_pad = 3;
 
 class Pages {
@@ -68,8 +69,11 @@ class Pages {
     const std::string number = say("paper.page", {{"page", std::to_string(page_)}, {"pages", std::to_string(total_)}});
     const Layout right = set(pen_, number, {.size = small});
     show(pen_, right.get(), width_ - margin - width_of(right.get()), at + 3);
-    show(pen_, set(pen_, document_.foot, {.size = small, .width = inner() - width_of(right.get()) - 20}).get(), margin,
-         at + 3);
+    // On one line: smaller where a language needs more room.
+    const double room = inner() - width_of(right.get()) - 20;
+    const double natural = width_of(set(pen_, document_.foot, {.size = small}).get());
+    const double size = std::clamp(small * room / natural, smallest, small);
+    show(pen_, set(pen_, document_.foot, {.size = size, .width = room}).get(), margin, at + 3);
   }
 
   void rule(double y, double width) {

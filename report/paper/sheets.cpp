@@ -25,7 +25,11 @@ std::string number(const std::optional<double>& value, std::string_view unit) {
 
 std::string word(std::string_view machine_word) {
   const std::string key = "workbook.word-" + std::string(machine_word);
-  return has_word(key) ? say(key) : std::string(machine_word);
+  return has_word(key) ? say(key) : std::string(spelled_here(machine_word, "form.choice-"));
+}
+
+std::string word(std::string_view machine_word, std::string_view first) {
+  return std::string(spelled_here(machine_word, first));
 }
 
 std::string head(std::string_view key) { return say("workbook.head-" + std::string(key)); }
@@ -189,7 +193,7 @@ Result<Document> recall_sheet(const Facts& facts, const std::string& recall, con
   Document out = blank(facts, say("paper.recall", {{"recall", recall}}));
   if (row->drill) out.mark = say("workbook.drill");
   out.parts.emplace_back(
-      Lines{{{head("because"), word(row->because)},
+      Lines{{{head("because"), word(row->because, "desk.because-")},
              {head("subject"), row->subject},
              {head("opened"), stamp(facts, row->opened)},
              {head("as-of"), stamp(facts, row->as_of)},
@@ -205,7 +209,7 @@ Result<Document> recall_sheet(const Facts& facts, const std::string& recall, con
   const auto answer_for = [&](const std::string& id) {
     std::string last;
     for (const auto& [of, outcome] : answered) {
-      if (of == id) last = word(outcome);
+      if (of == id) last = word(outcome, "desk.outcome-");
     }
     return last;
   };
@@ -224,7 +228,7 @@ Result<Document> recall_sheet(const Facts& facts, const std::string& recall, con
               {0.14, 0.14, 0.14, 0.14, 0.14, 0.18, 0.12},
               {}};
   for (const json::Value& one : packs->items())
-    fetch.rows.push_back({field(one, "pack"), field(one, "set"), field(one, "load"), word(field(one, "standing")),
+    fetch.rows.push_back({field(one, "pack"), field(one, "set"), field(one, "load"), word(field(one, "standing"), "word."),
                           field(one, "place"), answer_for(field(one, "pack")), ""});
   out.parts.emplace_back(std::move(fetch));
   out.parts.emplace_back(Heading{say("paper.people-reached")});

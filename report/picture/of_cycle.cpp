@@ -79,6 +79,11 @@ std::vector<std::string> lines_of(const importer::Cycle& cycle, const std::optio
   return lines;
 }
 
+std::string sense_in_words(std::string_view sense) {
+  const std::string key = "picture.sense-" + std::string(sense);
+  return has_word(key) ? say(key) : std::string(sense);
+}
+
 // The unit and the sense in which the file gives its pressure.
 std::string pressure_as_read(const importer::Import& import) {
   std::string unit;
@@ -87,7 +92,7 @@ std::string pressure_as_read(const importer::Import& import) {
   }
   const auto sense = import.reading.text_at("pressure").value_or("");
   return say("picture.as-read", {{"unit", unit.empty() ? say("picture.no-unit") : unit},
-                                 {"sense", sense.empty() ? say("picture.none") : std::string(sense)},
+                                 {"sense", sense.empty() ? say("picture.none") : sense_in_words(sense)},
                                  {"channel", import.pressure}});
 }
 

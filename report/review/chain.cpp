@@ -17,8 +17,8 @@ std::string minutes_text(double minutes, std::string_view key) {
 
 // "inside pass"; a strip whose place is not recorded is named by its result alone.
 std::string strip_text(const gaps::Indicator& strip) {
-  const std::string where(strip.record->text("where"));
-  const std::string result = strip.result.empty() ? say("review.no-result") : strip.result;
+  const std::string where(spelled_here(strip.record->text("where")));
+  const std::string result = strip.result.empty() ? say("review.no-result") : std::string(spelled_here(strip.result));
   return where.empty() ? result : where + " " + result;
 }
 

@@ -14,6 +14,19 @@ std::string label_of(const JudgingEdition& edition) {
   return edition.seq == 0 ? label + say("review.what-if-mark") : label;
 }
 
+// Signs of the SI as they are.
+std::string unit_of(const sop::Key& key) {
+  constexpr std::pair<std::string_view, std::string_view> words[] = {{"% of percent; below 1: the fraction",
+                                                                      "review.unit-tolerance"},
+                                                                     {"months", "review.unit-months"},
+                                                                     {"loads", "review.unit-loads"},
+                                                                     {"events", "review.unit-events"}};
+  for (const auto& [unit, word] : words) {
+    if (unit == key.unit) return say(word);
+  }
+  return std::string(key.unit);
+}
+
 bool is_of_list(std::string_view table) {
   const auto tables = sop::tables();
   const auto found =
@@ -103,7 +116,7 @@ Result<void> counts_from_elsewhere(const Material& material, std::vector<workboo
             counted_by(material.tables, "SELECT count(*) FROM procedure_done WHERE at_ms BETWEEN ? AND ?", span));
     const auto number = static_cast<std::int64_t>(counted.number("number").value_or(0));
     rows.push_back({say("review.counted",
-                        {{"what", what}, {"from", material.day(*span.from)}, {"until", material.day(*span.until)}}),
+                        {{"what", spelled_here(what)}, {"from", material.day(*span.from)}, {"until", material.day(*span.until)}}),
                     say("review.counted-why", {{"number", std::to_string(number)},
                                                {"here", std::to_string(here)},
                                                {"seq", std::to_string(counted.seq)}})});
@@ -156,8 +169,8 @@ std::vector<workbook::LimitRow> limit_rows(const Material& material) {
         value = say("review.by-default", {{"value", *fallback}});
       }
       if (value.empty()) return;
-      rows.push_back({label_of(edition), sop::full_name(key, element), value, std::string(key.unit),
-                      std::string(readers_of(sop::full_name(key)))});
+      rows.push_back({label_of(edition), sop::full_name(key, element), value, unit_of(key),
+                      readers_of(sop::full_name(key))});
     });
   }
   return rows;

@@ -98,7 +98,7 @@ std::string shown(const Material& material, const json::Value& value) {
   if (value.is_bool()) return say(value.boolean() ? "workbook.word-yes" : "workbook.word-no");
   if (value.is_text()) {
     const auto time = parse_date_time(value.text());
-    return time ? material.stamp(time->instant) : written_here(value.text());
+    return time ? material.stamp(time->instant) : written_here(spelled_here(value.text()));
   }
   return {};
 }

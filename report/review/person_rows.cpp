@@ -60,7 +60,7 @@ std::string roles_of(const Material& material, const std::string& person, Instan
   }
   if (enrolled == nullptr) return say("review.not-enrolled");
   std::vector<std::string> roles;
-  for (const std::string_view role : enrolled->texts("roles")) roles.emplace_back(role);
+  for (const std::string_view role : enrolled->texts("roles")) roles.emplace_back(spelled_here(role));
   return joined(roles, ", ");
 }
 
@@ -80,15 +80,15 @@ std::vector<workbook::PersonRow> person_rows(const Material& material) {
     for (const gaps::Record& left : material.facts.of("person-left")) {
       if (left.text("person") == who.first) row.left = left.at.at;
     }
-    std::map<std::string, bool> days;  // whether all that was done on it was done in date
+    std::map<std::int64_t, bool> days;  // whether all that was done on it was done in date
     for (const gaps::Record* one : records) {
       const bool good = competence.in_date(who, one->at) != nullptr;
-      const auto [day, added] = days.emplace(material.day(one->at.at), good);
+      const auto [day, added] = days.emplace(days_since_epoch(material.facts.day(one->at.at)), good);
       day->second = day->second && good;
     }
     row.days = static_cast<std::int64_t>(days.size());
     for (const auto& [day, good] : days) {
-      if (!good) row.without_on.push_back(day);
+      if (!good) row.without_on.push_back(day_here(date_of_days(day)));
     }
     row.days_without = static_cast<std::int64_t>(row.without_on.size());
     if (const gaps::Record* holds = competence.in_date(who, records.back()->at))

@@ -28,7 +28,7 @@ std::string state_of(const Material& material, std::string_view key) {
     if (retired.text("public") != key) continue;
     const auto since = retired.time("since");
     return say("review.key-retired",
-               {{"day", material.day(since ? since->at : retired.at.at)}, {"cause", retired.text("cause")}});
+               {{"day", material.day(since ? since->at : retired.at.at)}, {"cause", spelled_here(retired.text("cause"), "review.cause-")}});
   }
   return say("review.key-in-use");
 }

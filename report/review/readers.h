@@ -2,11 +2,12 @@
 // test compares.
 #pragma once
 
+#include <string>
 #include <string_view>
 
 namespace trayproof::review {
 
 // `name` as sop::full_name gives it without an element: "steam.program.band_k". Empty: nothing reads it.
-std::string_view readers_of(std::string_view name);
+std::string readers_of(std::string_view name);
 
 }  // namespace trayproof::review

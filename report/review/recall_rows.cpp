@@ -21,7 +21,7 @@ std::string subject_text(const json::Value& subject) {
       for (const json::Value& one : member.value.items())
         value += (value.empty() ? "" : ", ") + (one.is_text() ? one.text() : json::plain(one));
     }
-    out += (out.empty() ? "" : ", ") + member.name + " " + value;
+    out += (out.empty() ? "" : ", ") + std::string(spelled_here(member.name)) + " " + value;
   }
   return out;
 }

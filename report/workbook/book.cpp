@@ -264,7 +264,7 @@ struct Book::Inner {
     worksheet_set_landscape(sheet);
     worksheet_set_paper(sheet, 9);  // A4
     if (grid.print.percent == 0)
-      worksheet_fit_to_pages(sheet, 1, 0);
+      worksheet_fit_to_pages(sheet, 1, grid.print.one_page ? 1 : 0);
     else
       worksheet_set_print_scale(sheet, static_cast<std::uint16_t>(grid.print.percent));
     worksheet_set_margins(sheet, 0.4, 0.4, 0.5, 0.7);

@@ -55,6 +55,7 @@ double picture_row_points(double height_units);
 // How a sheet goes on paper: as wide as one page; or at a fixed scale, so that pages end where they are told to.
 struct Print {
   int percent = 0;                    // 0: as wide as one page
+  bool one_page = false;              // and no higher
   std::vector<std::size_t> pages_at;  // rows of the grid that begin a page; charts begin pages by themselves
 };
 

@@ -20,7 +20,7 @@ Cell state_cell(const GapRow& row, Phrases& phrases) {
 }
 
 void lay_out(const GapRow& row, const Places& places, Phrases& phrases, Row& cells) {
-  put(cells, phrases.worded_cell(row.severity), borrowed(row.rule), borrowed(row.subject_kind),
+  put(cells, phrases.worded_cell(row.severity), borrowed(row.rule), text(std::string(spelled_here(row.subject_kind, "thing."))),
       subject_cell(row, places), phrases.or_not_recorded(time(row.at)), borrowed(row.found), borrowed(row.limit),
       borrowed(row.says), borrowed(row.closes), text(listed_seqs(row.seqs)), text(std::to_string(row.first_seen)),
       whole(row.days_open), state_cell(row, phrases));

@@ -34,7 +34,7 @@ Cell or_not_recorded(Cell value) {
 
 std::string worded(std::string_view word) {
   const std::string key = "workbook.word-" + std::string(word);
-  return has_word(key) ? say(key) : std::string(word);
+  return has_word(key) ? say(key) : std::string(spelled_here(word, "form.choice-"));
 }
 
 Cell worded_cell(std::string_view word) {

@@ -27,7 +27,8 @@ Grid grid_of(std::string_view key, std::initializer_list<Heading> headings);
 // The text, or "not recorded" for an empty one.
 Cell or_not_recorded(const std::string& value);
 Cell or_not_recorded(Cell value);
-// A machine word as people read it ("not-reached" as "not reached") where the catalogue has `workbook.word-<word>`.
+// A machine word as people read it ("not-reached" as "not reached") where the catalogue has `workbook.word-<word>`, else
+// as the language that is spoken spells it.
 std::string worded(std::string_view word);
 Cell worded_cell(std::string_view word);
 // One a line, cut with "and n more" where a cell ends.

@@ -25,7 +25,7 @@ Grid recalls_grid(const Facts& facts) {
     const Cell sort = row.drill ? Cell(Text{say("workbook.drill"), Look::strong}) : text(say("workbook.recall"));
     const Cell closed = row.closed ? Cell(*row.closed) : Cell(Text{say("workbook.open"), Look::strong});
     const std::string conclusion = row.conclusion.empty() && !row.closed ? say("workbook.open") : row.conclusion;
-    grid.rows.push_back({text(row.recall), sort, text(worded(row.because)), text(row.subject),
+    grid.rows.push_back({text(row.recall), sort, text(std::string(spelled_here(row.because, "desk.because-"))), text(row.subject),
                          or_not_recorded(time(row.opened)), or_not_recorded(time(row.as_of)),
                          text(std::to_string(row.known_at)), whole(row.loads), whole(row.packs), whole(row.to_fetch),
                          whole(row.procedures), whole(row.patients), whole(row.patients_unknown), closed,

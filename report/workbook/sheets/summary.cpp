@@ -1,3 +1,4 @@
+#include "ledger/text/locale.h"
 #include "ledger/words/language.h"
 #include "ledger/words/words.h"
 #include "report/workbook/sheets/layout.h"
@@ -11,7 +12,7 @@ std::string share(const MeasureRow& row) {
   if (judged <= 0) return say("workbook.nothing-judged");
   // Tenths of a per cent, rounded half up, in whole numbers.
   const std::int64_t tenths = (row.count * 2000 + judged) / (2 * judged);
-  return say("workbook.share", {{"percent", std::to_string(tenths / 10) + "." + std::to_string(tenths % 10)},
+  return say("workbook.share", {{"percent", number_here(std::to_string(tenths / 10) + "." + std::to_string(tenths % 10))},
                                 {"judged", std::to_string(judged)}});
 }
 
@@ -70,7 +71,10 @@ Grid cover_grid(const Facts& facts, const std::vector<Sheet>& contents) {
   for (const char* key : {"workbook.says-not-checked", "workbook.says-evidence", "workbook.says-complete"}) {
     lines.push({text(say(key))});
   }
-  if (const std::string notice = unreviewed_notice(); !notice.empty()) lines.push({text(notice)});
+  if (const std::string notice = unreviewed_notice(); !notice.empty()) {
+    lines.push({text(notice)});
+    lines.grid.print.one_page = true;  // not on a page of its own
+  }
   return std::move(lines.grid);
 }
 
@@ -94,7 +98,7 @@ Grid summary_grid(const Facts& facts, FigureSheet& figures) {
                                                              {"unknown", std::to_string(row.patients_unknown)},
                                                              {"fetch", std::to_string(row.to_fetch)}});
     const std::string state = say(row.closed ? "workbook.closed" : "workbook.open");
-    lines.push({text(name), text(state), text(worded(row.because) + ", " + row.subject + ": " + reached)});
+    lines.push({text(name), text(state), text(std::string(spelled_here(row.because, "desk.because-")) + ", " + row.subject + ": " + reached)});
   }
   lines.grid.charts = std::move(figures.charts);
   lines.grid.figures = figures.grid.name;

@@ -87,6 +87,25 @@ cases = {line["id"] for line in [one["subject"] for one in gaps if one["subject"
 assert "PR-0049" in text and all(case in text for case in cases)
 assert "1 October" not in text and "2026-10-01" in text
 
+# In other languages: what the record names by one word is said in theirs, the curve's words as the sheet's own, and what
+# stands below each page still takes one line.
+program = re.search(r"trayproof \d\S*", text)[0]
+recorded = re.compile(r"(?<![\w-])(?:steam-gravity|not-reached|cannot-tell|biological-positive|inside pass|outside pass|absolute, )(?![\w-])")
+standings = re.compile(r"\b(?:used|opened|withdrawn|reprocessed|issued|shelf|held|handled)\b")
+for tag in ("es", "fr", "hi", "sw"):
+    for name, arguments in (("case", ("PR-0049",)), ("load", (air,)), ("recall", ("RC-1",)),
+                            ("register", ("--from", "2026-10-01", "--to", "2026-10-31"))):
+        path = f"{folder}/{tag}-{name}.pdf"
+        run("--language", tag, "report", *arguments, "-o", path)
+        text = text_of(path)
+        foots = [line for line in text.splitlines() if "Invented unit ·" in line]
+        assert len(foots) == int(pages_of(path)["Pages"]), (tag, name)
+        assert all(program in line for line in foots), (tag, name, foots)
+        assert not recorded.search(text), (tag, name, recorded.search(text)[0])
+        if name == "recall":
+            told = [line for line in text.splitlines() if re.search(r"PK-\d", line)]
+            assert told and not any(standings.search(line) for line in told), (tag, [line for line in told if standings.search(line)])
+
 # What cannot be asked.
 run("report", "PR-0049", "-o", f"{folder}/case.pdf", status=3)            # never over a file
 run("report", "PR-0049", "-o", f"{folder}/case.xlsx", status=2)           # a sheet is paper
