@@ -119,7 +119,10 @@ Result<Appended> Ledger::append(std::vector<GivenEvent> events, const AppendOpti
 std::vector<Result<Appended>> Ledger::append_together(std::span<const Appending> all) {
   const auto each_alone = [&] {
     std::vector<Result<Appended>> outcomes;
-    for (const Appending& one : all) outcomes.push_back(append(one.events, one.options));
+    for (const Appending& one : all) {
+      const Speaking speaking(one.spoken);
+      outcomes.push_back(append(one.events, one.options));
+    }
     return outcomes;
   };
   if (all.size() < 2) return each_alone();

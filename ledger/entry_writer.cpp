@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "ledger/words/language.h"
+
 namespace trayproof {
 namespace {
 
@@ -12,7 +14,7 @@ constexpr std::size_t chunks_ahead = 32;  // so that who writes is not kept from
 
 EntryWriter::EntryWriter(store::LedgerFile& file, const people::KeyFile& keys, EntryMaker maker, Thread thread)
     : file_(file), keys_(keys), maker_(std::move(maker)), threaded_(thread == Thread::own) {
-  if (threaded_) thread_ = std::thread([this] { run(); });
+  if (threaded_) thread_ = std::thread(handed_over([this] { run(); }));
 }
 
 EntryWriter::~EntryWriter() {

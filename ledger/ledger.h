@@ -28,6 +28,7 @@
 #include "ledger/sop/sop.h"
 #include "ledger/store/ledger_file.h"
 #include "ledger/text/json.h"
+#include "ledger/words/language.h"
 
 namespace trayproof {
 
@@ -74,6 +75,7 @@ struct GivenEvent {
 struct Appending {
   std::vector<GivenEvent> events;
   AppendOptions options;
+  Language spoken = language();  // its refusals are said in what whoever asks speaks, whoever appends it
 };
 
 struct Appended {
@@ -99,8 +101,8 @@ class Ledger {
   // that cannot be written.
   static Result<Ledger> open(const std::string& path, Clock& clock, store::Access access = store::Access::write,
                              Drives drives = Drives::own);
-  // A file whose keys stand elsewhere: a copy of a ledger under another name. Without keys for reading only; persons sign
-  // in from `keys_path`.
+  // A file whose keys stand elsewhere: a copy of a ledger under another name. Without keys for reading only; persons
+  // sign in from `keys_path`.
   static Result<Ledger> open_with(const std::string& path, std::optional<people::KeyFile> keys, Clock& clock,
                                   store::Access access, const std::string& keys_path = {});
 
@@ -161,8 +163,8 @@ class Ledger {
   // The patient's number behind a pseudonym; nothing when it was erased. Needs the key file.
   Result<std::optional<std::string>> patient_number(std::string_view pseudonym) const;
 
-  // The pseudonym (hex) of a patient's number, blanks around it cut; nothing when no such patient is known. Needs the key
-  // file.
+  // The pseudonym (hex) of a patient's number, blanks around it cut; nothing when no such patient is known. Needs the
+  // key file.
   Result<std::optional<std::string>> pseudonym_of(std::string_view number) const;
 
   // Attachments are kept whole, by the SHA-256 of their bytes. True: it was not there before.

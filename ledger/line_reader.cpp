@@ -6,6 +6,7 @@
 #include "ledger/content.h"
 #include "ledger/named_patients.h"
 #include "ledger/text/json_fault.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
 namespace trayproof {
@@ -102,7 +103,7 @@ void each_line(std::string_view text, const std::function<void(std::int64_t, std
 
 LineReader::LineReader(std::string_view text, ReadingRules rules) : rules_(std::move(rules)) {
   each_line(text, [this](std::int64_t number, std::string_view line) { lines_.emplace_back(number, line); });
-  thread_ = std::thread([this] { run(); });
+  thread_ = std::thread(handed_over([this] { run(); }));
 }
 
 LineReader::~LineReader() {

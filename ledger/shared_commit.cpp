@@ -27,7 +27,8 @@ Result<Appended> SharedCommit::append(std::vector<GivenEvent> events, const Appe
 }
 
 void SharedCommit::alone(const std::function<void(Ledger&)>& work) {
-  Waiting mine{.what = {}, .outcome = {}, .alone = &work};
+  const std::function<void(Ledger&)> handed = handed_over(std::cref(work));
+  Waiting mine{.what = {}, .outcome = {}, .alone = &handed};
   wait_for(mine);
 }
 

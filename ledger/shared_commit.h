@@ -1,6 +1,6 @@
 // Many recorders, one writer: what waits is appended in one commit, so that many share one wait for the disk. Each is
-// told when its own events are on the disk, and is refused alone. From any thread; the ledger is nobody else's
-// meanwhile.
+// told when its own events are on the disk, and is refused alone, in its own language. From any thread; the ledger is
+// nobody else's meanwhile.
 #pragma once
 
 #include <condition_variable>

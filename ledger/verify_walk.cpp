@@ -9,6 +9,7 @@
 #include "ledger/log/chain.h"
 #include "ledger/verify_file.h"
 #include "ledger/verify_trust.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
 namespace trayproof {
@@ -181,7 +182,7 @@ Result<void> Walk::read_ranges(std::int64_t until) {
   }
   std::vector<std::thread> threads;
   for (std::size_t i = 1; i < ranges.size(); ++i) {
-    threads.emplace_back([this, &ranges, &turns, i] { read_on_this_thread(ranges[i], turns); });
+    threads.emplace_back(handed_over([this, &ranges, &turns, i] { read_on_this_thread(ranges[i], turns); }));
   }
   read_on_this_thread(ranges[0], turns);
   for (std::thread& one : threads) one.join();

@@ -4,6 +4,7 @@
 
 #include "ledger/links/resolve.h"
 #include "ledger/links/schema.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::links {
@@ -52,7 +53,7 @@ Result<void> Derivation::take_in(std::int64_t from, std::int64_t until) {
                          return {};
                        }));
       const auto policy = portion.size() < entries_at_once / 4 ? std::launch::deferred : std::launch::async;
-      next = std::async(policy, [raw = std::move(portion)] { return parse_all(raw); });
+      next = std::async(policy, handed_over([raw = std::move(portion)] { return parse_all(raw); }));
     }
     if (parsing.valid()) {
       TRY_LET(auto entries, parsing.get());

@@ -5,6 +5,7 @@
 
 #include "ledger/base/limits.h"
 #include "ledger/store/deflate.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::store {
@@ -29,8 +30,8 @@ Result<void> AttachmentMaker::feed(ByteView bytes) {
 
 Result<void> AttachmentMaker::deflate_part() {
   if (at_work_.size() >= threads()) TRY(take_oldest());
-  at_work_.push_back(
-      std::async(std::launch::async, [part = std::move(part_)]() -> Result<Bytes> { return deflated(part); }));
+  at_work_.push_back(std::async(std::launch::async,
+                                handed_over([part = std::move(part_)]() -> Result<Bytes> { return deflated(part); })));
   part_ = Bytes();
   part_.reserve(limits::attachment_part_bytes);
   return {};

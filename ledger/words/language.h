@@ -6,10 +6,12 @@
 // English beside them. How it writes numbers and days stands in ledger/text/locale.h.
 #pragma once
 
+#include <cstddef>
 #include <optional>
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 
 namespace trayproof {
 
@@ -21,6 +23,8 @@ enum class Language {
   swahili,
   mirrored,  // English read from right to left: shows where a page forgets that direction; for tests
 };
+
+inline constexpr std::size_t languages_count = static_cast<std::size_t>(Language::mirrored) + 1;
 
 struct LanguageFacts {
   Language language;
@@ -53,6 +57,15 @@ class Speaking {
  private:
   std::optional<Language> before_;
 };
+
+// Work for another thread, which there too says its texts in the language of the thread that hands it over.
+template <typename Work>
+auto handed_over(Work work) {
+  return [spoken = language(), work = std::move(work)](auto&&... given) mutable -> decltype(auto) {
+    const Speaking speaking(spoken);
+    return work(std::forward<decltype(given)>(given)...);
+  };
+}
 
 // The sentence that a translation is not reviewed, in it and in English; empty in English and in reviewed ones.
 std::string unreviewed_notice();

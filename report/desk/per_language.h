@@ -27,7 +27,7 @@ class PerLanguage {
     Made made;
   };
   Made (*make_)();
-  std::array<Place, static_cast<std::size_t>(Language::mirrored) + 1> places_;  // the last of the enumeration
+  std::array<Place, languages_count> places_;
 };
 
 }  // namespace trayproof::desk

@@ -2,8 +2,10 @@
 #include "ledger/shared_commit.h"
 
 #include <atomic>
+#include <optional>
 #include <set>
 
+#include "ledger/words/language.h"
 #include "tests/support/test.h"
 #include "tests/support/ward_ledger.h"
 
@@ -69,6 +71,46 @@ TEST_CASE("a refusal in a shared commit touches only its own append") {
   CHECK_EQ(outcomes[3].value().taken, 1);
   CHECK_EQ(ward.size(), first_seq + 1);
   CHECK(problems(ward.ledger()).empty());
+}
+
+TEST_CASE("each is refused in their own language by whichever thread appends for them") {
+  WardLedger ward;
+  const std::string bad = R"({"kind":"packed","by":"ana"})";
+  const auto whys = [](const Result<Appended>& done) {
+    std::vector<std::string> out;
+    REQUIRE(done.ok());
+    for (const events::Refusal& one : done.value().refusals) out.push_back(one.why);
+    REQUIRE(!out.empty());
+    return out;
+  };
+  const auto ask = [&](Language spoken, const auto& work) {
+    const Speaking speaking(spoken);
+    return work();
+  };
+  using enum Language;
+  const auto direct = [&] { return whys(ward.ledger().append(appending({bad}).events, {})); };
+  const auto in_english = ask(english, direct);
+  const auto in_french = ask(french, direct);
+  CHECK(in_english != in_french);
+  {
+    // What was given as lines is read on a thread of its own.
+    const auto as_lines = [&] { return whys(ward.ledger().append_lines(bad, {})); };
+    CHECK(ask(french, as_lines) == in_french);
+    SharedCommit shared(ward.ledger());
+    const auto by_another = [&] { return whys(shared.append(appending({bad}).events, {})); };
+    CHECK(ask(french, by_another) == in_french);
+    CHECK(ask(english, by_another) == in_english);
+    std::optional<Language> spoken;
+    ask(hindi, [&] { shared.alone([&](Ledger&) { spoken = language(); }); });
+    CHECK(spoken == hindi);
+  }
+  // Of those that come together, each in their own.
+  const auto from = [&](Language spoken) { return ask(spoken, [&] { return appending({bad}); }); };
+  const std::vector<Appending> all = {from(french), from(english)};
+  const auto outcomes = ward.ledger().append_together(all);
+  REQUIRE_EQ(outcomes.size(), 2);
+  CHECK(whys(outcomes[0]) == in_french);
+  CHECK(whys(outcomes[1]) == in_english);
 }
 
 TEST_CASE("recorders on many threads lose nothing and double nothing") {

@@ -59,7 +59,8 @@ TEST_CASE("every place of a text gets a value where the text is said") {
       for (std::sregex_iterator one(call.begin(), call.end(), place); one != end; ++one) given.insert((*one)[1]);
       const auto line = static_cast<std::size_t>(std::count(code.begin(), code.begin() + found->position(0), '\n')) + 1;
       for (const std::string& name : places_of(words_of(key))) {
-        if (!given.contains(name)) wrong.add(file.path, line, "say(\"" + key + "\"): nothing is given for {" + name + "}");
+        if (!given.contains(name))
+          wrong.add(file.path, line, "say(\"" + key + "\"): nothing is given for {" + name + "}");
       }
       ++calls;
     }
@@ -68,3 +69,21 @@ TEST_CASE("every place of a text gets a value where the text is said") {
   CHECK_MESSAGE(wrong.none(), wrong.text());
 }
 
+TEST_CASE("what another thread does is said in the language of whoever hands it over") {
+  const std::regex begins(R"re(std::(thread|async)\()re");
+  Violations wrong;
+  int begun = 0;
+  for (const File& file : product()) {
+    if (!file.is_code()) continue;
+    const std::string code = joined(file);
+    for (std::sregex_iterator found(code.begin(), code.end(), begins), end; found != end; ++found) {
+      const auto open = static_cast<std::size_t>(found->position(0) + found->length(0)) - 1;
+      const std::string call = code.substr(open, end_of_call(code, open) - open + 1);
+      const auto line = static_cast<std::size_t>(std::count(code.begin(), code.begin() + found->position(0), '\n')) + 1;
+      if (call.find("handed_over(") == std::string::npos) wrong.add(file.path, line, "a thread without handed_over");
+      ++begun;
+    }
+  }
+  CHECK(begun >= 4);
+  CHECK_MESSAGE(wrong.none(), wrong.text());
+}

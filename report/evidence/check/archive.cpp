@@ -10,6 +10,7 @@
 
 #include "ledger/base/limits.h"
 #include "ledger/base/utf8.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 #include "report/evidence/check/format.h"
 
@@ -158,7 +159,7 @@ Result<ByteView> MemberReader::chunk() {
   Piece piece = next_.valid() ? next_.get() : inflate(file_.get(), std::move(buffer_), chunk_bytes);
   const std::int64_t got = piece.got;
   if (got > 0 && ahead_)
-    next_ = std::async(std::launch::async, &inflate, file_.get(), std::move(buffer_), chunk_bytes_ahead);
+    next_ = std::async(std::launch::async, handed_over(&inflate), file_.get(), std::move(buffer_), chunk_bytes_ahead);
   buffer_ = std::move(piece.bytes);
   if (got < 0 || static_cast<std::uint64_t>(got) > left_)
     return Error(ErrorCode::corrupt, say("evidence.member-broken"));
