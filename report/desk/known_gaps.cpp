@@ -14,7 +14,7 @@ bool is_of(const std::shared_ptr<const GapsAsOf>& one, std::int64_t known_at, In
 
 std::shared_ptr<const GapsAsOf> KnownGaps::last() const {
   const std::lock_guard lock(mutex_);
-  return last_;
+  return last_.at(static_cast<std::size_t>(language()));
 }
 
 Result<std::shared_ptr<const GapsAsOf>> KnownGaps::at_hand(Record::Reader& reader, Clock& clock) {
@@ -32,7 +32,8 @@ Result<std::shared_ptr<const GapsAsOf>> KnownGaps::now(Record::Reader& reader, C
   TRY_LET(auto found, review::find_gaps(reader.ledger(), *tables, as_of, {}));
   auto fresh = std::make_shared<const GapsAsOf>(GapsAsOf{std::move(found.findings), tables->known_at(), as_of});
   const std::lock_guard lock(mutex_);
-  if (!last_ || last_->known_at <= fresh->known_at) last_ = fresh;
+  auto& kept = last_.at(static_cast<std::size_t>(language()));
+  if (!kept || kept->known_at <= fresh->known_at) kept = fresh;
   return fresh;
 }
 

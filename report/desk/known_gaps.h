@@ -1,11 +1,13 @@
-// The findings of the whole record as they were worked out last, for pages that show a part of them beside other
-// things. Working them out reads everything; a large ledger is asked only where somebody asks for the findings
-// themselves.
+// The findings of the whole record as they were worked out last in the language of the thread, for pages that show a
+// part of them beside other things: what a finding says is said where it is found. Working them out reads everything;
+// a large ledger is asked only where somebody asks for the findings themselves.
 #pragma once
 
+#include <array>
 #include <memory>
 #include <mutex>
 
+#include "ledger/words/language.h"
 #include "report/desk/record.h"
 #include "report/gaps/find.h"
 
@@ -27,7 +29,7 @@ class KnownGaps {
  private:
   std::shared_ptr<const GapsAsOf> last() const;
   mutable std::mutex mutex_;
-  std::shared_ptr<const GapsAsOf> last_;
+  std::array<std::shared_ptr<const GapsAsOf>, languages_count> last_;
 };
 
 }  // namespace trayproof::desk
