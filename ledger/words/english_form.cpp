@@ -33,6 +33,7 @@ std::span<const Word> form() {
       {"form.one-pack", "One pack only"},
       {"form.too-many-packs", "found {found} packs; allowed are {most} at once"},
       {"form.of-pack", "{pack}: {why}"},
+      {"form.comma-either", "{why}. Its comma may be a decimal mark or part thousands: write {whole} or {decimal}"},
       {"form.of-place", "number {place} of those you gave"},
       {"form.no-such-label",
        "found {found}: a number like those on labels, and none that was printed. Look at each digit again, or give the "

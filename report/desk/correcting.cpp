@@ -3,9 +3,9 @@
 #include "ledger/links/trace.h"
 #include "ledger/words/words.h"
 #include "report/desk/answers.h"
-#include "report/desk/scanned.h"
 #include "report/desk/parts.h"
 #include "report/desk/recording.h"
+#include "report/desk/scanned.h"
 #include "report/desk/suggestions.h"
 #include "report/desk/unchanged.h"
 
@@ -79,10 +79,8 @@ Result<Response> correction_page(Asked& asked, const Standing& standing, const F
   inside.add(element("p", standing.says)).add(paragraph(say("form.correct-how"), "quiet"));
   Element form = form_to(address, frame, Records::yes);
   form.with("class", "record");
-  form.inside(Element("input")
-                  .with("type", "hidden")
-                  .with("name", "correction-of")
-                  .with("value", std::to_string(standing.of)));
+  form.inside(
+      Element("input").with("type", "hidden").with("name", "correction-of").with("value", std::to_string(standing.of)));
   const auto label_and = [](std::string_view id, std::string_view label, const Markup& field) {
     return Element("div")
         .with("class", "field")
@@ -93,10 +91,13 @@ Result<Response> correction_page(Asked& asked, const Standing& standing, const F
   Element why("textarea");
   why.with("id", "f-correction-why").with("name", "correction-why").with("rows", "2").with("required", "required");
   why.with("data-first", "yes");
-  form.inside(
-      label_and("f-correction-why", label_of("correction-why"), why.text(values.find("correction-why").value_or("")).markup()));
+  form.inside(label_and("f-correction-why", label_of("correction-why"),
+                        why.text(values.find("correction-why").value_or("")).markup()));
   Element second("input");
-  second.with("id", "f-correction-second").with("name", "correction-second").with("type", "text").with("autocomplete", "off");
+  second.with("id", "f-correction-second")
+      .with("name", "correction-second")
+      .with("type", "text")
+      .with("autocomplete", "off");
   if (const auto named = values.filled("correction-second")) second.with("value", *named);
   form.inside(label_and("f-correction-second", label_of("correction-second"), second.markup()));
   Element never("input");
@@ -159,7 +160,10 @@ Result<Response> answer_correct(Asked& asked) {
   if (const auto second = asked.form.filled("correction-second")) event.set("second", *second);
   if (const auto slip = asked.form.filled("slip")) event.set("slip", *slip);
   TRY_LET(auto done, append_asked(asked, {{.line = 0, .event = std::move(event)}}));
-  if (!done.refusals.empty()) return correction_page(asked, standing, asked.form, as_fields(std::move(done.refusals)));
+  if (!done.refusals.empty()) {
+    return correction_page(asked, standing, asked.form,
+                           with_commas_told(as_fields(std::move(done.refusals)), *standing.kind, asked.form));
+  }
   return see_other("/entry/" + std::to_string(done.last));
 }
 

@@ -46,10 +46,13 @@ std::string label_of(std::string_view field);
 // The ids in a text area: apart by ends of lines, blanks, commas or semicolons.
 std::vector<std::string> ids_in(std::string_view typed);
 
-// What such a form gives, as a recorder gives it: times in the facility's zone get their offset, numbers may have a
-// decimal comma. What cannot be read as its field's type stays as typed, and is refused by the ledger with its field's
-// name.
+// What such a form gives, as a recorder gives it: times in the facility's zone get their offset, numbers are
+// read as typed_number.h has it. What cannot be read as its field's type stays as typed, and is refused by the ledger
+// with its field's name.
 json::Value event_of(const events::Kind& kind, const Fields& given, const Zone& zone, Instant now);
+
+// Where a number was refused for a comma that may be either, what to write in its place.
+events::Refusals with_commas_told(events::Refusals refused, const events::Kind& kind, const Fields& given);
 
 // The other way, for a form that corrects an entry. Patients' numbers are not among them. Texts that stand beside the
 // chain are shown where the event has them in place of their stand-ins.

@@ -3,8 +3,10 @@
 #include <cmath>
 
 #include "ledger/base/number.h"
+#include "ledger/words/words.h"
 #include "report/asking/facility.h"
 #include "report/desk/kind_form.h"
+#include "report/desk/typed_number.h"
 
 namespace trayproof::desk {
 namespace {
@@ -28,14 +30,16 @@ std::vector<std::string> pieces(std::string_view text, bool commas) {
   return out;
 }
 
-// "0,5" as "0.5". With three digits behind it a comma may as well group thousands: that is left as typed, and refused.
+bool is_numeric(Type type) {
+  return type == Type::integer || type == Type::indicator_type || type == Type::seq || type == Type::number ||
+         type == Type::amount || type == Type::percent || type == Type::temperature;
+}
+
+// "0,5" as "0.5". What is left as typed is refused.
 Value number_in(std::string_view typed) {
-  std::string text(typed);
-  const std::size_t comma = text.find(',');
-  const bool decimal = comma != std::string::npos && text.find('.') == std::string::npos &&
-                       text.find(',', comma + 1) == std::string::npos && text.size() - comma - 1 != 3;
-  if (decimal) text[comma] = '.';
-  if (auto value = json::parse(text); value.ok() && value.value().is_number()) return std::move(value).value();
+  const auto plain = plain_number(typed);
+  if (!plain) return Value(typed);
+  if (auto value = json::parse(*plain); value.ok() && value.value().is_number()) return std::move(value).value();
   return Value(typed);
 }
 
@@ -62,19 +66,12 @@ std::string item_line(const Value& item) {
 }
 
 Value value_in(const Field& field, std::string_view typed, const Zone& zone) {
+  if (is_numeric(field.type)) return number_in(typed);
   switch (field.type) {
     case Type::boolean:
       return typed == "yes" ? Value(true) : typed == "no" ? Value(false) : Value(typed);
     case Type::flag_or_date:
       return typed == "yes" ? Value(true) : typed == "no" ? Value(false) : Value(typed);
-    case Type::integer:
-    case Type::indicator_type:
-    case Type::seq:
-    case Type::number:
-    case Type::amount:
-    case Type::percent:
-    case Type::temperature:
-      return number_in(typed);
     case Type::date_time:
       return time_in(typed, zone);
     case Type::date_or_time:
@@ -170,6 +167,18 @@ Value event_of(const events::Kind& kind, const Fields& given, const Zone& zone, 
   }
   if (!unknown.members().empty()) event.set("unknown", std::move(unknown));
   return event;
+}
+
+events::Refusals with_commas_told(events::Refusals refused, const events::Kind& kind, const Fields& given) {
+  for (events::Refusal& one : refused) {
+    const Field* field = kind.find(one.field).field;
+    if (field == nullptr || !is_numeric(field->type)) continue;
+    const std::string_view typed = trimmed(given.find(one.field).value_or(""));
+    const auto meant = meanings_of_comma(typed);
+    if (meant)
+      one.why = say("form.comma-either", {{"why", one.why}, {"whole", meant->whole}, {"decimal", meant->decimal}});
+  }
+  return refused;
 }
 
 Fields fields_from(const events::Kind& kind, const Value& event, const Zone& zone) {

@@ -7,8 +7,8 @@
 #include "ledger/links/trace.h"
 #include "ledger/words/words.h"
 #include "report/desk/answers.h"
-#include "report/desk/scanned.h"
 #include "report/desk/parts.h"
+#include "report/desk/scanned.h"
 #include "report/desk/several.h"
 #include "report/desk/suggestions.h"
 
@@ -152,7 +152,8 @@ Result<Response> take(Asked& asked, Kinds kinds) {
   Appended done;
   if (taken.refused.empty()) {
     TRY_LET(done, append_asked(asked, std::move(taken.events)));
-    taken.refused = taken.packs.packs.empty() ? done.refusals : with_packs(done.refusals, taken.packs.packs);
+    auto told = with_commas_told(std::move(done.refusals), *kind, asked.form);
+    taken.refused = taken.packs.packs.empty() ? std::move(told) : with_packs(told, taken.packs.packs);
   }
   const bool program = wants_json(asked.request);
   if (!taken.refused.empty()) {
@@ -266,7 +267,10 @@ Result<Markup> done_part(Asked& asked, const JustNow& done) {
 // Behind the button that records, so that Enter is that one's.
 Markup photos_without_script(const events::Kind& kind) {
   Element read("button");
-  read.with("type", "submit").with("class", "second").with("formaction", "/code").with("formenctype", "multipart/form-data");
+  read.with("type", "submit")
+      .with("class", "second")
+      .with("formaction", "/code")
+      .with("formenctype", "multipart/form-data");
   read.with("formnovalidate", "").with("name", "photo-form").with("value", kind.name).text(say("form.photo-read"));
   return Element("noscript").inside(read).markup();
 }
@@ -287,11 +291,8 @@ Result<Response> form_page(Asked& asked, const FormPage& form, int status) {
     TRY_LET(auto* tables, reader.tables());
     TRY_LET(known, suggestions_for(*tables, form.kind));
   }
-  const KindForm shown{.kind = form.kind,
-                       .values = form.values,
-                       .refused = form.refused,
-                       .known = known,
-                       .several = form.several};
+  const KindForm shown{
+      .kind = form.kind, .values = form.values, .refused = form.refused, .known = known, .several = form.several};
   const Frame frame = frame_of(asked.who, title_of(form.kind.name), address);
   Markup inside;
   if (form.after.last > 0) {
@@ -359,7 +360,8 @@ Result<Response> answer_kind_page(Asked& asked) {
   }
   const bool several = takes_several(*kind) && (asked.query.filled("several") || asked.query.filled("count"));
   return form_page(
-      asked, {.kind = *kind, .values = std::move(values), .refused = {}, .after = std::move(after), .several = several});
+      asked,
+      {.kind = *kind, .values = std::move(values), .refused = {}, .after = std::move(after), .several = several});
 }
 
 Result<Response> answer_record(Asked& asked) { return take(asked, Kinds::open); }
