@@ -37,6 +37,19 @@ std::string list_in_words(const Ledger& ledger, const json::Value& list) {
   return out;
 }
 
+// What a text inside an object says: a word of the format by its member's name, else an id or what somebody wrote.
+std::string text_in_words(const Ledger& ledger, std::string_view member, const json::Value& text) {
+  constexpr std::pair<std::string_view, std::string_view> words[] = {{"kind", "thing."},
+                                                                     {"decimal", "word."},
+                                                                     {"delimiter", "word."},
+                                                                     {"date_order", "desk.word-"},
+                                                                     {"pressure", "word.sense-"}};
+  for (const auto& [name, first] : words) {
+    if (name == member) return std::string(spelled_here(text.text(), first));
+  }
+  return in_words(ledger, text);
+}
+
 std::string object_in_words(const Ledger& ledger, const json::Value& object) {
   if (const auto stand_in = object.text_at("sha256"); stand_in && object.members().size() == 1) {
     Digest digest{};
@@ -49,7 +62,20 @@ std::string object_in_words(const Ledger& ledger, const json::Value& object) {
   std::string out;
   for (const json::Member& member : object.members()) {
     if (!out.empty()) out += " ";
-    out += field_here(member.name, Stands::inside).value_or(member.name) + " " + in_words(ledger, member.value);
+    out += field_here(member.name, Stands::inside).value_or(member.name) + " " +
+           (member.value.is_text() ? text_in_words(ledger, member.name, member.value) : in_words(ledger, member.value));
+  }
+  return out;
+}
+
+// Which fields are not known, and why.
+std::string unknown_in_words(const Ledger& ledger, const json::Value& unknown) {
+  if (!unknown.is_object()) return in_words(ledger, unknown);
+  std::string out;
+  for (const json::Member& member : unknown.members()) {
+    if (!out.empty()) out += " ";
+    out += field_here(member.name, Stands::in_event).value_or(member.name) + " " +
+           (member.value.is_text() ? std::string(spelled_here(member.value.text())) : in_words(ledger, member.value));
   }
   return out;
 }
@@ -120,7 +146,12 @@ std::string sentence_of(const Ledger& ledger, std::string_view kind, const json:
     }
   }
   for (const std::string_view name : {"unknown", "paper", "files", "note"}) {
-    if (const json::Value* value = fields.find(name)) tell(name, *value);
+    const json::Value* value = fields.find(name);
+    if (value == nullptr) continue;
+    if (name == "unknown")
+      tell(name, json::Value(unknown_in_words(ledger, *value)));
+    else
+      tell(name, *value);
   }
   return say("trace.says", {{"what", say("kind." + std::string(kind))}, {"fields", told}});
 }

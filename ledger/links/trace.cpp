@@ -5,6 +5,7 @@
 #include <tuple>
 
 #include "ledger/people/stolen.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::links {
@@ -293,6 +294,13 @@ Result<Trace> trace(Links& links, std::string_view kind, std::string_view id) {
   Trace out{std::string(kind), std::string(id), links.zone(), {}, {}};
   TRY(Tracer(links, out).follow());
   return out;
+}
+
+std::string how_in_words(const TraceLink& link) {
+  if (language() == Language::english) return link.how;
+  const std::string kind = "kind." + link.how;
+  const std::string tie = "how." + link.how;
+  return has_word(kind) ? say(kind) : has_word(tie) ? say(tie) : link.how;
 }
 
 json::Value to_json(const Trace& trace) {

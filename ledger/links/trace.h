@@ -18,6 +18,9 @@ struct TraceLink {
   std::set<std::int64_t> seqs;
 };
 
+// How it ties as people read it; in English as it is recorded. A tie that is an event's kind is told as the event is.
+std::string how_in_words(const TraceLink& link);
+
 struct TraceEvent {
   std::int64_t seq = 0;
   std::string kind;

@@ -66,10 +66,13 @@ constexpr PlaceOfWord places_of_words[] = {{"verdict", "workbook.word-"},
                                            {"decimal", "word."},
                                            {"delimiter", "word."},
                                            {"order", "desk.word-"},
+                                           {"sense", "word.sense-"},
                                            {"quantity", "word."}};
 
 std::string_view spelled_as(std::string_view recorded, std::string_view prefix) {
-  const auto found = index().find(std::string(prefix) + std::string(recorded));
+  std::string key = std::string(prefix) + std::string(recorded);
+  std::replace(key.begin(), key.end(), ' ', '-');  // "not complete"
+  const auto found = index().find(key);
   return found == index().end() ? std::string_view() : translated(language(), found->first);
 }
 
@@ -138,6 +141,16 @@ std::string_view spelled_here(std::string_view recorded, std::string_view first)
   if (language() == Language::english) return recorded;
   const std::string_view here = spelled_as(recorded, first);
   return here.empty() ? spelled_here(recorded) : here;
+}
+
+std::string spelled_each_here(std::string_view listed) {
+  std::string out;
+  for (std::size_t at = 0; at <= listed.size();) {
+    const std::size_t end = std::min(listed.find(", ", at), listed.size());
+    out += (at == 0 ? "" : ", ") + std::string(spelled_here(listed.substr(at, end - at)));
+    at = end + 2;
+  }
+  return out;
 }
 
 bool has_word(std::string_view key) { return index().contains(key); }

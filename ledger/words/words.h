@@ -22,12 +22,15 @@ using Fill = std::pair<std::string_view, std::string_view>;
 
 // The text of `key` with each {name} replaced.
 std::string say(std::string_view key, std::initializer_list<Fill> fills = {});
-// A word of the format (a method, a verdict, a choice, the sort of a thing, how it ties to another, a recall's reason, what
-// was read of a file) as the language that is spoken spells it; as it is recorded in English and where it has no other
-// spelling. `say` does so with what it is given for a place that holds such a word (`places_of_words`): {verdict}, {kind}.
+// A word of the format (a method, a verdict, a choice, the sort of a thing, how it ties to another, a recall's reason,
+// what was read of a file) as the language that is spoken spells it; as it is recorded in English and where it has no
+// other spelling. `say` does so with what it is given for a place that holds such a word (`places_of_words`):
+// {verdict}, {kind}.
 std::string_view spelled_here(std::string_view recorded);
 // The same, looked for first under the keys that begin so: a verdict and a tie may be called the same.
 std::string_view spelled_here(std::string_view recorded, std::string_view first);
+// Of several, one after the other ("soiled, wet"), each.
+std::string spelled_each_here(std::string_view listed);
 // Names one after the other: "a, b, c".
 std::string listed(std::span<const std::string> names);
 // Whether the catalogue holds `key`; for texts that are found by a computed key.

@@ -151,7 +151,7 @@ SELECT count(*), coalesce(sum(missing IS NULL), 0) FROM set_returned WHERE at_ms
        .parameters = {{"set"}},
        .columns = {{"pack"},
                    {"packed", Sort::time},
-                   {"wrap"},
+                   {"wrap", Sort::word},
                    {"loads"},
                    {"uses", Sort::number},
                    {"soaked", Sort::number},

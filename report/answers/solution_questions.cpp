@@ -33,7 +33,7 @@ SELECT count(*), 0 FROM solution_prepared WHERE at_ms BETWEEN :from AND :until A
 
       {.id = "solution-log",
        .columns = {{"solution"},
-                   {"agent"},
+                   {"agent", Sort::word},
                    {"use", Sort::word},
                    {"prepared", Sort::time},
                    {"by"},
@@ -107,7 +107,7 @@ WHERE k.at_ms BETWEEN :from AND :until)"},
       {.id = "disinfectant-age",
        .columns = {{"load"},
                    {"solution"},
-                   {"agent"},
+                   {"agent", Sort::word},
                    {"started", Sort::time},
                    {"age_days", Sort::number},
                    {"tested", Sort::time},
@@ -130,8 +130,12 @@ FROM loads l LEFT JOIN solutions s ON s.solution = l.solution
 WHERE l.start_ms BETWEEN :from AND :until AND l.method IN ('chemical-disinfection', 'chemical-sterilization'))"},
 
       {.id = "untested-solutions",
-       .columns =
-           {{"solution"}, {"agent"}, {"use"}, {"prepared", Sort::time}, {"uses", Sort::number}, {"entry", Sort::entry}},
+       .columns = {{"solution"},
+                   {"agent", Sort::word},
+                   {"use", Sort::word},
+                   {"prepared", Sort::time},
+                   {"uses", Sort::number},
+                   {"entry", Sort::entry}},
        .query = R"(
 SELECT p.solution, p.agent, p.use, p.at_ms,
        (SELECT count(*) FROM soaks s WHERE s.solution = p.solution)

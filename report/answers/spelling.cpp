@@ -34,11 +34,9 @@ namespace {
 
 // "positive, control growth", "load started": each of the words as the language that is spoken has it.
 std::string word_here(std::string_view word) {
-  std::string key(word);
-  std::replace(key.begin(), key.end(), ' ', '-');
-  if (has_word("kind." + key)) return say("kind." + key);
-  const std::string_view spelled = spelled_here(key);
-  return std::string(spelled == key ? word : spelled);
+  std::string kind = "kind." + std::string(word);
+  std::replace(kind.begin(), kind.end(), ' ', '-');
+  return has_word(kind) ? say(kind) : std::string(spelled_here(word));
 }
 
 std::string words_here(std::string_view text) {

@@ -7,6 +7,7 @@
 
 #include "ledger/text/locale.h"
 #include "ledger/words/words.h"
+#include "report/asking/facility.h"
 #include "report/command/verbs.h"
 
 namespace trayproof::command {
@@ -89,14 +90,22 @@ Status station_list(const Context& context) {
   desk::Stations stations(desk::stations_path(context.ledger_path), context.clock);
   const auto all = stations.all();
   if (!all.ok()) return context.fail(all.error());
-  Value list = Value::list();
-  for (const desk::Station& one : all.value()) {
-    const DateTime since{one.since, 0};
-    list.push(Value::object().set("label", one.label).set("since", format_date_time(since)));
-    if (!context.json) context.line(say("desk.station-line", {{"label", one.label}, {"since", time_here(since)}}));
+  if (context.json) {
+    Value list = Value::list();
+    for (const desk::Station& one : all.value())
+      list.push(Value::object().set("label", one.label).set("since", format_date_time({one.since, 0})));
+    context.print(Value::object().set("stations", std::move(list)));
+    return Status::done;
   }
-  if (context.json) context.print(Value::object().set("stations", std::move(list)));
-  if (!context.json && all.value().empty()) context.line(say("desk.stations-none"));
+  const auto ledger = context.open(store::Access::read);
+  if (!ledger.ok()) return context.fail(ledger.error());
+  const auto facility = facility_of(ledger.value());
+  if (!facility.ok()) return context.fail(facility.error());
+  for (const desk::Station& one : all.value()) {
+    const DateTime since = facility.value().zone.local({one.since.ms / second_ms * second_ms});
+    context.line(say("desk.station-line", {{"label", one.label}, {"since", time_here(since)}}));
+  }
+  if (all.value().empty()) context.line(say("desk.stations-none"));
   return Status::done;
 }
 

@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "ledger/text/locale.h"
-#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 #include "report/command/verbs.h"
 
@@ -34,19 +33,13 @@ Result<void> put_numbers(links::Trace& found, Numbers& numbers) {
   return {};
 }
 
-// A tie that is an event's kind is told as the event is, but in English.
-std::string how_in_words(const std::string& how) {
-  const std::string key = "kind." + how;
-  return language() != Language::english && has_word(key) ? say(key) : how;
-}
-
 void print(const Context& context, const links::Trace& found) {
   context.line(say("command.trace-head", {{"kind", found.kind}, {"id", found.id}}));
   for (const links::TraceLink& link : found.links) {
     std::string seqs;
     for (const std::int64_t seq : link.seqs) seqs += (seqs.empty() ? "" : ", ") + std::to_string(seq);
     context.line(say("command.trace-link",
-                     {{"kind", link.kind}, {"id", link.id}, {"how", how_in_words(link.how)}, {"seqs", seqs}}));
+                     {{"kind", link.kind}, {"id", link.id}, {"how", links::how_in_words(link)}, {"seqs", seqs}}));
   }
   for (const links::TraceEvent& event : found.events) {
     context.line(say("command.trace-event", {{"seq", std::to_string(event.seq)},

@@ -39,7 +39,7 @@ Markup things_of(const std::string& kind, const json::Value& event) {
   for (const links::Mention& one : links::mentions_of(*known, event)) {
     const std::string key = "desk.kind-" + std::string(one.thing);
     list.inside(
-        Element("li").text((has_word(key) ? say(key) : std::string(one.thing)) + " ").inside(thing(one.thing, one.id)));
+        Element("li").text((has_word(key) ? say(key) : spelled(one.thing)) + " ").inside(thing(one.thing, one.id)));
     any = true;
   }
   return any ? list.markup() : Markup();

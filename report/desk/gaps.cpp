@@ -1,5 +1,6 @@
 // Gaps: all of them by period, rule and severity, and the page of one, where it is answered.
 #include "ledger/base/desk_limits.h"
+#include "ledger/text/locale.h"
 #include "ledger/words/words.h"
 #include "report/asking/facility.h"
 #include "report/desk/answers.h"
@@ -126,6 +127,10 @@ Result<std::optional<gaps::Finding>> finding_at(Asked& asked, Record::Reader& re
   return std::optional<gaps::Finding>();
 }
 
+std::string value_here(const json::Value& value) {
+  return value.is_text() ? written_here(spelled_each_here(value.text())) : number_here(json::plain(value));
+}
+
 Result<Response> finding_page(Asked& asked, const Markup& said, int status) {
   TRY_LET(auto reader, asked.desk.record().reader());
   const Fields& from = asked.request.head.method == "POST" ? asked.form : asked.query;
@@ -140,9 +145,8 @@ Result<Response> finding_page(Asked& asked, const Markup& said, int status) {
   inside.add(list.markup());
   Facts facts;
   facts.add("desk.rule", rule);
-  facts.add("desk.fact-found", found->found.is_text() ? found->found.text() : json::plain(found->found));
-  if (!found->limit.is_null())
-    facts.add("desk.fact-limit", found->limit.is_text() ? found->limit.text() : json::plain(found->limit));
+  facts.add("desk.fact-found", value_here(found->found));
+  if (!found->limit.is_null()) facts.add("desk.fact-limit", value_here(found->limit));
   facts.add("desk.fact-closes", found->closes);
   inside.add(facts.markup());
   inside.add(heading(say("desk.answer-finding")));

@@ -16,7 +16,7 @@ std::string spelled(std::string_view word) {
   std::replace(key.begin(), key.end(), '_', '-');
   if (has_word(key)) return say(key);
   const std::string choice = "form.choice-" + std::string(word);
-  return has_word(choice) ? say(choice) : std::string(word);
+  return has_word(choice) ? say(choice) : std::string(spelled_here(word));
 }
 
 std::string encoded(std::string_view text) {
@@ -91,11 +91,7 @@ Markup photo_input(std::string_view field, std::string_view label, std::string_v
   file.with("type", "file").with("name", "photo." + std::string(field)).with("accept", "image/*");
   file.with("capture", "environment").with("aria-label", say("form.photo-of", {{"field", label}}));
   if (!into.empty()) file.with("data-into", into);
-  return Element("label")
-      .with("class", "photo")
-      .inside(element("span", say("form.photo")))
-      .inside(file)
-      .markup();
+  return Element("label").with("class", "photo").inside(element("span", say("form.photo"))).inside(file).markup();
 }
 
 Markup caution_box(const std::vector<std::string>& methods_and_agents) {

@@ -49,6 +49,21 @@ Result<Answer> answer_of(Asked& asked, const Question& question, links::Links& t
   return answers::ask(asking, tables, editions);
 }
 
+std::string label_of(const answers::Parameter& parameter) {
+  for (const char* const among : {"desk.kind-", "desk.parameter-", "answers.column."}) {
+    const std::string key = among + std::string(parameter.name);
+    if (has_word(key)) return say(key);
+  }
+  return std::string(parameter.name);
+}
+
+// As it is typed, and what that means where the language has another word for it.
+std::string usual_of(const answers::Parameter& parameter) {
+  const std::string usual(parameter.usual);
+  const std::string here(spelled_here(usual));
+  return here == usual ? usual : usual + ": " + here;
+}
+
 Markup form_of(const Question& question, const Fields& query) {
   Element form = Element("form").with("method", "get").with("class", "filters");
   form.with("action", "/questions/" + std::string(question.id));
@@ -58,10 +73,8 @@ Markup form_of(const Question& question, const Fields& query) {
     form.inside(input({.label = say("desk.to"), .name = "to", .type = "date", .value = given("to")}));
   }
   for (const answers::Parameter& one : question.parameters) {
-    const std::string usual(one.usual);
-    const std::string key = "desk.kind-" + std::string(one.name);
-    std::string label = has_word(key) ? say(key) : std::string(one.name);
-    if (!usual.empty()) label = say("desk.parameter-usual", {{"name", label}, {"usual", usual}});
+    std::string label = label_of(one);
+    if (!one.usual.empty()) label = say("desk.parameter-usual", {{"name", label}, {"usual", usual_of(one)}});
     form.inside(input({.label = label, .name = one.name, .value = given(one.name)}));
   }
   return form.inside(button(say("desk.ask"))).markup();
@@ -264,8 +277,7 @@ Markup family(std::string_view name, const std::vector<Question>& questions) {
     std::string needs;
     for (const answers::Parameter& parameter : one.parameters) {
       if (!answers::is_needed(parameter)) continue;
-      const std::string key = "desk.kind-" + std::string(parameter.name);
-      needs += (needs.empty() ? "" : ", ") + (has_word(key) ? say(key) : std::string(parameter.name));
+      needs += (needs.empty() ? "" : ", ") + label_of(parameter);
     }
     table.row({link("/questions/" + std::string(one.id), answers::words_of(one)), Markup::text(needs)});
   }

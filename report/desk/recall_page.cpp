@@ -258,7 +258,7 @@ Result<Response> calls_page(Asked& asked, Patients patients) {
       TRY(put_number(reader.ledger(), one.patient));
       TRY(put_number(reader.ledger(), one.newborns));
     }
-    table.row({thing("procedure", one.procedure), Markup::text(one.at), Markup::text(one.place),
+    table.row({thing("procedure", one.procedure), Markup::text(written_here(one.at)), Markup::text(one.place),
                Markup::text(one.patient), Markup::text(one.newborns), Markup::text(one.packs), Markup()});
   }
   inside.add(table.empty() ? paragraph(say("desk.none")) : table.markup());

@@ -180,7 +180,7 @@ class FactReader {
                  if (const auto hours = row.maybe_integer(2))
                    facts_.add("desk.fact-read-hours", std::to_string(*hours));
                  if (const auto count = row.maybe_integer(3)) facts_.add("desk.fact-count", std::to_string(*count));
-                 add("desk.fact-expires", row.maybe_text(4));
+                 facts_.add("desk.fact-expires", written_here(row.maybe_text(4).value_or("")));
                  add_time("desk.fact-received", row.maybe_integer(5));
                  facts_.add("desk.fact-entry", entry_links({row.integer(6)}));
                });

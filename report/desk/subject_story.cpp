@@ -80,8 +80,8 @@ Markup ties_of(const links::Trace& trace) {
     Markup entries = entry_links(seqs);
     if (more) entries.add_text(" …");
     const std::string kind = "desk.kind-" + one.kind;
-    table.row({Markup::text(has_word(kind) ? say(kind) : one.kind), thing(one.kind, one.id), Markup::text(one.how),
-               std::move(entries)});
+    table.row({Markup::text(has_word(kind) ? say(kind) : spelled(one.kind)), thing(one.kind, one.id),
+               Markup::text(links::how_in_words(one)), std::move(entries)});
   }
   if (trace.links.size() > most)
     out.add(paragraph(say("desk.ties-cut", {{"count", std::to_string(trace.links.size() - most)}}), "quiet"));

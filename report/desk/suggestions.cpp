@@ -1,6 +1,7 @@
 #include "report/desk/suggestions.h"
 
 #include "ledger/base/desk_limits.h"
+#include "ledger/words/words.h"
 #include "report/desk/several.h"
 
 namespace trayproof::desk {
@@ -15,7 +16,8 @@ constexpr const char* unloaded_packs =
     "SELECT p.pack, p.\"set\" FROM packs p WHERE p.packed_seq IS NOT NULL AND p.outside = 0 "
     "AND NOT EXISTS (SELECT 1 FROM load_packs l WHERE l.pack = p.pack) ORDER BY p.packed_ms DESC, p.pack LIMIT ?1";
 constexpr const char* shelf_packs =
-    "SELECT l.pack, l.\"set\" FROM load_packs l WHERE l.standing IN ('issued', 'shelf', 'opened', 'held') AND l.good_later = 0 "
+    "SELECT l.pack, l.\"set\" FROM load_packs l WHERE l.standing IN ('issued', 'shelf', 'opened', 'held') AND "
+    "l.good_later = 0 "
     "ORDER BY l.standing = 'issued' DESC, l.end_ms DESC, l.pack LIMIT ?1";
 constexpr const char* running_loads =
     "SELECT load, equipment FROM loads WHERE start_seq IS NOT NULL AND end_seq IS NULL ORDER BY start_ms DESC LIMIT ?1";
@@ -73,12 +75,18 @@ const char* taps_for(const events::Kind& kind, std::string_view field) {
   return nullptr;
 }
 
+// Beside the id stands a word of the format, not another id or what somebody called it.
+bool says_a_word(const char* query) {
+  return query == machines || query == solutions || query == lots || query == recalls;
+}
+
 Result<std::vector<Known>> read(links::Links& tables, const char* query, std::int64_t most) {
   std::vector<Known> known;
   TRY_LET(auto* rows, tables.statements().at(query));
   rows->bind(1, most);
   TRY(links::each_row(*rows, [&](const store::Statement& row) {
-    known.push_back({row.maybe_text(0).value_or(""), row.maybe_text(1).value_or("")});
+    const std::string says = row.maybe_text(1).value_or("");
+    known.push_back({row.maybe_text(0).value_or(""), says_a_word(query) ? std::string(spelled_here(says)) : says});
   }));
   return known;
 }

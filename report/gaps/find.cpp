@@ -17,7 +17,7 @@ namespace {
 
 std::string spelt(const json::Value& value) {
   if (value.is_number()) return number_here(shortest(value.number()));
-  if (value.is_text()) return written_here(spelled_here(value.text()));
+  if (value.is_text()) return written_here(spelled_each_here(value.text()));
   return say("gaps.no-value");
 }
 

@@ -52,6 +52,7 @@ constexpr std::string_view built_while_running[] = {
     "desk.family-",
     "desk.kind-",
     "desk.outcome-",
+    "desk.parameter-",
     "desk.recall-field-",
     "desk.word-",
     "district.head-",
