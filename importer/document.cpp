@@ -1,6 +1,7 @@
 #include "importer/document.h"
 
 #include "importer/judging/findings.h"
+#include "importer/refusals.h"
 
 namespace trayproof::importer {
 namespace {
@@ -54,16 +55,6 @@ json::Value cycle_json(const Cycle& cycle) {
 
 json::Value ask_json(const Ask& ask) {
   return json::Value::object().set("what", ask.what).set("choices", ask.choices).set("option", ask.option);
-}
-
-json::Value refused_json(const RefusedRow& row) {
-  return json::Value::object()
-      .set("line", row.line)
-      .set("byte", row.byte)
-      .set("column", row.column.empty() ? json::Value() : json::Value(row.column))
-      .set("text", row.text)
-      .set("why", row.why)
-      .set("mend", row.mend);
 }
 
 json::Value channel_json(const Channel& channel) {
@@ -128,7 +119,7 @@ void tell(const Import& import, bool repeated, auto& out) {
   out.list("asks", import.asks, ask_json);
   out.set("file", hex(import.file)).set("bytes", import.bytes).set("repeated", repeated).set("reading", import.reading);
   out.set("rows", import.rows).set("readings", import.readings).set("marks", import.marks);
-  out.list("refused", import.refused, refused_json);
+  out.list("refused", import.refused, [](const RefusedRow& row) { return to_json(row); });
   out.set("refused_more", import.refused_more);
   out.list("channels", import.channels, channel_json);
   out.set("from", time_or_null(import.from)).set("until", time_or_null(import.until));

@@ -35,8 +35,8 @@ struct KeptPart {
   std::optional<std::string> load;  // nothing: it waits
 };
 Result<std::vector<KeptPart>> kept_parts(links::Links& tables, const Digest& file);
-// Of an export that was taken in before: its cycles get the places that their curves have, not those that they would get
-// now. Where it is kept for other equipment than `equipment` (when named), the sentence that says so, else empty.
+// Of an export that was taken in before: its cycles get the places that their curves have, not those that they would
+// get now. Where it is kept for other equipment than `equipment` (when named), the sentence that says so, else empty.
 Result<std::string> take_kept_places(links::Links& tables, Import& import, const std::string& equipment);
 // A load that began, on whatever equipment.
 Result<std::optional<KnownLoad>> known_load(links::Links& tables, const std::string& load);

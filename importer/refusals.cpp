@@ -20,6 +20,10 @@ Error not_a_list(const Digest& file) {
 
 }  // namespace
 
+std::string why_here(const reading::RefusedRow& row) { return said_here("importer.refused.", row.why); }
+
+std::string mend_here(const reading::RefusedRow& row) { return said_here("importer.mend.", row.mend); }
+
 Value to_json(const reading::RefusedRow& row) {
   return Value::object()
       .set("line", row.line)

@@ -22,6 +22,7 @@ struct RefusedRow {
   std::int64_t byte = 0;  // of the file, at which the line begins
   std::string column;     // the one at fault; empty where it is the whole row
   std::string text;
+  // In English, whatever language the importer spoke: they are kept beside the export. People read them by `why_here`.
   std::string why;
   std::string mend;  // what a person can do about it
 };

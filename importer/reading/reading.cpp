@@ -7,6 +7,7 @@
 #include "importer/reading/pass.h"
 #include "importer/reading/turned.h"
 #include "ledger/base/utf8.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::reading {
@@ -148,6 +149,7 @@ Result<void> list_lines(Source& source, Encoding encoding, Reading& known) {
       [&](const TextLine& line) {
         if (line.text.find_first_of("0123456789") == std::string_view::npos) return;
         ++known.rows_seen;
+        const Speaking in_english(Language::english);
         known.refused.add({.line = line.number,
                            .byte = line.byte,
                            .column = {},

@@ -6,6 +6,7 @@
 
 #include "importer/reading/start.h"
 #include "ledger/base/utf8.h"
+#include "ledger/words/language.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::reading {
@@ -306,6 +307,7 @@ void Rows::long_row(const Record& record, const RowTime& time) {
 }
 
 RefusedRow Rows::refused(const Record& record, std::string_view why, std::string column) const {
+  const Speaking in_english(Language::english);
   return {.line = record.line,
           .byte = record.byte,
           .column = std::move(column),

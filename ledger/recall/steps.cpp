@@ -28,6 +28,8 @@ Result<std::vector<json::Value>> answering(const Work& work, const AnsweringItem
 }
 
 Result<json::Value> closing(const Work& work, const Closing& closing) {
+  if (!closing.second.empty() && closing.second == closing.by)
+    return Error(ErrorCode::invalid, say("recall.one-person", {{"recall", work.recall}, {"by", closing.by}}));
   const std::int64_t open = work.unanswered();
   if (open > 0 && !closing.with_open) {
     std::string names;

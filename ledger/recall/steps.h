@@ -20,11 +20,13 @@ struct AnsweringItems {
 Result<std::vector<json::Value>> answering(const Work& work, const AnsweringItems& items);
 
 struct Closing {
+  std::string by;  // who closes it
   std::string conclusion;
   std::string second;
   bool with_open = false;
 };
-// The recall-closed. Invalid: something still needs an answer, and `with_open` does not say that it may.
+// The recall-closed. Invalid: something still needs an answer, and `with_open` does not say that it may; the second
+// person is the one who closes it.
 Result<json::Value> closing(const Work& work, const Closing& closing);
 
 }  // namespace trayproof::recall

@@ -69,7 +69,10 @@ std::string found_in(const toml::node& node) {
   }
   if (const auto* yes = node.as_boolean()) return yes->get() ? "true" : "false";
   if (const auto* list = node.as_array()) {
-    return list->is_array_of_tables() ? say("sop.found-tables") : say("sop.found-list");
+    if (list->is_array_of_tables()) return say("sop.found-tables");
+    std::string items;
+    for (const toml::node& one : *list) items += (items.empty() ? "" : ", ") + found_in(one);
+    return items.empty() ? say("sop.found-list") : say("sop.found-list-of", {{"items", shortened(items, 80)}});
   }
   return say(node.is_table() ? "sop.found-table" : "sop.found-time");
 }

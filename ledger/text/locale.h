@@ -1,6 +1,6 @@
 // Numbers, days and times as the language that is spoken writes them: "0,5" and "14 oct. 2026 08:10" in French. In
 // English as JSON and ISO 8601 have them. For what people read, never for what is stored, given to programs or typed
-// again (docs/decisions/0085). The patterns and names are those of Unicode's CLDR; a month is always a word, so that no
+// again (docs/decisions/0086). The patterns and names are those of Unicode's CLDR; a month is always a word, so that no
 // reader takes it for the day, and no point ever parts thousands. Outside English the spaces inside a day are those
 // that no line is broken at (U+00A0): wherever it is folded, a day stands whole; between day and clock it may be
 // folded.

@@ -219,6 +219,7 @@ std::span<const Word> command() {
       {"command.trace-event", "  {at} [{seq}] {by}: {says}"},
       {"command.trace-kinds", "{id} is the id of several things: {kinds}; say which with --kind"},
       {"command.trace-nothing", "no event names {id}"},
+      {"command.misread", "The command line was not understood:"},
       {"command.none", "none"},
       {"command.unplaced", "no load: it waits for its place"},
       {"command.unit-form", "found \"{found}\"; allowed is CHANNEL=UNIT"},

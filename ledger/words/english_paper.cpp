@@ -38,6 +38,8 @@ std::span<const Word> paper() {
       {"paper.number", "No."},
       {"paper.checked-by", "Looked through by"},
       {"paper.not-closed", "not yet"},
+      {"paper.handled-only", "handled only"},
+      {"paper.put-on-since", "put on the list since"},
       {"paper.closed-by", "Closed by"},
       {"paper.second", "Second person"},
       {"paper.month-by", "Month looked through by"},

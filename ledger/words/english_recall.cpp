@@ -28,6 +28,8 @@ std::span<const Word> recall() {
       {"recall.still-open",
        "recall {recall} has {count} without an answer ({names}); answer them, or close with --with-open and say why in the "
        "conclusion"},
+      {"recall.one-person",
+       "recall {recall} takes two people to close: {by} closes it, so the second has to be somebody else"},
       {"recall.answered", "{count} answered in recall {recall}; {open} still without an answer."},
       {"recall.closed", "Closed recall {recall}, entry {seq}."},
       {"recall.state-open", "It is open."},

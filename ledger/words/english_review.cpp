@@ -147,8 +147,8 @@ std::span<const Word> review() {
        "for lateness."},
       {"review.counted", "Whether every procedure was entered: {what} counted from {from} to {until}"},
       {"review.counted-why",
-       "Another register counted {number} (entry {seq}); this ledger holds {here} {here|procedure|procedures} of "
-       "all sorts of those days. Which are missing the ledger cannot tell."},
+       "Another register counted {number} (entry {seq}); this ledger holds {here} of those days that are surely such, and "
+       "{all} {all|procedure|procedures} of all sorts. Which are missing the ledger cannot tell."},
       {"review.uncovered", "The newest entries, against the keys of this facility"},
       {"review.uncovered-why",
        "The newest checkpoint covers {covered} of {size} {size|entry|entries}. A checkpoint of the present state "

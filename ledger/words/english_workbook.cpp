@@ -330,6 +330,8 @@ std::span<const Word> workbook() {
       {"workbook.more", "and {count} more"},
       {"workbook.open", "open"},
       {"workbook.closed", "closed"},
+      {"workbook.reopened", "open again: a late entry put more on its list"},
+      {"workbook.awaiting", "closed by one person; awaits {second}"},
       {"workbook.drill", "DRILL"},
       {"workbook.recall", "recall"},
       {"workbook.confirmed", "confirmed by the facility"},
@@ -378,6 +380,7 @@ std::span<const Word> workbook() {
       {"workbook.word-action", "action under way"},
       {"workbook.word-released", "released"},
       {"workbook.word-rejected", "rejected"},
+      {"workbook.word-none-asked", "none asked for"},
       {"workbook.word-yes", "yes"},
       {"workbook.word-no", "no"},
       // What could not be written.

@@ -153,6 +153,17 @@ std::string spelled_each_here(std::string_view listed) {
   return out;
 }
 
+std::string said_here(std::string_view prefix, std::string_view english) {
+  if (language() != Language::english) {
+    for (const auto part : catalogue()) {
+      for (const Word& word : part) {
+        if (word.text == english && word.key.starts_with(prefix)) return say(word.key);
+      }
+    }
+  }
+  return std::string(english);
+}
+
 bool has_word(std::string_view key) { return index().contains(key); }
 
 std::string say(std::string_view key, std::initializer_list<Fill> fills) {

@@ -31,6 +31,9 @@ std::string_view spelled_here(std::string_view recorded);
 std::string_view spelled_here(std::string_view recorded, std::string_view first);
 // Of several, one after the other ("soiled, wet"), each.
 std::string spelled_each_here(std::string_view listed);
+// An English text of the catalogue that was kept, in the language that is spoken: the one under a key that begins with
+// `prefix`. Itself where there is none.
+std::string said_here(std::string_view prefix, std::string_view english);
 // Names one after the other: "a, b, c".
 std::string listed(std::span<const std::string> names);
 // Whether the catalogue holds `key`; for texts that are found by a computed key.

@@ -8,6 +8,7 @@
 #include "ledger/crypto/random.h"
 #include "ledger/sop/kept.h"
 #include "ledger/words/words.h"
+#include "report/asking/procedure_sorts.h"
 
 namespace trayproof::answers {
 namespace {
@@ -256,6 +257,12 @@ class Asking {
       calendar = calendar || names("FROM " + std::string(table)) || names("JOIN " + std::string(table));
     if (calendar && answer_.period) setting_ += calendar_sql(period_, answer_.zone);
     if (names("release_wanted")) setting_ += release_wanted_sql();
+    if (names("procedure_sorts"))
+      setting_ += "CREATE TEMP VIEW procedure_sorts AS\n" + std::string(procedure_sorts_sql()) + ";\n";
+    if (names("recall_work")) {
+      TRY_LET(const std::string work, recall_work_sql(tables_, editions_));
+      setting_ += work;
+    }
     if (names("every_event")) setting_ += every_event_sql();
     if (names("named_events")) setting_ += named_events_sql();
     return {};
@@ -271,10 +278,10 @@ class Asking {
 
   Result<void> run_setting() {
     std::string clear;
-    for (const char* table : {"limits", "sop_keys", "days", "weeks", "months", "drawn"})
+    for (const char* table : {"limits", "sop_keys", "days", "weeks", "months", "drawn", "recall_work"})
       clear += "DROP TABLE IF EXISTS temp." + std::string(table) + ";\n";
     TRY(database_.run(clear + "DROP VIEW IF EXISTS temp.release_wanted;\nDROP VIEW IF EXISTS temp.every_event;\nDROP "
-                              "VIEW IF EXISTS temp.named_events;\n"));
+                              "VIEW IF EXISTS temp.named_events;\nDROP VIEW IF EXISTS temp.procedure_sorts;\n"));
     TRY(draw_sample());
     return database_.run("SAVEPOINT setting;\n" + setting_ + "RELEASE setting;\n");
   }

@@ -7,7 +7,7 @@ std::vector<Question> chart_questions() {
   return {
       {.id = "hold-times",
        .parameters = {{"equipment"}},
-       .columns = {{"load"}, {"started", Sort::time}, {"from"}, {"hold_min", Sort::number}},
+       .columns = {{"load"}, {"started", Sort::time}, {"from", Sort::word}, {"hold_min", Sort::number}},
        .query = R"(
 SELECT l.load, l.start_ms,
        CASE WHEN j.curve IS NOT NULL THEN 'curve' ELSE 'operator' END,
@@ -34,6 +34,7 @@ WITH measured AS (
     WHERE :measure = 'soaks-under-10-min' AND k.at_ms BETWEEN :from AND :until AND s.ended_ms IS NOT NULL
   UNION ALL SELECT start_ms, dry = 0 FROM loads
     WHERE :measure = 'wet-loads' AND start_ms BETWEEN :from AND :until AND dry IS NOT NULL
+      AND method IN ('steam-gravity', 'steam-prevacuum')
   UNION ALL SELECT start_ms, evidence = 'missing' FROM loads
     WHERE :measure = 'loads-without-evidence' AND start_ms BETWEEN :from AND :until
   UNION ALL SELECT at_ms, early IS NOT NULL FROM load_released
@@ -54,11 +55,14 @@ SELECT CASE :measure
   WHEN 'soaks-under-10-min' THEN (SELECT count(*) FROM soaked WHERE at_ms BETWEEN :from AND :until)
   WHEN 'early-releases' THEN (SELECT count(*) FROM load_released WHERE at_ms BETWEEN :from AND :until)
   WHEN 'inspections-with-finding' THEN (SELECT count(*) FROM inspected WHERE at_ms BETWEEN :from AND :until)
+  WHEN 'wet-loads' THEN (SELECT count(*) FROM loads WHERE start_ms BETWEEN :from AND :until
+    AND method IN ('steam-gravity', 'steam-prevacuum'))
   ELSE (SELECT count(*) FROM loads WHERE start_ms BETWEEN :from AND :until) END,
   CASE :measure
   WHEN 'soaks-under-10-min' THEN (SELECT count(*) FROM soaked k JOIN soaks s ON s.origin = k.origin
     WHERE k.at_ms BETWEEN :from AND :until AND s.ended_ms IS NULL)
-  WHEN 'wet-loads' THEN (SELECT count(*) FROM loads WHERE start_ms BETWEEN :from AND :until AND dry IS NULL)
+  WHEN 'wet-loads' THEN (SELECT count(*) FROM loads WHERE start_ms BETWEEN :from AND :until AND dry IS NULL
+    AND method IN ('steam-gravity', 'steam-prevacuum'))
   WHEN 'inspections-with-finding' THEN
     (SELECT count(*) FROM inspected WHERE at_ms BETWEEN :from AND :until AND found IS NULL)
   ELSE 0 END)",

@@ -70,7 +70,8 @@ SELECT load FROM loads WHERE start_ms BETWEEN :from AND :until AND start_seq IS 
                    {"used_in"},
                    {"entry", Sort::entry}},
        .query = R"(
-SELECT r.load, l.equipment, r.at_ms, r."by", r.why, x.pack, x.standing,
+SELECT r.load, l.equipment, r.at_ms, r."by", r.why, x.pack,
+       CASE WHEN x.good_later = 1 AND x.standing IN ('issued', 'shelf', 'held') THEN 'reprocessed' ELSE x.standing END,
        (SELECT y.load FROM load_packs y WHERE y.pack = x.pack AND y.end_ms > x.end_ms ORDER BY y.end_ms LIMIT 1),
        (SELECT group_concat(procedure, ', ') FROM (SELECT DISTINCT u.procedure FROM uses u
           WHERE u.load = x.load AND u.pack = x.pack ORDER BY u.procedure)), r.seq

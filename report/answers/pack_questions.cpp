@@ -107,7 +107,9 @@ SELECT count(*), 0 FROM pack_opened WHERE at_ms BETWEEN :from AND :until)"},
                    {"patient"},
                    {"entry", Sort::entry}},
        .query = R"(
-SELECT x.pack, x."set", x.standing, x.place, u.procedure, u.use_ms, d.patient, coalesce(u.seq, x.standing_seq, x.seq)
+SELECT x.pack, x."set",
+       CASE WHEN x.good_later = 1 AND x.standing IN ('issued', 'shelf', 'held') THEN 'reprocessed' ELSE x.standing END,
+       x.place, u.procedure, u.use_ms, d.patient, coalesce(u.seq, x.standing_seq, x.seq)
 FROM load_packs x LEFT JOIN uses u ON u.load = x.load AND u.pack = x.pack
   LEFT JOIN procedure_done d ON d.origin = u.origin
 WHERE x.load = :load
@@ -211,7 +213,9 @@ WHERE at_ms BETWEEN :from AND :until)"},
                    {"entry", Sort::entry}},
        .query = R"(
 SELECT p.pack, p."set", p.packed_ms, p.packed_by, p.indicator_lot, x.load, l.equipment, l.end_ms, l.decision,
-       l.decision_by, x.standing, p.packed_seq
+       l.decision_by,
+       CASE WHEN x.good_later = 1 AND x.standing IN ('issued', 'shelf', 'held') THEN 'reprocessed' ELSE x.standing END,
+       p.packed_seq
 FROM drawn d CROSS JOIN packs p ON p.pack = d.id LEFT JOIN load_packs x ON x.pack = p.pack LEFT JOIN loads l ON l.load = x.load
 ORDER BY p.packed_ms, p.pack, l.end_ms)",
        .counts = R"(

@@ -123,7 +123,12 @@ FROM sop_adopted)"},
       {.id = "limit-history",
        .scope = Scope::whole,
        .parameters = {{"key"}},
-       .columns = {{"key"}, {"value"}, {"from", Sort::time}, {"until", Sort::time}, {"by"}, {"entry", Sort::entry}},
+       .columns = {{"key"},
+                   {"value", Sort::word},
+                   {"from", Sort::time},
+                   {"until", Sort::time},
+                   {"by"},
+                   {"entry", Sort::entry}},
        .query = R"(
 SELECT x.key, x.value, CASE WHEN x.from_ms > -9e15 THEN x.from_ms END, CASE WHEN x.until_ms < 9e15 THEN x.until_ms END,
        s."by", x.edition
@@ -148,22 +153,15 @@ SELECT count(DISTINCT edition), count(DISTINCT edition) - (SELECT count(DISTINCT
                    {"other_sorts", Sort::word},
                    {"entry", Sort::entry}},
        .query = R"(
-WITH told AS (
-  SELECT at_ms, coalesce(sort, '?') AS sort, disposable AS kit, json_array_length(coalesce(packs, '[]')) AS n,
-    sort LIKE '%deliver%' OR sort LIKE '%birth%' OR sort LIKE '%esarean%' OR coalesce(newborns, '[]') <> '[]'
-      OR coalesce(newborns_without_number, 0) > 0 AS birth,
-    sort LIKE '%esarean%' OR sort LIKE '%laparotomy%' OR sort LIKE '%ectomy%' OR sort LIKE '%ligation%'
-      OR sort LIKE '%operation%' OR sort LIKE '%surgery%' AS operation
-  FROM procedure_done),
-of_counts AS (
+WITH of_counts AS (
   SELECT c.*, d.n, d.kit, d.birth, d.operation,
     CASE c.what WHEN 'operations' THEN d.operation ELSE d.birth END AS fits
-  FROM counted c LEFT JOIN told d ON d.at_ms BETWEEN c.from_ms AND c.until_ms
+  FROM counted c LEFT JOIN procedure_sorts d ON d.at_ms BETWEEN c.from_ms AND c.until_ms
   WHERE c.at_ms BETWEEN :from AND :until AND c.what IN ('births', 'operations'))
 SELECT from_ms, until_ms, what, number, coalesce(sum(fits), 0), coalesce(sum(fits AND n > 0), 0),
        coalesce(sum(fits AND kit = 1), 0), coalesce(sum(CASE WHEN fits THEN n END), 0), number - coalesce(sum(fits), 0),
        coalesce(sum(NOT birth AND NOT operation), 0),
-       (SELECT group_concat(sort || ' ' || times, ', ') FROM (SELECT d.sort, count(*) AS times FROM told d
+       (SELECT group_concat(sort || ' ' || times, ', ') FROM (SELECT d.sort, count(*) AS times FROM procedure_sorts d
           WHERE d.at_ms BETWEEN of_counts.from_ms AND of_counts.until_ms AND NOT d.birth AND NOT d.operation
           GROUP BY d.sort ORDER BY count(*) DESC, d.sort LIMIT 20)), seq
 FROM of_counts
@@ -172,6 +170,29 @@ ORDER BY from_ms, what)",
        .counts = R"(
 SELECT count(*), coalesce(sum(number IS NULL), 0) FROM counted
 WHERE at_ms BETWEEN :from AND :until AND what IN ('births', 'operations'))"},
+
+      {.id = "counted-elsewhere",
+       .columns = {{"from", Sort::time},
+                   {"until", Sort::time},
+                   {"what", Sort::word},
+                   {"counted", Sort::number},
+                   {"recorded", Sort::number},
+                   {"difference", Sort::number},
+                   {"entry", Sort::entry}},
+       .query = R"(
+WITH beside AS (
+  SELECT c.*, CASE c.what
+    WHEN 'strips' THEN (SELECT count(*) FROM indicator_read i WHERE i.at_ms BETWEEN c.from_ms AND c.until_ms)
+    WHEN 'packs-on-shelf' THEN (SELECT count(DISTINCT m.pack) FROM pack_moves m
+      WHERE (m.kind = 'pack-stored' OR (m.kind = 'pack-returned' AND m.state = 'closed'))
+        AND m.at_ms <= c.until_ms AND (m.left_ms IS NULL OR m.left_ms > c.until_ms))
+    ELSE (SELECT count(*) FROM procedure_done d WHERE d.at_ms BETWEEN c.from_ms AND c.until_ms) END AS here
+  FROM counted c
+  WHERE c.at_ms BETWEEN :from AND :until AND c.what IN ('strips', 'packs-on-shelf', 'nothing-done'))
+SELECT from_ms, until_ms, what, number, here, number - here, seq FROM beside ORDER BY from_ms, what, seq)",
+       .counts = R"(
+SELECT count(*), coalesce(sum(number IS NULL), 0) FROM counted
+WHERE at_ms BETWEEN :from AND :until AND what IN ('strips', 'packs-on-shelf', 'nothing-done'))"},
 
       {.id = "recalls",
        .scope = Scope::whole,
@@ -182,8 +203,11 @@ WHERE at_ms BETWEEN :from AND :until AND what IN ('births', 'operations'))"},
                    {"to_list_min", Sort::number},
                    {"packs", Sort::number},
                    {"procedures", Sort::number},
+                   {"packs_to_find", Sort::number},
                    {"answered_packs", Sort::number},
+                   {"procedures_to_answer", Sort::number},
                    {"answered_procedures", Sort::number},
+                   {"state", Sort::word},
                    {"closed", Sort::time},
                    {"second"},
                    {"entry", Sort::entry}},
@@ -192,14 +216,13 @@ SELECT o.recall, o.because, coalesce(o.drill, 0), o.at_ms,
        round((o.at_ms - (SELECT min(b.at_ms) FROM biologicals b WHERE b.load = json_extract(o.subject, '$.load')
           AND b.result = 'positive' AND b.at_ms <= o.at_ms)) / 60000.0, 1),
        json_extract(o.counts, '$.packs'), json_extract(o.counts, '$.procedures'),
-       (SELECT count(DISTINCT a.pack) FROM recall_answered a WHERE a.recall = o.recall),
-       (SELECT count(DISTINCT a.procedure) FROM recall_answered a WHERE a.recall = o.recall),
+       w.packs_to_find, w.packs_answered, w.procedures, w.procedures_answered, w.state,
        (SELECT max(c.at_ms) FROM recall_closed c WHERE c.recall = o.recall),
        (SELECT c.second FROM recall_closed c WHERE c.recall = o.recall), o.seq
-FROM recall_opened o
+FROM recall_opened o LEFT JOIN recall_work w ON w.recall = o.recall
 ORDER BY o.at_ms, o.recall)",
        .counts = R"(
-SELECT count(*), 0 FROM recall_opened)"},
+SELECT count(*), (SELECT count(*) FROM recall_work WHERE state IS NULL) FROM recall_opened)"},
 
       {.id = "answered-findings",
        .columns = {{"at", Sort::time},

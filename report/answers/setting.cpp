@@ -7,6 +7,7 @@
 #include "ledger/crypto/hash.h"
 #include "ledger/events/kinds.h"
 #include "ledger/links/kind_tables.h"
+#include "ledger/recall/work.h"
 #include "ledger/sop/stated.h"
 #include "ledger/text/json.h"
 
@@ -161,6 +162,35 @@ std::string calendar_sql(const Period& period, const Zone& zone) {
   add_calendar(sql, "days", days);
   add_calendar(sql, "weeks", weeks);
   add_calendar(sql, "months", months);
+  return sql;
+}
+
+Result<std::string> recall_work_sql(links::Links& tables, const sop::Editions& editions) {
+  std::string sql =
+      "CREATE TEMP TABLE recall_work (recall TEXT PRIMARY KEY, state TEXT, packs_to_find INTEGER, packs_answered "
+      "INTEGER, procedures INTEGER, procedures_answered INTEGER);\n";
+  std::vector<std::string> recalls;
+  TRY_LET(auto rows, tables.database().prepare("SELECT DISTINCT recall FROM recall_opened ORDER BY recall"));
+  for (;;) {
+    TRY_LET(const bool more, rows.step());
+    if (!more) break;
+    recalls.emplace_back(rows.text(0));
+  }
+  for (const std::string& recall : recalls) {
+    const auto work = recall::work_of(recall, tables.ledger(), tables, editions);
+    // A list that was destroyed on request leaves nothing to count.
+    if (!work.ok() && work.error().code() != ErrorCode::corrupt) return work.error();
+    sql += "INSERT INTO recall_work VALUES (" + quoted(recall);
+    if (work.ok()) {
+      sql += ", " + quoted(recall::word(work.value().state));
+      for (const std::int64_t count : {work.value().packs_to_find(), work.value().packs_answered(),
+                                       work.value().procedures(), work.value().procedures_answered()})
+        sql += ", " + std::to_string(count);
+    } else {
+      sql += ", NULL, NULL, NULL, NULL, NULL";
+    }
+    sql += ");\n";
+  }
   return sql;
 }
 

@@ -5,9 +5,13 @@
 //   sop_keys     place, key, usual: every key of the SOP file, and its default
 //   months, weeks, days   name, weekday (1 Monday to 7, of days), from_ms, until_ms: the period in the facility's zone
 //   drawn        id: what a random sample drew
+//   recall_work  recall, state, packs_to_find, packs_answered, procedures, procedures_answered: the work on each recall
+//   as
+//                it stands now (docs/recall.md, "As work"); numbers are NULL where its list is gone
 //   every_event  a view over all kinds: origin, seq, kind, given (0: the program wrote it), at_ms, recorded_ms,
 //                entered_ms, by, paper, files
 //   release_wanted a view: load: those of methods that the SOP wants released (`release.methods` at their end)
+//   procedure_sorts a view: every procedure, and whether it is surely a birth or an operation (report/asking)
 //   named_events a view: thing, id, origin, seq, kind, at_ms, by, paper, files: which entries that hold name what
 //
 // As SQL text, so that the plain sqlite3 shell can be given the same.
@@ -20,6 +24,7 @@
 #include <vector>
 
 #include "ledger/base/zone.h"
+#include "ledger/links/links.h"
 #include "ledger/sop/sop.h"
 #include "ledger/store/database.h"
 
@@ -42,6 +47,7 @@ Result<std::vector<Judging>> judging(store::Database& tables, const sop::Edition
 
 Result<std::string> limits_sql(const std::vector<Judging>& editions);
 std::string calendar_sql(const Period& period, const Zone& zone);
+Result<std::string> recall_work_sql(links::Links& tables, const sop::Editions& editions);
 std::string drawn_sql(const std::vector<std::string>& ids);
 // A key of the SOP file as `limits` has it, or what several begin with.
 bool is_limit(std::string_view name);

@@ -34,6 +34,7 @@ namespace {
 
 // "positive, control growth", "load started": each of the words as the language that is spoken has it.
 std::string word_here(std::string_view word) {
+  if (parse_number(word)) return number_here(word);
   std::string kind = "kind." + std::string(word);
   std::replace(kind.begin(), kind.end(), ' ', '-');
   return has_word(kind) ? say(kind) : std::string(spelled_here(word));

@@ -207,7 +207,10 @@ WITH begun AS (
   SELECT p."set" AS s, min(u.use_ms) AS ms, max(p.packed_ms) AS packed_ms
   FROM uses u JOIN packs p ON p.pack = u.pack
   WHERE u.procedure = :procedure AND p."set" IS NOT NULL GROUP BY p."set")
-SELECT b.s, p.told_apart, p.pack, p.packed_ms, u.load, u.procedure, u.use_ms, d.patient,
+SELECT b.s, p.told_apart, p.pack, p.packed_ms,
+       CASE WHEN u.pack IS NOT NULL THEN u.load
+         ELSE (SELECT h.load FROM load_packs h WHERE h.pack = p.pack ORDER BY h.end_ms DESC, h.load LIMIT 1) END,
+       u.procedure, u.use_ms, d.patient,
        coalesce(u.seq, p.packed_seq)
 FROM begun b JOIN packs p ON p."set" = b.s AND p.packed_ms > b.packed_ms
   LEFT JOIN uses u ON u.pack = p.pack LEFT JOIN procedure_done d ON d.origin = u.origin

@@ -71,7 +71,7 @@ void put_signals(Answer& answer, const std::vector<std::size_t>& places, const s
     if (!signals[i].empty()) cells[places[i]] = Value(signals[i]);
   }
   for (std::size_t i = 0; i < cells.size(); ++i) answer.rows[i].push_back(std::move(cells[i]));
-  answer.columns.push_back({"signal", Sort::text});
+  answer.columns.push_back({"signal", Sort::word});
 }
 
 void add_individuals(Answer& answer) {

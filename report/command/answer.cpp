@@ -117,7 +117,8 @@ class Page {
     fold(answers::words_of(*answer_.question));
     fold(period_line(facility));
     std::string given;
-    for (const auto& [name, value] : answer_.given) given += (given.empty() ? "" : ", ") + name + " " + value;
+    for (const auto& [name, value] : answer_.given)
+      given += (given.empty() ? "" : ", ") + std::string(spelled_here(name)) + " " + written_here(value);
     if (!given.empty()) fold(say("answers.asked", {{"given", given}}));
     context_.line("");
     rows(all);

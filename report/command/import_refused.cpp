@@ -16,7 +16,7 @@ constexpr std::size_t first_rows = 20;
 
 void print_row(const Context& context, const reading::RefusedRow& row) {
   context.line(say("command.refused-row", {{"line", count_text(row.line)},
-                                           {"why", for_terminal(row.why)},
+                                           {"why", for_terminal(importer::why_here(row))},
                                            {"text", for_terminal(shortened(row.text, 80))}}));
 }
 
@@ -54,7 +54,7 @@ Result<Status> tell(const Context& context, const Ledger& ledger, std::int64_t c
     context.line(
         say("command.refused-mend", {{"byte", count_text(row.byte)},
                                      {"column", row.column.empty() ? say("command.none") : for_terminal(row.column)},
-                                     {"mend", row.mend}}));
+                                     {"mend", for_terminal(importer::mend_here(row))}}));
   }
   const auto more = kept->refused - static_cast<std::int64_t>(kept->rows.size());
   if (!kept->removed && more > 0) context.line(say("command.more-rows", {{"count", count_text(more)}}));

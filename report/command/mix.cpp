@@ -63,8 +63,8 @@ std::optional<std::string> misuse_of(const MixOptions& options, const Agent*& ag
   if (options.stock_percent.has_value() == options.available_percent.has_value()) return say("mix.one-strength");
   const bool powder = agent->form == Form::powder;
   if (!powder && (options.available_percent || options.powder_g))
-    return say("mix.liquid-stock", {{"agent", agent->name}});
-  if (powder && options.stock_ml) return say("mix.powder-stock", {{"agent", agent->name}});
+    return say("mix.liquid-stock", {{"agent", spelled_here(agent->name)}});
+  if (powder && options.stock_ml) return say("mix.powder-stock", {{"agent", spelled_here(agent->name)}});
   const bool measured = options.stock_ml || options.powder_g || options.water_ml;
   const bool whole = (options.stock_ml || options.powder_g) && options.water_ml;
   if (measured != whole || measured == options.volume_l.has_value()) return say("mix.what");
@@ -189,11 +189,11 @@ Status mix(const Context& context, const MixOptions& options) {
     return Status::done;
   }
   if (mix.backwards) {
-    context.line(say("mix.head-backwards", {{"agent", agent->name}}) + "\n");
+    context.line(say("mix.head-backwards", {{"agent", spelled_here(agent->name)}}) + "\n");
   } else {
     const std::string ppm = amount_here(mix.percent * solutions::ppm_of_percent, 0);
     context.line(say("mix.head", {{"volume", number_here(shortest(*options.volume_l))},
-                                  {"agent", agent->name},
+                                  {"agent", spelled_here(agent->name)},
                                   {"percent", number_here(shortest(mix.percent))},
                                   {"ppm", ppm}}) +
                  "\n");

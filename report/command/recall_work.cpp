@@ -51,11 +51,12 @@ void print_items(const Context& context, const Work& work, Item item) {
   std::vector<std::vector<std::string>> rows;
   for (const WorkItem& one : work.items) {
     if (one.item != item) continue;
-    std::string outcome = one.answered                    ? one.answered->outcome + " (" + one.answered->by + ")"
+    std::string outcome = one.answered
+                              ? std::string(spelled_here(one.answered->outcome)) + " (" + one.answered->by + ")"
                           : one.needs_answer && !one.gone ? say("recall.item-open")
                                                           : std::string();
-    rows.push_back({one.id, one.standing, one.place.value_or(""), one.at ? short_time(work.zone, *one.at) : "", outcome,
-                    remark_text(one)});
+    rows.push_back({one.id, std::string(spelled_here(one.standing)), one.place.value_or(""),
+                    one.at ? short_time(work.zone, *one.at) : "", outcome, remark_text(one)});
   }
   if (rows.empty()) return;
   const bool packs = item == Item::pack;
@@ -172,7 +173,7 @@ Result<Status> answer_items(const Context& context, const RecallAnswerOptions& o
 Result<Status> close(const Context& context, const RecallCloseOptions& options) {
   TRY_LET(auto ledger, context.open(store::Access::write));
   TRY_LET(const Work work, read_work(ledger, options.recall));
-  TRY_LET(auto body, recall::closing(work, {options.conclusion, options.second, options.with_open}));
+  TRY_LET(auto body, recall::closing(work, {ledger.actor(), options.conclusion, options.second, options.with_open}));
   std::vector<Value> bodies;
   bodies.push_back(std::move(body));
   TRY_LET(const auto taken, record_all(context, ledger, std::move(bodies)));

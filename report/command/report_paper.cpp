@@ -4,6 +4,7 @@
 #include "ledger/crypto/hash.h"
 #include "ledger/links/links.h"
 #include "ledger/links/trace.h"
+#include "ledger/recall/recall.h"
 #include "ledger/words/words.h"
 #include "report/command/period.h"
 #include "report/command/verbs.h"
@@ -50,6 +51,20 @@ Result<std::vector<std::pair<std::string, std::string>>> answers_to(links::Links
   }
 }
 
+// The recall as it would be answered now; nothing where it was never opened.
+Result<std::optional<Value>> answer_now(const Ledger& ledger, links::Links& tables, const review::Asked& asked,
+                                        const std::string& recall) {
+  TRY_LET(auto row, tables.database().prepare("SELECT because, subject FROM recall_opened WHERE recall = ?"));
+  row.bind(1, recall);
+  TRY_LET(const bool found, row.step());
+  if (!found) return std::optional<Value>();
+  TRY_LET(const auto subject, json::parse(row.text(1)));
+  TRY_LET(const auto request, recall::request_of(row.text(0), subject));
+  TRY_LET(const auto editions, review::editions_asked(ledger, tables, asked));
+  TRY_LET(const auto answer, recall::answer(request, tables, editions));
+  return std::optional(recall::to_json(answer, recall::Timing::left_out));
+}
+
 Result<paper::Document> sheet_of(const Ledger& ledger, links::Links& tables, const review::Asked& asked,
                                  const workbook::Facts& facts, const std::string& kind, const std::string& id,
                                  Numbers& numbers) {
@@ -63,8 +78,10 @@ Result<paper::Document> sheet_of(const Ledger& ledger, links::Links& tables, con
   std::optional<Value> answer;
   if (row != facts.recalls.end()) answer = review::kept_answers(ledger)(row->answer_sha256);
   if (answer) TRY(numbers.put_into(*answer));
+  TRY_LET(auto now, answer_now(ledger, tables, asked, id));
+  if (now) TRY(numbers.put_into(*now));
   TRY_LET(const auto answered, answers_to(tables, id));
-  return paper::recall_sheet(facts, id, answer, answered);
+  return paper::recall_sheet(facts, id, answer, now, answered);
 }
 
 Result<void> put_numbers(workbook::Facts& facts, Numbers& numbers) {

@@ -515,6 +515,8 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
   } catch (const CLI::ParseError& found) {  // the library's way to end; help and version come this way too
     std::ostringstream told;
     const int status = app.exit(found, out, told);
+    if (status != 0 && language && *language != Language::english)
+      err << say("command.misread") << '\n';  // what follows is the library's, in English
     err << (status == 0 ? told.str() : without_numbers(told.str(), globals.ledger));
     return status == 0 ? 0 : static_cast<int>(Status::usage);
   }

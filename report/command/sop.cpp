@@ -6,6 +6,7 @@
 #include "ledger/base/limits.h"
 #include "ledger/base/number.h"
 #include "ledger/sop/compare.h"
+#include "ledger/sop/stated.h"
 #include "ledger/words/words.h"
 #include "report/command/editions.h"
 #include "report/command/layout.h"
@@ -32,6 +33,8 @@ Result<Edition> edition_of_file(const std::string& file) {
   Edition out{.toml = std::string(as_text(bytes)), .title = {}, .edition = {}};
   const auto sop = sop::read(out.toml);
   if (!sop.ok()) return Error(sop.error()).during(file);
+  TRY_LET(const auto stated, sop::stated(out.toml));
+  if (stated.empty()) return Error(ErrorCode::invalid, say("sop.states-nothing")).during(file);
   out.title = sop.value().title;
   out.edition = sop.value().edition;
   out.confirmed = sop.value().confirmed;

@@ -4,6 +4,7 @@
 
 #include "importer/document.h"
 #include "importer/evidence.h"
+#include "importer/refusals.h"
 #include "importer/twins.h"
 #include "ledger/base/desk_limits.h"
 #include "ledger/base/utf8.h"
@@ -194,8 +195,8 @@ Markup refused_part(const Import& import) {
   constexpr std::size_t shown = 50;
   for (const importer::RefusedRow& one : import.refused) {
     if (table.size() >= shown) break;
-    table.row({Markup::text(std::to_string(one.line)), Markup::text(one.why), Markup::text(one.mend),
-               markup::element("code", shortened(one.text, 80))});
+    table.row({Markup::text(std::to_string(one.line)), Markup::text(importer::why_here(one)),
+               Markup::text(importer::mend_here(one)), markup::element("code", shortened(one.text, 80))});
   }
   Element part("details");
   part.inside(markup::element(

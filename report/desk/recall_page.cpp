@@ -300,7 +300,8 @@ Result<Response> answer_recall_item(Asked& asked) {
 Result<Response> answer_recall_closed(Asked& asked) {
   TRY_LET(auto reader, asked.desk.record().reader());
   TRY_LET(const Work work, read_work(reader, asked.at("id")));
-  auto body = recall::closing(work, {.conclusion = asked.form.filled("conclusion").value_or(""),
+  auto body = recall::closing(work, {.by = asked.who.person(),
+                                     .conclusion = asked.form.filled("conclusion").value_or(""),
                                      .second = asked.form.filled("second").value_or(""),
                                      .with_open = asked.form.filled("with_open").has_value()});
   if (!body.ok()) return after(asked, work.zone, std::move(body).error());

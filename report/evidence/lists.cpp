@@ -31,7 +31,7 @@ Markup refused_rows(const importer::KeptRefusals& refusals) {
   Table table({say("pack.refused-line"), say("pack.refused-text"), say("pack.refused-why"), say("pack.refused-mend")});
   for (std::size_t i = 0; i < std::min(refusals.rows.size(), refused_shown); ++i) {
     const reading::RefusedRow& row = refusals.rows[i];
-    table.row({std::to_string(row.line), row.text, row.why, row.mend});
+    table.row({std::to_string(row.line), row.text, importer::why_here(row), importer::mend_here(row)});
   }
   if (!refusals.rows.empty()) out.add(table.markup());
   return out;

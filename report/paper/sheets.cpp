@@ -1,10 +1,12 @@
 #include "report/paper/sheets.h"
 
 #include <algorithm>
+#include <set>
 
 #include "ledger/text/locale.h"
 #include "ledger/words/language.h"
 #include "ledger/words/words.h"
+#include "report/workbook/sheets/layout.h"
 #include "report/workbook/sheets/sheets.h"
 
 namespace trayproof::paper {
@@ -185,13 +187,32 @@ Result<Document> load_sheet(const Facts& facts, const std::string& load, const s
   return out;
 }
 
+namespace {
+
+// Those of `now` that `opened` lacks.
+std::vector<const json::Value*> put_on_since(const json::Value* now, const json::Value& opened, std::string_view id) {
+  std::set<std::string, std::less<>> listed;
+  for (const json::Value& one : opened.items()) listed.emplace(one.text_at(id).value_or(""));
+  std::vector<const json::Value*> out;
+  if (now == nullptr || !now->is_list()) return out;
+  for (const json::Value& one : now->items()) {
+    if (!listed.contains(one.text_at(id).value_or(""))) out.push_back(&one);
+  }
+  return out;
+}
+
+}  // namespace
+
 Result<Document> recall_sheet(const Facts& facts, const std::string& recall, const std::optional<json::Value>& answer,
+                              const std::optional<json::Value>& now,
                               const std::vector<std::pair<std::string, std::string>>& answered) {
   const auto row = std::find_if(facts.recalls.begin(), facts.recalls.end(),
                                 [&](const workbook::RecallRow& one) { return one.recall == recall; });
   if (row == facts.recalls.end()) return missing("recall", recall);
   Document out = blank(facts, say("paper.recall", {{"recall", recall}}));
   if (row->drill) out.mark = say("workbook.drill");
+  std::string closing = row->closed ? stamp(facts, row->closed) : say("paper.not-closed");
+  if (row->state == "reopened" || row->state == "awaiting-second") closing += " – " + workbook::closing_state(*row);
   out.parts.emplace_back(
       Lines{{{head("because"), word(row->because, "desk.because-")},
              {head("subject"), row->subject},
@@ -204,7 +225,7 @@ Result<Document> recall_sheet(const Facts& facts, const std::string& recall, con
              {head("procedure-count"), std::to_string(row->procedures)},
              {head("patient-count"), std::to_string(row->patients)},
              {head("patients-unknown"), std::to_string(row->patients_unknown)},
-             {head("closed"), row->closed ? stamp(facts, row->closed) : say("paper.not-closed")},
+             {head("closed"), closing},
              {head("conclusion"), row->closed ? or_not(row->conclusion) : say("paper.not-closed")}}});
   const auto answer_for = [&](const std::string& id) {
     std::string last;
@@ -227,16 +248,22 @@ Result<Document> recall_sheet(const Facts& facts, const std::string& recall, con
                say("paper.initials")},
               {0.14, 0.14, 0.14, 0.14, 0.14, 0.18, 0.12},
               {}};
-  for (const json::Value& one : packs->items())
-    fetch.rows.push_back({field(one, "pack"), field(one, "set"), field(one, "load"), word(field(one, "standing"), "word."),
-                          field(one, "place"), answer_for(field(one, "pack")), ""});
+  const auto add_pack = [&](const json::Value& one, const std::string& since) {
+    fetch.rows.push_back({field(one, "pack"), field(one, "set"), field(one, "load"),
+                          word(field(one, "standing"), "word.") + since, field(one, "place"), answer_for(field(one, "pack")),
+                          ""});
+  };
+  const auto present = [&](std::string_view list) { return now ? now->find(list) : nullptr; };
+  const std::string since = " (" + say("paper.put-on-since") + ")";
+  for (const json::Value& one : packs->items()) add_pack(one, "");
+  for (const json::Value* one : put_on_since(present("packs"), *packs, "pack")) add_pack(*one, since);
   out.parts.emplace_back(std::move(fetch));
   out.parts.emplace_back(Heading{say("paper.people-reached")});
   Table reached{{head("procedure"), head("at"), head("place"), head("patient"), head("newborns"), head("packs"),
                  say("paper.outcome"), say("paper.initials")},
                 {0.1, 0.12, 0.11, 0.19, 0.19, 0.11, 0.1, 0.08},
                 {}};
-  for (const json::Value& one : procedures->items()) {
+  const auto add_procedure = [&](const json::Value& one, const std::string& late) {
     std::vector<std::string> used, newborns;
     if (const json::Value* born = one.find("newborns"); born != nullptr && born->is_list()) {
       for (const json::Value& newborn : born->items()) newborns.emplace_back(newborn.is_text() ? newborn.text() : "");
@@ -245,9 +272,19 @@ Result<Document> recall_sheet(const Facts& facts, const std::string& recall, con
       for (const json::Value& use : uses->items()) used.push_back(field(use, "pack"));
     }
     const auto at = parse_date_time(field(one, "at"));
-    reached.rows.push_back({field(one, "procedure"), at ? stamp(facts, at->instant) : "", field(one, "place"),
+    reached.rows.push_back({field(one, "procedure") + late, at ? stamp(facts, at->instant) : "", field(one, "place"),
                             or_not(field(one, "patient")), in_lines(newborns), in_lines(used),
                             answer_for(field(one, "procedure")), ""});
+  };
+  const json::Value* handled = answer->find("handled_procedures");
+  const std::string only = " (" + say("paper.handled-only") + ")";
+  for (const json::Value& one : procedures->items()) add_procedure(one, "");
+  for (const json::Value* one : put_on_since(present("procedures"), *procedures, "procedure"))
+    add_procedure(*one, since);
+  if (handled != nullptr && handled->is_list()) {
+    for (const json::Value& one : handled->items()) add_procedure(one, only);
+    for (const json::Value* one : put_on_since(present("handled_procedures"), *handled, "procedure"))
+      add_procedure(*one, only + since);
   }
   out.parts.emplace_back(std::move(reached));
   put_last_words(out);

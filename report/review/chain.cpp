@@ -112,11 +112,14 @@ std::string biological_of(const Material& material, const gaps::Load& load) {
   return bounds_text(material.negatives.around(load));
 }
 
+bool decision_asked(const Material& material, const gaps::Load& load) {
+  if (!load.has_time() || load.method.empty()) return true;
+  return gaps::holds_text(material.facts.sop_at(load.start()).release_methods, load.method);
+}
+
 std::string decision_of(const Material& material, const gaps::Load& load, const gaps::When& used) {
   if (load.decisions.empty()) {
-    if (!load.has_time()) return {};
-    const auto& methods = material.facts.sop_at(load.start()).release_methods;
-    return gaps::holds_text(methods, load.method) || load.method.empty() ? std::string() : say("review.none-asked");
+    return decision_asked(material, load) ? std::string() : say("review.none-asked");
   }
   std::vector<std::string> items;
   for (const gaps::Record* decision : load.decisions) {

@@ -17,6 +17,8 @@ std::string indicators_of(const gaps::Load& load, const gaps::Pack& pack);
 std::string indicator_counts(const gaps::Load& load);
 // Its own readings; where it has none, the valid negatives before and after it.
 std::string biological_of(const Material& material, const gaps::Load& load);
+// Whether the SOP wants such loads released; so too where the method or the time is not known.
+bool decision_asked(const Material& material, const gaps::Load& load);
 // Its decisions in order, the last of which holds; those that came after the use say so.
 std::string decision_of(const Material& material, const gaps::Load& load, const gaps::When& used);
 // Solutions that the pack's set was soaked in before this packing.

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "ledger/words/words.h"
+#include "report/asking/procedure_sorts.h"
 #include "report/review/material.h"
 #include "report/review/readers.h"
 
@@ -112,14 +113,18 @@ Result<void> counts_from_elsewhere(const Material& material, std::vector<workboo
     const bool touches = (!material.period.until || *span.from <= *material.period.until) &&
                          (!material.period.from || *span.until >= *material.period.from);
     if (!touches) continue;
-    TRY_LET(const auto here,
-            counted_by(material.tables, "SELECT count(*) FROM procedure_done WHERE at_ms BETWEEN ? AND ?", span));
+    const std::string told = "(" + std::string(procedure_sorts_sql()) + ") WHERE at_ms BETWEEN ? AND ?";
+    TRY_LET(const auto all, counted_by(material.tables, "SELECT count(*) FROM " + told, span));
+    const std::string_view is_one = what == "births" ? " AND birth" : " AND operation";
+    TRY_LET(const auto here, counted_by(material.tables, "SELECT count(*) FROM " + told + std::string(is_one), span));
     const auto number = static_cast<std::int64_t>(counted.number("number").value_or(0));
-    rows.push_back({say("review.counted",
-                        {{"what", spelled_here(what)}, {"from", material.day(*span.from)}, {"until", material.day(*span.until)}}),
-                    say("review.counted-why", {{"number", std::to_string(number)},
-                                               {"here", std::to_string(here)},
-                                               {"seq", std::to_string(counted.seq)}})});
+    rows.push_back(
+        {say("review.counted",
+             {{"what", spelled_here(what)}, {"from", material.day(*span.from)}, {"until", material.day(*span.until)}}),
+         say("review.counted-why", {{"number", std::to_string(number)},
+                                    {"here", std::to_string(here)},
+                                    {"all", std::to_string(all)},
+                                    {"seq", std::to_string(counted.seq)}})});
   }
   return {};
 }

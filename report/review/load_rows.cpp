@@ -62,7 +62,9 @@ std::vector<workbook::LoadRow> load_rows(const Material& material) {
     row.f0_low = lowest_f0(*load);
     row.indicators = indicator_counts(*load);
     row.biological = biological_of(material, *load);
-    if (!load->decisions.empty()) {
+    if (load->decisions.empty()) {
+      if (!decision_asked(material, *load)) row.decision = "none-asked";
+    } else {
       const gaps::Record& last = *load->decisions.back();
       row.decision = last.kind->name == "load-released" ? "released" : "rejected";
       row.decided = last.at.at;

@@ -1,8 +1,10 @@
-// Recalls and drills that were opened in the period or were still open in it. The numbers are those that the opening
-// itself holds; what is still to fetch are the packs of its list as it is now that were not found.
+// Recalls and drills that were opened in the period or were still open in it. What was reached is what the opening
+// itself counts; what is still to fetch and whether it is closed are as the work on it stands now (docs/recall.md, "As
+// work"): a late entry opens a closed recall again.
 #include <algorithm>
 #include <set>
 
+#include "ledger/recall/work.h"
 #include "ledger/words/words.h"
 #include "report/review/material.h"
 
@@ -26,13 +28,11 @@ std::string subject_text(const json::Value& subject) {
   return out;
 }
 
-std::int64_t to_fetch(const Material& material, const gaps::Recall& recall, const json::Value& counts) {
-  if (recall.asks) return static_cast<std::int64_t>(recall.asks->to_find.size());
-  // The list is gone; the counts and the number of answers are what is left.
+// Where its list is gone, the counts and the number of answers are what is left.
+std::int64_t to_fetch(const Material& material, const json::Value& counts, std::string_view recall) {
   std::set<std::string, std::less<>> answered;
   for (const gaps::Record& answer : material.facts.of("recall-answered")) {
-    if (answer.text("recall") == recall.opened->text("recall") && !answer.text("pack").empty())
-      answered.emplace(answer.text("pack"));
+    if (answer.text("recall") == recall && !answer.text("pack").empty()) answered.emplace(answer.text("pack"));
   }
   std::int64_t wanted = 0;
   for (const std::string_view standing : {"issued", "shelf", "held"}) wanted += counted(counts, standing);
@@ -57,8 +57,15 @@ Result<workbook::RecallRow> row_of(const Material& material, const std::string& 
   row.procedures = counted(counts, "procedures");
   row.patients = counted(counts, "patients");
   row.patients_unknown = counted(counts, "patients_unknown");
-  row.to_fetch = to_fetch(material, recall, counts);
   row.answer_sha256 = opened.text("answer");
+  if (recall.answer_read) {
+    TRY_LET(const auto work, recall::work_of(id, material.ledger, material.tables, material.facts.editions));
+    row.to_fetch = work.packs_to_find() - work.packs_found();
+    row.state = recall::word(work.state);
+    row.second = work.second;
+  } else {
+    row.to_fetch = to_fetch(material, counts, id);
+  }
   if (recall.closed != nullptr) {
     row.closed = recall.closed->at.at;
     TRY_LET(row.conclusion, material.readable(recall.closed->text("conclusion")));

@@ -78,7 +78,7 @@ struct LoadRow {
   std::optional<double> f0_low;
   std::string indicators;
   std::string biological;
-  std::string decision;  // released, rejected, or empty
+  std::string decision;  // released, rejected, none-asked, or empty
   std::optional<Instant> decided;
   std::string decided_by;
   std::vector<std::string> gaps;
@@ -232,6 +232,8 @@ struct RecallRow {
   std::int64_t patients = 0;
   std::int64_t patients_unknown = 0;
   std::optional<Instant> closed;
+  std::string state;   // open, awaiting-second, closed, reopened; empty where its list is gone
+  std::string second;  // who was named to close it too
   std::string conclusion;
   std::string answer_sha256;
 };

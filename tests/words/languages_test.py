@@ -80,9 +80,20 @@ def bare(entry):
     return re.sub(r"\b[0-9a-f]{32,}\b", "hex", entry) if isinstance(entry, str) else entry
 
 
-english = [bare(one) for one in make(f"{folder}/month.trayproof")]
+def refused_lists(entries):
+    return [one["files"] for one in entries if one["kind"] == "curve-measured"]
+
+
+made = make(f"{folder}/month.trayproof")
+english, lists = [bare(one) for one in made], refused_lists(made)
+assert any(lists), "the sample's export has no refused row: nothing tests what is kept of it"
 for tag in LANGUAGES + ("en-x-mirror",):
-    other = [bare(one) for one in make(f"{folder}/{tag}.trayproof", "--language", tag)]
+    made = make(f"{folder}/{tag}.trayproof", "--language", tag)
+    other = [bare(one) for one in made]
+    assert refused_lists(made) == lists, f"{tag}: what is kept of refused rows depends on who imports"
+    curve = next(one["seq"] for one in made if one["kind"] == "curve-measured")
+    told = run(*(("--language", tag) if tag in LANGUAGES else ()), "import", "refused", str(curve), ledger=f"{folder}/{tag}.trayproof").stdout
+    assert (catalogue["importer.refused.no-time"] in told) == (tag not in LANGUAGES), (tag, told)
     assert len(other) == len(english)
     for one, here in zip(english, other):
         assert one == here, (tag, str(one)[:600], str(here)[:600])

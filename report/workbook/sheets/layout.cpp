@@ -79,6 +79,17 @@ std::string listed_seqs(const std::vector<std::int64_t>& seqs) {
   return listed(items, ", ");
 }
 
+std::string closing_state(const RecallRow& row) {
+  if (row.state == "reopened") return say("workbook.reopened");
+  if (row.state == "awaiting-second") return say("workbook.awaiting", {{"second", row.second}});
+  return say(row.closed ? "workbook.closed" : "workbook.open");
+}
+
+Cell closing_cell(const RecallRow& row) {
+  const bool over = row.closed && row.state != "reopened" && row.state != "awaiting-second";
+  return over ? Cell(*row.closed) : Cell(Text{closing_state(row), Look::strong});
+}
+
 Cell gaps_cell(const std::vector<std::string>& gaps) {
   if (gaps.empty()) return text(say("workbook.none-found"));
   return Text{listed(gaps, "\n"), Look::strong};

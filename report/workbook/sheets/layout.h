@@ -13,6 +13,7 @@
 
 #include "ledger/words/words.h"
 #include "report/workbook/book.h"
+#include "report/workbook/facts.h"
 
 namespace trayproof::workbook {
 
@@ -34,6 +35,10 @@ Cell worded_cell(std::string_view word);
 // One a line, cut with "and n more" where a cell ends.
 std::string listed(const std::vector<std::string>& items, std::string_view separator);
 std::string listed_seqs(const std::vector<std::int64_t>& seqs);
+// Where the closing of a recall stands: when it was closed; in words where it is open, again open, or awaits its
+// second.
+Cell closing_cell(const RecallRow& row);
+std::string closing_state(const RecallRow& row);
 // Gaps as a cell: strong where there are some, "none found" where not.
 Cell gaps_cell(const std::vector<std::string>& gaps);
 

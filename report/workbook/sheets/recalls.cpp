@@ -23,12 +23,11 @@ Grid recalls_grid(const Facts& facts) {
                                   {"answer", 26}});
   for (const RecallRow& row : facts.recalls) {
     const Cell sort = row.drill ? Cell(Text{say("workbook.drill"), Look::strong}) : text(say("workbook.recall"));
-    const Cell closed = row.closed ? Cell(*row.closed) : Cell(Text{say("workbook.open"), Look::strong});
     const std::string conclusion = row.conclusion.empty() && !row.closed ? say("workbook.open") : row.conclusion;
     grid.rows.push_back({text(row.recall), sort, text(std::string(spelled_here(row.because, "desk.because-"))), text(row.subject),
                          or_not_recorded(time(row.opened)), or_not_recorded(time(row.as_of)),
                          text(std::to_string(row.known_at)), whole(row.loads), whole(row.packs), whole(row.to_fetch),
-                         whole(row.procedures), whole(row.patients), whole(row.patients_unknown), closed,
+                         whole(row.procedures), whole(row.patients), whole(row.patients_unknown), closing_cell(row),
                          or_not_recorded(conclusion), Text{row.answer_sha256, Look::fixed_width}});
   }
   return grid;

@@ -97,8 +97,8 @@ Grid summary_grid(const Facts& facts, FigureSheet& figures) {
                                                              {"patients", std::to_string(row.patients)},
                                                              {"unknown", std::to_string(row.patients_unknown)},
                                                              {"fetch", std::to_string(row.to_fetch)}});
-    const std::string state = say(row.closed ? "workbook.closed" : "workbook.open");
-    lines.push({text(name), text(state), text(std::string(spelled_here(row.because, "desk.because-")) + ", " + row.subject + ": " + reached)});
+    lines.push({text(name), text(closing_state(row)),
+                text(std::string(spelled_here(row.because, "desk.because-")) + ", " + row.subject + ": " + reached)});
   }
   lines.grid.charts = std::move(figures.charts);
   lines.grid.figures = figures.grid.name;

@@ -527,7 +527,22 @@ for e in sorted(counts, key=lambda e: (ms(e["from"]), e["what"])):
 check("births-and-sets", PERIOD, ["what", "counted", "recorded", "with_packs", "difference", "other", "other_sorts"], wanted, len(counts), 0)
 same("a sort that is no word for an operation is listed and not counted", any("examination" in (w[6] or "") for w in wanted), True)
 recall = r.of("recall-opened")[0]
-check("recalls", [], ["recall", "drill", "packs", "procedures", "answered_packs"], [["RC-1", True, recall["counts"]["packs"], recall["counts"]["procedures"], 0]], 1, 0)
+work = json.loads(run("--json", "recall", "show", "RC-1"))
+check("recalls", [], ["recall", "drill", "packs", "procedures", "packs_to_find", "answered_packs", "procedures_to_answer", "answered_procedures", "state"],
+      [["RC-1", True, recall["counts"]["packs"], recall["counts"]["procedures"], work["packs_to_find"], work["packs_answered"],
+        work["procedures"], work["procedures_answered"], work["state"]]], 1, 0)
+counts = [e for e in r.of("counted") if inside(e["ms"]) and e["what"] in ("strips", "packs-on-shelf", "nothing-done")]
+wanted = []
+for e in sorted(counts, key=lambda e: (ms(e["from"]), e["what"])):
+    span = lambda kind: sum(ms(e["from"]) <= d["ms"] <= ms(e["until"]) for d in r.of(kind))
+    moves = {}
+    for d in sorted((d for k in ("pack-stored", "pack-returned", "pack-issued", "pack-opened", "pack-withdrawn") for d in r.of(k)), key=lambda d: d["ms"]):
+        if d["ms"] <= ms(e["until"]):
+            moves[d["pack"]] = d["kind"] == "pack-stored" or d["kind"] == "pack-returned" and d.get("state") == "closed"
+    used = {p for d in r.of("procedure-done") if d["ms"] <= ms(e["until"]) for p in d.get("packs", [])}
+    here = {"strips": span("indicator-read"), "packs-on-shelf": sum(on and p not in used for p, on in moves.items()), "nothing-done": span("procedure-done")}[e["what"]]
+    wanted.append([e["what"], e["number"], here, e["number"] - here])
+check("counted-elsewhere", PERIOD, ["what", "counted", "recorded", "difference"], wanted, len(counts), 0)
 check("answered-findings", PERIOD, ["rule", "subject", "state", "text", "due"], [["soak-too-short", "set DRM-03", "accepted", "told the night shift", "2026-11-30"]], 1, 0)
 keys = re.findall(r"^\| `([a-z0-9_.]+)` \|", (source / "docs/sop-format.md").read_text(), re.M)
 check("limits-not-stated", PERIOD, ["key"], [[k] for k in keys if k not in r.sop_keys_stated()], len(keys), 0)
@@ -556,7 +571,7 @@ bad = {
     "late-entries": [(e["ms"], e["typed"] - e["ms"] > 4 * HOUR) for e in given],
     "patients-not-recorded": [(e["ms"], "patient" not in e) for e in procedures],
     "soaks-under-10-min": [(k["ms"], k["end"] - k["ms"] < 600000) for k in r.soaks if inside(k["ms"]) and k["end"] is not None],
-    "wet-loads": [(l["start"], l["dry"] is False) for l in loads if l["dry"] is not None],
+    "wet-loads": [(l["start"], l["dry"] is False) for l in steam if l["dry"] is not None],
     "loads-without-evidence": [(l["start"], not r.has_evidence(l)) for l in loads],
     "early-releases": [(e["ms"], "early" in e) for e in releases],
     "inspections-with-finding": [(e["ms"], bool(e["found"])) for e in r.of("inspected") if inside(e["ms"]) and "found" in e],

@@ -5,10 +5,12 @@ somebody on its list; and a drill. What must hold is worked out here from what w
     stories_test.py PROGRAM
 """
 import json
+import subprocess
 import sys
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "privacy"))
+import openpyxl
 from ward import Ward, check, finish, problems
 
 at = "2026-10-{}T{}:00+05:00".format
@@ -35,6 +37,22 @@ def ward_with_a_failed_load():
 
 def numbers(work):
     return [work[k] for k in ("state", "packs_to_find", "packs_answered", "packs_found", "percent_found", "procedures", "procedures_answered", "unanswered")]
+
+
+def handed_over(ward):
+    """What the workbook's sheet and summary, the answer and the sheet of paper say of its closing; whether the sheet says the
+    same; whether it names PR-3."""
+    book, paper = str(ward.folder / "recalls.xlsx"), str(ward.folder / "recall.pdf")
+    for file in (book, paper):
+        Path(file).unlink(missing_ok=True)
+    ward.run("report", "--from", "2026-10-01", "--to", "2099-12-31", "-o", book, as_json=False)
+    sheets = openpyxl.load_workbook(book)
+    cells = lambda name: [cell.value for row in sheets[name].iter_rows() for cell in row]
+    said = [next((v for v in cells(name) if isinstance(v, str) and ("again: a late" in v or "by one person; awaits" in v)), None) for name in ("Recalls", "Summary")]
+    answer = ward.run("answer", "recalls")
+    ward.run("report", "RC-1", "-o", paper, as_json=False)
+    text = " ".join(subprocess.run(["pdftotext", "-layout", paper, "-"], capture_output=True, text=True, check=True).stdout.split())
+    return [*said, answer["rows"][0][answer["columns"].index("state")], said[0] in text, "PR-3" in text]
 
 
 def worked_through():
@@ -66,8 +84,11 @@ def worked_through():
     ward.run(*closing, "--as", "ana", status=3)
     check("who is still open is named", "PR-1" in ward.said and "PR-2" in ward.said)
     ward.run("recall", "answer", "RC-1", "--procedure", "PR-1,PR-2", "--outcome", "no-notice-decided", "--as", "noor")
+    ward.run(*closing, "--as", "noor", status=3)
+    check("one person cannot be both", "somebody else" in ward.said)
     work = ward.run(*closing, "--as", "ana")
     check("awaits the second", numbers(work), ["awaiting-second", 3, 3, 3, 100, 2, 2, 0])
+    check("handed over as awaiting its second", handed_over(ward), ["closed by one person; awaits noor"] * 2 + ["awaiting-second", True, False])
     ward.run("countersign", str(work["closed"]["seq"]), "--as", "noor")
     check("closed by two", ward.run("recall", "show", "RC-1")["state"], "closed")
 
@@ -81,6 +102,7 @@ def worked_through():
     work = ward.run("recall", "show", "RC-1")
     check("open again", work["state"], "reopened")
     check("by the late entry", [[i["id"], i["listed"], i["outcome"]] for i in work["items"] if i["listed"] != "opened"], [["PR-3", "late", None]])
+    check("handed over as open again, with what was put on its list", handed_over(ward), ["open again: a late entry put more on its list"] * 2 + ["reopened", True, True])
     check("its page says so", "OPEN AGAIN" in ward.run("recall", "show", "RC-1", as_json=False))
     ward.run("recall", "answer", "RC-1", "--procedure", "PR-3", "--outcome", "patient-told", "--as", "noor")
     check("closed once more when it is answered", ward.run("recall", "show", "RC-1")["state"], "closed")
@@ -93,7 +115,7 @@ def worked_through():
     check("and not counted any more", [work["procedures"], work["procedures_answered"]], [2, 2])
     found = ward.run("answer", "recalls")
     row = dict(zip(found["columns"], found["rows"][0]))
-    check("the answer on recalls", [row["recall"], row["answered_packs"], row["answered_procedures"], row["second"]], ["RC-1", 3, 3, "noor"])
+    check("the answer on recalls", [row["recall"], row["answered_packs"], row["answered_procedures"], row["second"]], ["RC-1", 3, 2, "noor"])
     check("verify is content", ward.run("verify", "--full")["ok"])
 
 
