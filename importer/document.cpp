@@ -1,7 +1,7 @@
 #include "importer/document.h"
 
 #include "importer/judging/findings.h"
-#include "importer/refusals.h"
+#include "importer/refused_row.h"
 
 namespace trayproof::importer {
 namespace {

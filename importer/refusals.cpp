@@ -1,5 +1,6 @@
 #include "importer/refusals.h"
 
+#include "importer/refused_row.h"
 #include "ledger/words/words.h"
 
 namespace trayproof::importer {
@@ -19,20 +20,6 @@ Error not_a_list(const Digest& file) {
 }
 
 }  // namespace
-
-std::string why_here(const reading::RefusedRow& row) { return said_here("importer.refused.", row.why); }
-
-std::string mend_here(const reading::RefusedRow& row) { return said_here("importer.mend.", row.mend); }
-
-Value to_json(const reading::RefusedRow& row) {
-  return Value::object()
-      .set("line", row.line)
-      .set("byte", row.byte)
-      .set("column", row.column.empty() ? Value() : Value(row.column))
-      .set("text", row.text)
-      .set("why", row.why)
-      .set("mend", row.mend);
-}
 
 std::optional<std::string> refusals_file(const Import& import) {
   if (import.refused.empty()) return std::nullopt;

@@ -23,10 +23,4 @@ struct KeptRefusals {
 // What `files` of a curve-measured names. Nothing where no row of its export was refused.
 Result<std::optional<KeptRefusals>> kept_refusals(const Ledger& ledger, const json::Value& measured);
 
-// As kept.
-json::Value to_json(const reading::RefusedRow& row);
-// In the language that is spoken.
-std::string why_here(const reading::RefusedRow& row);
-std::string mend_here(const reading::RefusedRow& row);
-
 }  // namespace trayproof::importer

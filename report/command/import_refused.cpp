@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "importer/refusals.h"
+#include "importer/refused_row.h"
 #include "ledger/base/utf8.h"
 #include "ledger/words/words.h"
 #include "report/command/foreign.h"

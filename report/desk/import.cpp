@@ -4,7 +4,7 @@
 
 #include "importer/document.h"
 #include "importer/evidence.h"
-#include "importer/refusals.h"
+#include "importer/refused_row.h"
 #include "importer/twins.h"
 #include "ledger/base/desk_limits.h"
 #include "ledger/base/utf8.h"

@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "ledger/base/limits.h"
+#include "importer/refused_row.h"
 #include "ledger/links/standing_event.h"
 #include "ledger/sop/stated.h"
 #include "ledger/text/locale.h"
