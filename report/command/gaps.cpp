@@ -152,10 +152,10 @@ class Page {
   void finding(const gaps::Finding& one) {
     context_.line(say("gaps.command.finding", {{"at", short_time(findings_.zone, one.at)}, {"says", one.says}}));
     const std::string seqs = plural_seqs(one.seqs);
-    if (one.state == gaps::State::open) {
+    if (one.state == gaps::State::open && one.second != people::Second::awaiting) {
       context_.line(say("gaps.command.seqs", {{"seqs", seqs}}));
     } else {
-      std::string state(word(one.state));
+      std::string state(spelled_here(word(one.state)));
       if (one.second == people::Second::awaiting) state += ", " + say("people.awaiting-second");
       context_.line(say("gaps.command.seqs-state",
                         {{"seqs", seqs}, {"state", state}, {"answer", count_text(one.answered_by.value_or(0))}}));

@@ -49,8 +49,8 @@ class Answers {
     }
   }
 
-  // The last answer that counts; of a critical finding one that has its second. Where none counts yet, the last one is
-  // shown as awaiting it: "A `second` in a body is a claim."
+  // The last answer; of a critical finding the last that was countersigned, else the last that names a second ("every
+  // event stands at once, shown as awaiting its second"). Where none does, it is open, and the last is shown as awaiting.
   void apply(Finding& finding) {
     const auto found =
         by_finding_.find({std::string(finding.rule->id), finding.subject_kind, finding.subject_id, finding.at.ms});
@@ -58,14 +58,17 @@ class Answers {
     found->second.answers_one = true;
     const bool needs_second = finding.severity == Severity::critical;
     const Record* last = nullptr;
+    const Record* named = nullptr;
     const Record* seconded = nullptr;
     for (const Record* answer : found->second.answers) {
       last = answer;
+      if (names_a_second(*answer)) named = answer;
       if (facts_.seconds.state(*answer) == people::Second::confirmed) seconded = answer;
     }
-    const Record& answer = needs_second && seconded != nullptr ? *seconded : *last;
+    const Record* standing = needs_second ? (seconded != nullptr ? seconded : named) : last;
+    const Record& answer = standing != nullptr ? *standing : *last;
     for (const State one : {State::explained, State::accepted, State::action}) {
-      if (word(one) == answer.text("state")) finding.state = one;
+      if (standing != nullptr && word(one) == answer.text("state")) finding.state = one;
     }
     finding.answered_by = answer.seq;
     finding.second = facts_.seconds.state(answer);
@@ -87,6 +90,13 @@ class Answers {
   }
 
  private:
+  // Somebody else than who answered; one of the persons here, unless nobody was ever enrolled and every name is a claim.
+  bool names_a_second(const Record& answer) const {
+    const std::string_view second = answer.text("second");
+    if (second.empty() || second == answer.by) return false;
+    return facts_.of("person-enrolled").empty() || facts_.is_person(second);
+  }
+
   struct Given {
     std::vector<const Record*> answers;
     bool answers_one = false;
@@ -229,9 +239,7 @@ std::int64_t Findings::open() const {
   return std::count_if(gaps.begin(), gaps.end(), [](const Finding& one) { return one.is_open(); });
 }
 
-bool Finding::is_open() const {
-  return state == State::open || (severity == Severity::critical && second != people::Second::confirmed);
-}
+bool Finding::is_open() const { return state == State::open; }
 
 namespace {
 

@@ -40,7 +40,7 @@ struct Finding {
   std::optional<std::int64_t> answered_by;              // seq of the finding-answered that gave the state
   people::Second second = people::Second::none_needed;  // of that answer; of a critical finding never none_needed
 
-  // Not answered, or critical and its answer awaits its second.
+  // Not answered, or critical and answered by one person alone.
   bool is_open() const;
 };
 

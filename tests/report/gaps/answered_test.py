@@ -62,19 +62,22 @@ assert "awaiting" not in text and "Gaps: 1, of them open: 1." in text
 answer = {"kind": "finding-answered", "at": "2026-10-03T09:00:00+05:00", "by": "ana", "rule": found["rule"],
           "subject": found["subject"], "arose": found["at"], "state": "explained", "text": "cut short"}
 
-# By one person, and naming somebody whom nobody ever enrolled: shown as awaiting, and open.
-for second in ({}, {"second": "ghost"}):
+# By one person: shown as awaiting, and open. Where nobody was ever enrolled every name is a claim, the second as the first.
+for second, state_then, open_then in (({}, "open", 1), ({"second": "cid"}, "explained", 0)):
     record({**answer, "text": f"cut short {second}", **second})
-    assert (finding()["state"], finding()["second"]) == ("explained", "awaiting-second"), finding()
+    assert (finding()["state"], finding()["second"]) == (state_then, "awaiting-second"), finding()
     text, state, page, strict = shown()
-    assert "explained, awaiting its second person by entry" in text, text
-    assert "Gaps: 1, of them open: 1." in text, text
-    assert (state, strict) == ("explained, awaiting its second", 1), (state, strict)
-    assert "explained," in page and "awaiting its" in page, page  # other columns stand between its lines
+    assert f"{state_then}, awaiting its second person by entry" in text, text
+    assert f"Gaps: 1, of them open: {open_then}." in text, text
+    assert (state, strict) == (f"{state_then}, awaiting its second", open_then), (state, strict)
+    assert f"{state_then}," in page and "awaiting its" in page, page  # other columns stand between its lines
 
 run("person", "enrol", "bea", "--name", "Bea", "--role", "infection-control")
 run("person", "pin", "bea", "--pin-fd", "0", given="246813\n246813\n")
+# With persons here, a name that is none of them closes nothing.
+assert (finding()["state"], finding()["second"]) == ("open", "awaiting-second"), finding()
 record({**answer, "text": "cut short, and bea has seen it", "second": "bea"})
+assert (finding()["state"], finding()["second"]) == ("explained", "awaiting-second"), finding()
 answered = max(json.loads(json.loads(line)["entry"])["seq"] for line in run("--json", "export").splitlines()
                if '\\"finding-answered\\"' in line)
 run("countersign", str(answered), "--as", "bea", "--pin-fd", "0", given="246813\n")
