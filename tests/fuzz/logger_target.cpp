@@ -8,6 +8,7 @@
 #include "importer/reading/reading.h"
 #include "importer/reading/records.h"
 #include "importer/refusals.h"
+#include "importer/refused_row.h"
 #include "ledger/base/utf8.h"
 #include "ledger/sop/default.h"
 #include "tests/fuzz/target.h"
