@@ -609,6 +609,14 @@ std::span<const Word> answers() {
       {"word.patient-told", "patient told"},
       {"word.patient-not-reached", "patient not reached"},
       {"word.no-notice-decided", "no notice, as decided"},
+      {"word.loaded-before-packed", "loaded before packed"},
+      {"word.used-before-packed", "used before packed"},
+      {"word.opened-before-stored", "opened before stored"},
+      {"word.run-before-its-solution-was-prepared", "run before its solution was prepared"},
+      {"word.ended-before-started", "ended before started"},
+      {"word.decided-before-started", "decided before started"},
+      {"word.read-before-loaded", "read before loaded"},
+      {"word.changed-after-its-end", "changed after its end"},
   };
   return words;
 }
