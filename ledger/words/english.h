@@ -28,6 +28,7 @@ std::span<const Word> solutions();  // amounts for a solution
 std::span<const Word> sop();        // refusals of the SOP file
 std::span<const Word> paper();      // sheets of paper
 std::span<const Word> district();   // parcels, and the register of many facilities
+std::span<const Word> format();     // words of the format
 std::span<const Word> form();       // the desk: forms
 std::span<const Word> desk();       // the desk: refusals, signing in, pages
 std::span<const Word> desk_reading();  // its pages that are read

@@ -113,11 +113,11 @@ std::string filled(std::string_view key, std::string_view pattern, std::initiali
 
 std::span<const std::span<const Word>> catalogue() {
   static const std::span<const Word> parts[] = {
-      english::ledger(),  english::importer(),  english::gaps(),         english::recall(),  english::workbook(),
-      english::command(), english::cautions(),  english::sop(),          english::review(),  english::proof(),
-      english::picture(), english::people(),    english::evidence(),     english::pack(),    english::privacy(),
-      english::label(),   english::registers(), english::solutions(),    english::answers(), english::paper(),
-      english::form(),    english::desk(),      english::desk_reading(), english::district()};
+      english::ledger(),  english::importer(),  english::gaps(),      english::recall(),       english::workbook(),
+      english::command(), english::cautions(),  english::sop(),       english::review(),       english::proof(),
+      english::picture(), english::people(),    english::evidence(),  english::pack(),         english::privacy(),
+      english::label(),   english::registers(), english::solutions(), english::answers(),      english::paper(),
+      english::format(),  english::form(),      english::desk(),      english::desk_reading(), english::district()};
   return parts;
 }
 
@@ -143,14 +143,18 @@ std::string_view spelled_here(std::string_view recorded, std::string_view first)
   return here.empty() ? spelled_here(recorded) : here;
 }
 
-std::string spelled_each_here(std::string_view listed) {
+std::string spelled_each(std::string_view listed, const std::function<std::string(std::string_view)>& spelled) {
   std::string out;
   for (std::size_t at = 0; at <= listed.size();) {
     const std::size_t end = std::min(listed.find(", ", at), listed.size());
-    out += (at == 0 ? "" : ", ") + std::string(spelled_here(listed.substr(at, end - at)));
+    out += (at == 0 ? "" : ", ") + spelled(listed.substr(at, end - at));
     at = end + 2;
   }
   return out;
+}
+
+std::string spelled_each_here(std::string_view listed) {
+  return spelled_each(listed, [](std::string_view one) { return std::string(spelled_here(one)); });
 }
 
 std::string said_here(std::string_view prefix, std::string_view english) {

@@ -5,6 +5,7 @@
 // tests/tidy finds it without running the line.
 #pragma once
 
+#include <functional>
 #include <initializer_list>
 #include <span>
 #include <string>
@@ -31,6 +32,8 @@ std::string_view spelled_here(std::string_view recorded);
 std::string_view spelled_here(std::string_view recorded, std::string_view first);
 // Of several, one after the other ("soiled, wet"), each.
 std::string spelled_each_here(std::string_view listed);
+// The same by `spelled`.
+std::string spelled_each(std::string_view listed, const std::function<std::string(std::string_view)>& spelled);
 // An English text of the catalogue that was kept, in the language that is spoken: the one under a key that begins with
 // `prefix`. Itself where there is none.
 std::string said_here(std::string_view prefix, std::string_view english);

@@ -40,17 +40,6 @@ std::string word_here(std::string_view word) {
   return has_word(kind) ? say(kind) : std::string(spelled_here(word));
 }
 
-std::string words_here(std::string_view text) {
-  if (language() == Language::english) return std::string(text);
-  std::string out;
-  for (std::size_t at = 0; at <= text.size();) {
-    const std::size_t end = std::min(text.find(", ", at), text.size());
-    out += (at == 0 ? "" : ", ") + word_here(text.substr(at, end - at));
-    at = end + 2;
-  }
-  return out;
-}
-
 }  // namespace
 
 std::string cell_text(const json::Value& value, Sort sort) {
@@ -59,7 +48,7 @@ std::string cell_text(const json::Value& value, Sort sort) {
   if (value.is_number()) return number_here(shortest(value.number()));
   const std::string& text = value.text();
   if (sort == Sort::day) return written_here(text);
-  if (sort == Sort::word) return words_here(text);
+  if (sort == Sort::word) return language() == Language::english ? text : spelled_each(text, word_here);
   const auto time = sort == Sort::time ? parse_date_time(text) : std::nullopt;
   return time ? minute_here(*time) : text;
 }
